@@ -111,13 +111,14 @@ const (
 // nothing a customer writes can break it.
 type Message struct {
 	Chat ChatID `json:"chat"`
-	// Text is 1 to 4096 characters, or 0 to 1024 with Photo.
+	// Text is 1 to 4096 characters, or 0 to 1024 with Photo; see also Edit.
 	Text string `json:"text"`
 	// Choices are the rows of buttons below it.
 	Choices [][]Choice `json:"choices,omitempty"`
 	// Photo, if set, is a picture the platform already holds; Text is its caption.
 	Photo FileID `json:"photo,omitempty"`
-	// Edit, if set, is the earlier message this one replaces.
+	// Edit, if set, is the earlier message this one replaces. With an empty Text
+	// only its buttons are replaced by Choices, or taken off if there are none.
 	Edit MessageID `json:"edit,omitempty"`
 	// Delivery says what to do after an uncertain send.
 	Delivery Delivery `json:"delivery,omitempty"`
