@@ -1,0 +1,161 @@
+package ledger
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Change is everything one event changes.
+type Change struct {
+	// Op names the event, and is applied once. It must not be empty.
+	Op string
+	// Now is when the event is applied.
+	Now time.Time
+	// Read are the versions on which the decision rests, 0 for a document that
+	// must still not exist. Whatever is put or dropped must be among them.
+	Read map[string]int64
+	// Put are the documents written whole, links included. Their Version is not
+	// looked at: each gets a new one.
+	Put []Doc
+	// Drop are the keys of the documents deleted. Whoever has read one of them
+	// will meet a conflict.
+	Drop []string
+	// Finish, if set, removes the due item it is about, if that still waits for
+	// the moment it was claimed for. One that was moved meanwhile, or is moved
+	// by Set, stays.
+	Finish *Due
+	// Unset drops due items by id, whatever their moment; then Set adds or
+	// replaces some.
+	Unset []string
+	Set   []Due
+	// Send are messages to queue, in this order.
+	Send []Out
+}
+
+// Outcome is what became of a change.
+type Outcome int
+
+// The outcomes. After Conflict and Repeated nothing was done.
+const (
+	// Committed: everything was written.
+	Committed Outcome = iota
+	// Repeated: the event was applied, or put aside, before.
+	Repeated
+	// Conflict: a document is no longer of the version that was read.
+	Conflict
+)
+
+// String names the outcome.
+func (o Outcome) String() string {
+	switch o {
+	case Committed:
+		return "committed"
+	case Repeated:
+		return "repeated"
+	case Conflict:
+		return "conflict"
+	}
+	return fmt.Sprintf("outcome %d", int(o))
+}
+
+// opMemory is how long an applied event is remembered. The platform brings an
+// update back for at most a day.
+const opMemory = 48 * time.Hour
+
+// Commit applies a change, all of it or nothing, in one round trip. After an
+// error it is unknown whether it was applied; calling again with the same Op is
+// safe and then gives Repeated if it was.
+func (l *Ledger) Commit(ctx context.Context, c Change) (Outcome, error) {
+	if err := c.check(); err != nil {
+		return 0, err
+	}
+	k := l.key
+	keys := []string{k.docs, k.ops, k.due, k.dueBody, k.out, k.outBody, k.chats, k.seq, k.trouble, k.counts}
+	code, err := commitScript.Run(ctx, l.rdb, keys, c.args()...).Int()
+	if err != nil {
+		return 0, fmt.Errorf("ledger: commit: %w", err)
+	}
+	if code < int(Committed) || code > int(Conflict) {
+		return 0, fmt.Errorf("ledger: commit: reply %d", code)
+	}
+	return Outcome(code), nil
+}
+
+// args are the change as the script reads it: lists, each after its length.
+func (c Change) args() []any {
+	a := []any{c.Op, ms(c.Now), ms(c.Now.Add(-opMemory)), len(c.Read)}
+	for key, version := range c.Read {
+		a = append(a, key, version)
+	}
+	a = append(a, len(c.Put))
+	for _, d := range c.Put {
+		a = append(a, d.Key, strings.Join(d.Links, " "), d.Body)
+	}
+	a = append(a, len(c.Drop))
+	for _, key := range c.Drop {
+		a = append(a, key)
+	}
+	if c.Finish == nil {
+		a = append(a, 0)
+	} else {
+		a = append(a, 1, c.Finish.ID, ms(c.Finish.At))
+	}
+	a = append(a, len(c.Unset))
+	for _, id := range c.Unset {
+		a = append(a, id)
+	}
+	a = append(a, len(c.Set))
+	for _, d := range c.Set {
+		a = append(a, d.ID, ms(d.At), d.Body)
+	}
+	a = append(a, len(c.Send))
+	for _, m := range c.Send {
+		a = append(a, m.Chat, m.flags(), m.Body)
+	}
+	return a
+}
+
+// check refuses what could not be stored, before anything is sent.
+func (c Change) check() error {
+	if c.Op == "" {
+		return errors.New("ledger: commit without an op")
+	}
+	if c.Now.IsZero() {
+		return errors.New("ledger: commit without a time")
+	}
+	written := slices.Clone(c.Drop)
+	for _, d := range c.Put {
+		written = append(written, d.Key)
+		for _, link := range d.Links {
+			if err := checkKey("link", link); err != nil {
+				return err
+			}
+		}
+	}
+	for i, key := range written {
+		if err := checkKey("document", key); err != nil {
+			return err
+		}
+		if _, read := c.Read[key]; !read {
+			return fmt.Errorf("ledger: commit writes %s without having read it", key)
+		}
+		if slices.Contains(written[:i], key) {
+			return fmt.Errorf("ledger: commit writes %s twice", key)
+		}
+	}
+	for _, d := range c.Set {
+		if err := checkKey("due item", d.ID); err != nil {
+			return err
+		}
+	}
+	for _, m := range c.Send {
+		if m.Chat == 0 {
+			return errors.New("ledger: message to no chat")
+		}
+	}
+	return nil
+}
