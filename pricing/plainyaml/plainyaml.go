@@ -1,0 +1,155 @@
+// Package plainyaml reads a settings file written by hand into a Go value, and
+// answers mistakes the way a colleague would: all of them at once, each with
+// file, line and column, what is wrong and what would be right.
+//
+// It reads the plain part of YAML: mappings, lists, text, numbers, true and
+// false. Anchors, tags and several documents in one file are mistakes. Every key
+// must be known (a near miss is named), and every field must be given unless it
+// is marked optional:
+//
+//	Rate float64 `yaml:"rate"`
+//	Note string  `yaml:"note,optional"`
+package plainyaml
+
+import (
+	"encoding"
+	"errors"
+	"fmt"
+	"reflect"
+	"strings"
+
+	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/parser"
+)
+
+// Mistake is one thing wrong in a file.
+type Mistake struct {
+	File         string
+	Line, Column int
+	// Text says what is wrong and what would be right.
+	Text string
+}
+
+// Error is "file:line:column: text", which editors know how to jump to.
+func (m *Mistake) Error() string {
+	return fmt.Sprintf("%s:%d:%d: %s", m.File, m.Line, m.Column, m.Text)
+}
+
+// File remembers where everything stood, so that mistakes found later, in the
+// meaning, can be answered with a line as well.
+type File struct {
+	name     string
+	at       map[string]place
+	mistakes []error
+}
+
+type place struct{ line, column int }
+
+// Decode reads src into v, a pointer to a struct. It returns the file, to which
+// further mistakes may be added; [File.Err] gives all of them.
+func Decode(name string, src []byte, v any) *File {
+	f := &File{name: name, at: map[string]place{}}
+	tree, err := parser.ParseBytes(src, 0)
+	if err != nil {
+		f.syntax(err)
+		return f
+	}
+	var bodies []ast.Node
+	for _, d := range tree.Docs {
+		if d.Body != nil && d.Body.Type() != ast.CommentType {
+			bodies = append(bodies, d.Body)
+		}
+	}
+	if len(bodies) != 1 {
+		f.add(place{1, 1}, "holds %d documents; it must be exactly one", len(bodies))
+		return f
+	}
+	f.value("", bodies[0], reflect.ValueOf(v).Elem())
+	return f
+}
+
+// syntax reports what the parser could not read.
+func (f *File) syntax(err error) {
+	var e yaml.Error
+	if errors.As(err, &e) && e.GetToken() != nil {
+		p := e.GetToken().Position
+		f.add(place{p.Line, p.Column}, "cannot be read: %s. Check the indentation, and put text with a colon or a hash in quotes", e.GetMessage())
+		return
+	}
+	f.add(place{1, 1}, "cannot be read: %s", strings.SplitN(err.Error(), "\n", 2)[0])
+}
+
+func (f *File) add(at place, format string, args ...any) {
+	f.mistakes = append(f.mistakes, &Mistake{f.name, at.line, at.column, fmt.Sprintf(format, args...)})
+}
+
+// Wrong adds a mistake at a path such as "tasks.wash.minutes". If nothing stands
+// at that path, the place of the nearest part above it is given.
+func (f *File) Wrong(path, format string, args ...any) {
+	text := fmt.Sprintf(format, args...)
+	if path != "" {
+		text = path + ": " + text
+	}
+	for p := path; ; p = p[:max(0, strings.LastIndexByte(p, '.'))] {
+		if at, ok := f.at[p]; ok {
+			f.add(at, "%s", text)
+			return
+		}
+		if p == "" {
+			f.add(place{1, 1}, "%s", text)
+			return
+		}
+	}
+}
+
+// Err is every mistake, joined, in the order of the file's reading; nil if there
+// is none.
+func (f *File) Err() error { return errors.Join(f.mistakes...) }
+
+// value reads one node into v; path is where it stands.
+func (f *File) value(path string, n ast.Node, v reflect.Value) {
+	f.at[path] = where(n)
+	switch n.(type) {
+	case *ast.AnchorNode, *ast.AliasNode, *ast.TagNode:
+		f.Wrong(path, "anchors, aliases and tags are not understood; write the value out")
+		return
+	}
+	if u, ok := v.Addr().Interface().(encoding.TextUnmarshaler); ok {
+		f.text(path, n, u)
+		return
+	}
+	switch v.Kind() {
+	case reflect.Struct:
+		f.structure(path, n, v)
+	case reflect.Map:
+		f.mapping(path, n, v)
+	case reflect.Slice:
+		f.list(path, n, v)
+	case reflect.Array:
+		f.array(path, n, v)
+	default:
+		f.scalar(path, n, v)
+	}
+}
+
+func where(n ast.Node) place {
+	t := n.GetToken()
+	if m, ok := n.(*ast.MappingNode); ok && len(m.Values) > 0 {
+		t = m.Values[0].Key.GetToken()
+	}
+	if m, ok := n.(*ast.MappingValueNode); ok {
+		t = m.Key.GetToken()
+	}
+	if t == nil || t.Position == nil {
+		return place{1, 1}
+	}
+	return place{t.Position.Line, t.Position.Column}
+}
+
+func join(path, key string) string {
+	if path == "" {
+		return key
+	}
+	return path + "." + key
+}

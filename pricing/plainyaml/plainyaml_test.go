@@ -1,0 +1,130 @@
+package plainyaml_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"example.org/dryhand/pricing/plainyaml"
+	"github.com/google/go-cmp/cmp"
+)
+
+type hours int
+
+func (h *hours) UnmarshalText(b []byte) error {
+	_, err := fmt.Sscanf(string(b), "%dh", (*int)(h))
+	if err != nil {
+		return fmt.Errorf("must be hours, as in 3h, not %q", b)
+	}
+	return nil
+}
+
+type settings struct {
+	Name  string             `yaml:"name"`
+	Rate  float64            `yaml:"rate"`
+	Days  int                `yaml:"days,optional"`
+	Open  bool               `yaml:"open,optional"`
+	Wait  hours              `yaml:"wait,optional"`
+	Three [3]float64         `yaml:"three,optional"`
+	Words []string           `yaml:"words,optional"`
+	Tasks map[string]task    `yaml:"tasks,optional"`
+	Grade map[int][]float64  `yaml:"grade,optional"`
+	Plain map[string]float64 `yaml:"plain,optional"`
+}
+
+type task struct {
+	Words string `yaml:"words"`
+	Cost  int    `yaml:"cost,optional"`
+}
+
+func TestDecode(t *testing.T) {
+	const src = `# a comment
+name: Wash # another
+rate: 12.5
+days: 3
+open: true
+wait: 4h
+three: [1, 2.5, 3]
+words: [a, "b: c"]
+tasks:
+  rinse: {words: Rinse it, cost: 4}
+  dry:
+    words: Dry it
+grade:
+  1: [1, 2]
+plain:
+  only: 7
+`
+	var got settings
+	if err := plainyaml.Decode("f.yaml", []byte(src), &got).Err(); err != nil {
+		t.Fatal(err)
+	}
+	want := settings{Name: "Wash", Rate: 12.5, Days: 3, Open: true, Wait: 4, Three: [3]float64{1, 2.5, 3},
+		Words: []string{"a", "b: c"}, Tasks: map[string]task{"rinse": {"Rinse it", 4}, "dry": {Words: "Dry it"}},
+		Grade: map[int][]float64{1: {1, 2}}, Plain: map[string]float64{"only": 7}}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Errorf("-want +got:\n%s", d)
+	}
+}
+
+func TestMistakes(t *testing.T) {
+	tests := []struct{ name, src, want string }{
+		{"unknown key, near miss", "name: x\nrate: 1\ndais: 3\n", `f.yaml:3:1: dais: unknown; did you mean "days"?`},
+		{"unknown key inside", "name: x\nrate: 1\ntasks:\n  a:\n    words: w\n    kost: 3\n", `f.yaml:6:5: tasks.a.kost: unknown; did you mean "cost"?`},
+		{"nothing near", "name: x\nrate: 1\ntasks: {a: {words: w, elephants: 2}}\n", `f.yaml:3:23: tasks.a.elephants: unknown; possible: cost, words`},
+		{"missing", "name: x\n", `f.yaml:1:1: "rate" is missing`},
+		{"all at once", "nam: x\nrate: much\nopen: maybe\n", "f.yaml:1:1: nam: unknown; did you mean \"name\"?\nf.yaml:2:7: rate: must be a number, not \"much\"\nf.yaml:3:7: open: must be true or false, not \"maybe\"\nf.yaml:1:1: \"name\" is missing"},
+		{"own type", "name: x\nrate: 1\nwait: long\n", `f.yaml:3:7: wait: must be hours, as in 3h, not "long"`},
+		{"short list", "name: x\nrate: 1\nthree: [1, 2]\n", `f.yaml:3:8: three: must be a list of exactly 3`},
+		{"list expected", "name: x\nrate: 1\nwords: one\n", `f.yaml:3:8: words: must be a list, as in [a, b], not "one"`},
+		{"group expected", "name: x\nrate: 1\ntasks: [a]\n", `f.yaml:3:8: tasks: must be a group of "name: value" lines, not a list`},
+		{"single value expected", "name: {a: b}\nrate: 1\n", `f.yaml:1:8: name: must be a single value, not a group of "name: value" lines`},
+		{"nothing", "name:\nrate: 1\n", `f.yaml:1:6: name: must be a single value, not nothing`},
+		{"not a number", "name: x\nrate: .inf\n", `f.yaml:2:7: rate: must be a number, not ".inf"`},
+		{"anchor", "name: &a x\nrate: 1\n", `f.yaml:1:7: name: anchors, aliases and tags are not understood; write the value out`},
+		{"key not a number", "name: x\nrate: 1\ngrade: {one: [1]}\n", `f.yaml:3:9: grade: "one" must be a whole number`},
+		{"empty", "", `f.yaml:1:1: holds 0 documents; it must be exactly one`},
+		{"two documents", "name: x\nrate: 1\n---\nname: y\n", `f.yaml:1:1: holds 2 documents; it must be exactly one`},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			var s settings
+			err := plainyaml.Decode("f.yaml", []byte(tt.src), &s).Err()
+			if err == nil {
+				t.Fatal("no mistake found")
+			}
+			if d := cmp.Diff(tt.want, err.Error()); d != "" {
+				t.Errorf("-want +got:\n%s", d)
+			}
+		})
+	}
+}
+
+// What the parser itself refuses comes with a line as well.
+func TestSyntax(t *testing.T) {
+	for src, line := range map[string]string{
+		"name: [a\nrate: 1\n":             "f.yaml:",
+		"name: x\n\trate: 1\n":            "f.yaml:2:",
+		"name: x\nrate: 1\nrate: 2\n":     "f.yaml:3:",
+		"name: 'x\nrate: 1\n":             "f.yaml:",
+		"name: x\nrate: 1\n words: [x]\n": "f.yaml:",
+	} {
+		var s settings
+		err := plainyaml.Decode("f.yaml", []byte(src), &s).Err()
+		if err == nil || !strings.HasPrefix(err.Error(), line) {
+			t.Errorf("%q: got %v, want a mistake at %s", src, err, line)
+		}
+	}
+}
+
+func TestWrong(t *testing.T) {
+	var s settings
+	f := plainyaml.Decode("f.yaml", []byte("name: x\nrate: 1\ntasks:\n  a:\n    words: w\n"), &s)
+	f.Wrong("tasks.a.words", "too short")
+	f.Wrong("tasks.a.minutes.2", "missing")
+	f.Wrong("other", "missing")
+	want := "f.yaml:5:5: tasks.a.words: too short\nf.yaml:4:3: tasks.a.minutes.2: missing\nf.yaml:1:1: other: missing"
+	if d := cmp.Diff(want, f.Err().Error()); d != "" {
+		t.Errorf("-want +got:\n%s", d)
+	}
+}

@@ -1,0 +1,229 @@
+package plainyaml
+
+import (
+	"encoding"
+	"fmt"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/agnivade/levenshtein"
+	"github.com/goccy/go-yaml/ast"
+)
+
+// pair is one key with its value.
+type pair struct {
+	key  string
+	at   place
+	node ast.Node
+}
+
+// pairs are a mapping's entries, and false, with a mistake, if it is none.
+func (f *File) pairs(path string, n ast.Node) ([]pair, bool) {
+	var values []*ast.MappingValueNode
+	switch m := n.(type) {
+	case *ast.MappingNode:
+		values = m.Values
+	case *ast.MappingValueNode:
+		values = []*ast.MappingValueNode{m}
+	default:
+		f.Wrong(path, "must be a group of \"name: value\" lines, not %s", kind(n))
+		return nil, false
+	}
+	var out []pair
+	for _, v := range values {
+		if v.Key.Type() == ast.MergeKeyType {
+			f.add(where(v), "merging is not understood; write the values out")
+			continue
+		}
+		key := strings.Trim(v.Key.String(), `"'`)
+		if t := v.Key.GetToken(); t != nil {
+			key = t.Value
+		}
+		out = append(out, pair{key, where(v), v.Value})
+	}
+	return out, true
+}
+
+func (f *File) structure(path string, n ast.Node, v reflect.Value) {
+	entries, ok := f.pairs(path, n)
+	if !ok {
+		return
+	}
+	known := map[string]int{}
+	var names, required []string
+	for i := range v.NumField() {
+		name, options, _ := strings.Cut(v.Type().Field(i).Tag.Get("yaml"), ",")
+		if name == "" || name == "-" {
+			continue
+		}
+		known[name] = i
+		names = append(names, name)
+		if options != "optional" {
+			required = append(required, name)
+		}
+	}
+	for _, e := range entries {
+		i, ok := known[e.key]
+		if !ok {
+			f.add(e.at, "%s: unknown; %s", join(path, e.key), Suggest(e.key, names))
+			continue
+		}
+		required = slices.DeleteFunc(required, func(s string) bool { return s == e.key })
+		f.value(join(path, e.key), e.node, v.Field(i))
+		f.at[join(path, e.key)] = e.at
+	}
+	for _, name := range required {
+		f.Wrong(path, "%q is missing", name)
+	}
+}
+
+// Suggest is "did you mean …?", or all that is possible if nothing is near.
+func Suggest(got string, possible []string) string {
+	best, distance := "", 3
+	for _, p := range possible {
+		if d := levenshtein.ComputeDistance(strings.ToLower(got), p); d < distance {
+			best, distance = p, d
+		}
+	}
+	if best != "" {
+		return fmt.Sprintf("did you mean %q?", best)
+	}
+	if len(possible) == 0 {
+		return "nothing is possible here"
+	}
+	all := slices.Clone(possible)
+	slices.Sort(all)
+	return "possible: " + strings.Join(all, ", ")
+}
+
+func (f *File) mapping(path string, n ast.Node, v reflect.Value) {
+	entries, ok := f.pairs(path, n)
+	if !ok {
+		return
+	}
+	v.Set(reflect.MakeMap(v.Type()))
+	for _, e := range entries {
+		key := reflect.New(v.Type().Key()).Elem()
+		if !f.key(e, path, key) {
+			continue
+		}
+		elem := reflect.New(v.Type().Elem()).Elem()
+		f.value(join(path, e.key), e.node, elem)
+		f.at[join(path, e.key)] = e.at
+		v.SetMapIndex(key, elem)
+	}
+}
+
+// key reads a mapping's key, which is text or a whole number.
+func (f *File) key(e pair, path string, v reflect.Value) bool {
+	if v.Kind() == reflect.String {
+		v.SetString(e.key)
+		return true
+	}
+	n, err := strconv.ParseInt(e.key, 10, 32)
+	if err != nil {
+		f.add(e.at, "%s: %q must be a whole number", path, e.key)
+		return false
+	}
+	v.SetInt(n)
+	return true
+}
+
+func (f *File) list(path string, n ast.Node, v reflect.Value) {
+	s, ok := n.(*ast.SequenceNode)
+	if !ok {
+		f.Wrong(path, "must be a list, as in [a, b], not %s", kind(n))
+		return
+	}
+	v.Set(reflect.MakeSlice(v.Type(), len(s.Values), len(s.Values)))
+	for i, e := range s.Values {
+		f.value(join(path, strconv.Itoa(i)), e, v.Index(i))
+	}
+}
+
+func (f *File) array(path string, n ast.Node, v reflect.Value) {
+	s, ok := n.(*ast.SequenceNode)
+	if !ok || len(s.Values) != v.Len() {
+		f.Wrong(path, "must be a list of exactly %d", v.Len())
+		return
+	}
+	for i, e := range s.Values {
+		f.value(join(path, strconv.Itoa(i)), e, v.Index(i))
+	}
+}
+
+// literal is what a scalar node says, as it was written.
+func literal(n ast.Node) (string, bool) {
+	switch s := n.(type) {
+	case *ast.StringNode:
+		return s.Value, true
+	case *ast.LiteralNode:
+		return s.Value.Value, true
+	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.InfinityNode, *ast.NanNode:
+		return n.GetToken().Value, true
+	}
+	return "", false
+}
+
+func (f *File) text(path string, n ast.Node, u encoding.TextUnmarshaler) {
+	s, ok := literal(n)
+	if !ok {
+		f.Wrong(path, "must be a single value, not %s", kind(n))
+		return
+	}
+	if err := u.UnmarshalText([]byte(s)); err != nil {
+		f.Wrong(path, "%v", err)
+	}
+}
+
+func (f *File) scalar(path string, n ast.Node, v reflect.Value) {
+	s, ok := literal(n)
+	if !ok {
+		f.Wrong(path, "must be a single value, not %s", kind(n))
+		return
+	}
+	switch v.Kind() {
+	case reflect.String:
+		v.SetString(strings.TrimSpace(s))
+	case reflect.Bool:
+		if s != "true" && s != "false" {
+			f.Wrong(path, "must be true or false, not %q", s)
+			return
+		}
+		v.SetBool(s == "true")
+	case reflect.Int:
+		i, err := strconv.ParseInt(s, 10, 32)
+		if err != nil {
+			f.Wrong(path, "must be a whole number, not %q", s)
+			return
+		}
+		v.SetInt(i)
+	case reflect.Float64:
+		x, err := strconv.ParseFloat(s, 64)
+		if err != nil || x-x != 0 { // neither infinite nor not a number
+			f.Wrong(path, "must be a number, not %q", s)
+			return
+		}
+		v.SetFloat(x)
+	default:
+		panic("plainyaml: no way to read a " + v.Type().String())
+	}
+}
+
+// kind names what stands there, for a mistake's text.
+func kind(n ast.Node) string {
+	switch n.(type) {
+	case *ast.MappingNode, *ast.MappingValueNode:
+		return "a group of \"name: value\" lines"
+	case *ast.SequenceNode:
+		return "a list"
+	case *ast.NullNode:
+		return "nothing"
+	}
+	if s, ok := literal(n); ok {
+		return strconv.Quote(s)
+	}
+	return "this"
+}
