@@ -1,0 +1,119 @@
+// Package script reads and plays written conversations.
+//
+// A script is a page a person can read aloud, and at the same time a test: it
+// holds what people do and what they are answered. Playing it does the first and
+// writes down the second as it really comes; a script that meets something else
+// differs from what was written down.
+//
+//	# Anything behind a hash is a remark.
+//	-- Mon 23 Nov 2026, 18:40          the clock is pushed to this moment
+//	Mia: How much for a clean?         Mia writes
+//	Mia taps [Outside]                 Mia presses a button of the latest message that has it
+//	Mia sends dark.jpg                 Mia sends a photo; several names make an album
+//	Mia sends car.heic as a file       Mia sends it as a file
+//	Mia blocks, Mia unblocks           Mia shuts the desk out, lets it in again
+//	→ Mia: Hello.                      what Mia is told, with its buttons below
+//	    [Outside] [Inside]
+//	→ Mia, buttons: [✓ Outside]        a message's buttons change
+//	→ Mia, hint: Got it.               the short answer to a press
+//	@ Tue 6 Apr 2027, 10:00            the moment at which what follows happened
+//
+// Lines with → and @, and those indented below them, are what is expected.
+package script
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+	"time"
+)
+
+// Kind is what a line of a script is.
+type Kind int
+
+// The kinds of lines.
+const (
+	Remark Kind = iota
+	Clock
+	Says
+	Taps
+	Sends
+	Blocks
+	Unblocks
+	Expected
+)
+
+// Line is one line of a script, or several that belong together.
+type Line struct {
+	Kind Kind
+	// Text is the line as it stands.
+	Text string
+	// Number is where it stands, from 1.
+	Number int
+	Who    string
+	// What is the words, the button's label; Files the pictures.
+	What   string
+	Files  []string
+	AsFile bool
+	At     time.Time
+}
+
+// Layout is how a script writes a moment.
+const Layout = "Mon 2 Jan 2006, 15:04"
+
+var (
+	saysLine  = regexp.MustCompile(`^(\p{L}[\p{L}\d]*): (.*)$`)
+	tapsLine  = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) taps \[(.+)\]$`)
+	sendsLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) sends (.+?)( as a file)?$`)
+	blockLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) (un)?blocks$`)
+)
+
+// Parse reads a script. Moments are in the given zone.
+func Parse(name, text string, zone *time.Location) ([]Line, error) {
+	var lines []Line
+	for i, s := range strings.Split(text, "\n") {
+		l := Line{Text: strings.TrimRight(s, " \t\r"), Number: i + 1}
+		if err := l.parse(zone); err != nil {
+			return nil, fmt.Errorf("%s:%d: %w", name, i+1, err)
+		}
+		lines = append(lines, l)
+	}
+	return lines, nil
+}
+
+func (l *Line) parse(zone *time.Location) error {
+	s := l.Text
+	switch {
+	case s == "", strings.HasPrefix(s, "#"):
+		l.Kind = Remark
+		return nil
+	case strings.HasPrefix(s, "→"), strings.HasPrefix(s, "@"), strings.HasPrefix(s, "    "):
+		l.Kind = Expected
+		return nil
+	case strings.HasPrefix(s, "-- "):
+		at, err := time.ParseInLocation(Layout, s[3:], zone)
+		if err != nil {
+			return fmt.Errorf("a moment looks like %q, not %q", "-- Mon 23 Nov 2026, 18:40", s)
+		}
+		if at.Format(Layout) != s[3:] {
+			return fmt.Errorf("%s is a %s", at.Format("2 Jan 2006"), at.Format("Mon"))
+		}
+		l.Kind, l.At = Clock, at
+		return nil
+	}
+	if m := tapsLine.FindStringSubmatch(s); m != nil {
+		l.Kind, l.Who, l.What = Taps, m[1], m[2]
+	} else if m := saysLine.FindStringSubmatch(s); m != nil {
+		l.Kind, l.Who, l.What = Says, m[1], m[2]
+	} else if m := sendsLine.FindStringSubmatch(s); m != nil {
+		l.Kind, l.Who, l.Files, l.AsFile = Sends, m[1], strings.Fields(m[2]), m[3] != ""
+	} else if m := blockLine.FindStringSubmatch(s); m != nil {
+		l.Kind, l.Who = Blocks, m[1]
+		if m[2] != "" {
+			l.Kind = Unblocks
+		}
+	} else {
+		return fmt.Errorf("what is %q? see the top of the built-in script for what a line can be", s)
+	}
+	return nil
+}

@@ -1,0 +1,79 @@
+// Dryhand is the front desk of a one-person car-detailing business, inside the
+// chat its customers already use.
+//
+//	dryhand play [FILE]   plays a scripted enquiry from the first message to the
+//	                      re-protection nudge, in the terminal, on a store in memory
+//	dryhand serve         answers real customers: webhook, outbox, sweep
+//
+// Every setting is a flag and an environment variable of the same name
+// (--redis-url, DRYHAND_REDIS_URL); -h lists them all.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+	_ "time/tzdata" // the business's zone must be known on any machine
+
+	"github.com/alecthomas/kong"
+)
+
+// commands are what dryhand can be asked to do, one file each.
+type commands struct {
+	Play  playCommand  `cmd:"" help:"Play a scripted enquiry from first message to nudge, here in the terminal."`
+	Serve serveCommand `cmd:"" help:"Answer real customers."`
+}
+
+// streams are where a command reads and writes.
+type streams struct {
+	in       io.Reader
+	out, err io.Writer
+}
+
+// exitError ends the program with a status; what went wrong has been shown.
+type exitError int
+
+func (e exitError) Error() string { return fmt.Sprintf("exit status %d", int(e)) }
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	os.Exit(run(ctx, os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr}))
+}
+
+// run is main with its surroundings passed in. It returns the exit status: 0
+// done, 1 failed, 2 asked wrongly.
+func run(ctx context.Context, args []string, std streams) (status int) {
+	var c commands
+	exited := -1
+	parser, err := kong.New(&c, kong.Name("dryhand"), kong.Description("The front desk of a one-person car-detailing business, in the chat."),
+		kong.Writers(std.out, std.err), kong.DefaultEnvars("DRYHAND"), kong.Exit(func(code int) { exited = code }),
+		kong.BindTo(ctx, (*context.Context)(nil)), kong.Bind(std))
+	if err != nil {
+		fmt.Fprintln(std.err, "dryhand:", err)
+		return 2
+	}
+	parsed, err := parser.Parse(args)
+	if exited >= 0 {
+		return exited
+	}
+	if err != nil {
+		fmt.Fprintln(std.err, "dryhand:", err)
+		fmt.Fprintln(std.err, "dryhand -h lists what it can do.")
+		return 2
+	}
+	err = parsed.Run()
+	var exit exitError
+	switch {
+	case errors.As(err, &exit):
+		return int(exit)
+	case err != nil:
+		fmt.Fprintln(std.err, "dryhand:", err)
+		return 1
+	}
+	return 0
+}

@@ -1,0 +1,88 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"time"
+
+	"github.com/redis/go-redis/v9"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/bot/telegram"
+	"example.org/dryhand/conversations/ledger"
+)
+
+// serveCommand answers real customers.
+type serveCommand struct {
+	TelegramToken string `help:"The bot's token." required:"" placeholder:"TOKEN"`
+	TelegramAPI   string `name:"telegram-api" help:"Base address of the platform, for a stand-in." placeholder:"URL"`
+	WebhookSecret string `help:"What the platform must show on every update: 1 to 256 of A-Z a-z 0-9 _ -." required:"" placeholder:"SECRET"`
+	PublicURL     string `help:"Address under which the platform reaches us; /telegram is added. Left out, the webhook is not registered." placeholder:"URL"`
+	Listen        string `help:"Address to listen on." default:"127.0.0.1:8080"`
+	RedisURL      string `help:"Where Redis is: redis://host:6379/0, several addresses for a Cluster." default:"redis://127.0.0.1:6379/0"`
+	Owner         int64  `help:"Chat id of the owner." required:"" placeholder:"ID"`
+	business
+}
+
+// Run serves until it is told to stop, then finishes what it has in hand.
+func (c *serveCommand) Run(ctx context.Context, std streams) error {
+	log := logger(std)
+	options, err := ledger.Options(c.RedisURL)
+	if err != nil {
+		return err
+	}
+	rdb := redis.NewUniversalClient(options)
+	defer rdb.Close()
+	rules, words, err := c.load()
+	if err != nil {
+		return err
+	}
+	p, err := wire(surroundings{
+		redis: rdb, token: c.TelegramToken, api: c.TelegramAPI, secret: c.WebhookSecret, owner: bot.ChatID(c.Owner),
+		rules: rules, words: words, now: time.Now, log: log, parallel: 8,
+	})
+	if err != nil {
+		return err
+	}
+	listener, err := net.Listen("tcp", c.Listen)
+	if err != nil {
+		return fmt.Errorf("listening on %s: %w", c.Listen, err)
+	}
+	if c.PublicURL != "" {
+		if err := telegram.Register(ctx, p.client, c.PublicURL+"/telegram", c.WebhookSecret); err != nil {
+			return err
+		}
+	}
+	return serveUntil(ctx, p, listener, log)
+}
+
+// serveUntil serves until ctx ends. Updates that have been let in are finished;
+// what is committed and not yet sent stays in the ledger for the next start.
+func serveUntil(ctx context.Context, p *parts, listener net.Listener, log *slog.Logger) error {
+	server := &http.Server{Handler: p.handler, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 15 * time.Second, IdleTimeout: 2 * time.Minute}
+	failed := make(chan error, 1)
+	go func() { failed <- server.Serve(listener) }()
+	log.Info("ready", "listen", listener.Addr().String())
+	loops := make(chan struct{})
+	inner, stop := context.WithCancel(context.WithoutCancel(ctx))
+	go func() { defer close(loops); p.run(inner) }()
+	var err error
+	select {
+	case <-ctx.Done():
+		const patience = 10 * time.Second
+		closing, cancel := context.WithTimeout(context.WithoutCancel(ctx), patience)
+		defer cancel()
+		err = server.Shutdown(closing)
+	case err = <-failed:
+	}
+	stop()
+	<-loops
+	if errors.Is(err, http.ErrServerClosed) {
+		return nil
+	}
+	return err
+}

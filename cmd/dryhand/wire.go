@@ -1,0 +1,165 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"sync"
+	"time"
+
+	tg "github.com/go-telegram/bot"
+	"github.com/redis/go-redis/v9"
+	"github.com/robfig/cron/v3"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/bot/telegram"
+	"example.org/dryhand/conversations"
+	"example.org/dryhand/conversations/desk"
+	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+	"example.org/dryhand/reminders/sweep"
+)
+
+// surroundings is what differs between try, play, serve and the tests: the
+// store, the platform's address and the clock. Everything else is wired once,
+// by wire.
+type surroundings struct {
+	redis redis.UniversalClient
+	token string
+	// api is the platform's base URL, empty for the real one.
+	api    string
+	secret string
+	owner  bot.ChatID
+	rules  *pricing.Rules
+	words  *wording.Words
+	now    func() time.Time
+	log    *slog.Logger
+	// parallel is how many chats are sent to at once; 1 makes a played
+	// conversation print the same every time.
+	parallel int
+	// point, if set, is told the named moments of an update's path, for the
+	// tests that kill the process there.
+	point func(name, op string)
+}
+
+// parts is the running front desk.
+type parts struct {
+	ledger  *ledger.Ledger
+	desk    *desk.Desk
+	sender  *telegram.Sender
+	sweep   *sweep.Sweep
+	webhook *telegram.Webhook
+	client  *tg.Bot
+	// handler serves /telegram, /healthz and /readyz.
+	handler  http.Handler
+	schedule cron.Schedule
+	log      *slog.Logger
+
+	send, due chan struct{}
+}
+
+// wire puts the parts together.
+func wire(s surroundings) (*parts, error) {
+	p := &parts{log: s.log, send: make(chan struct{}, 1), due: make(chan struct{}, 1)}
+	var err error
+	if p.ledger, err = ledger.New(s.redis, s.rules.Business.ID); err != nil {
+		return nil, err
+	}
+	zone, err := time.LoadLocation(s.rules.Business.Zone)
+	if err != nil {
+		return nil, fmt.Errorf("time zone of the business: %w", err)
+	}
+	talk := conversations.Talk{Rules: s.rules, Words: s.words, Owner: s.owner, Zone: zone}
+	p.desk = &desk.Desk{Ledger: p.ledger, Talk: func() conversations.Talk { return talk }, Now: s.now, Log: s.log, Woken: p.wake, Point: s.point}
+	if p.client, err = telegram.NewClient(s.token, s.api, nil); err != nil {
+		return nil, err
+	}
+	p.sender = &telegram.Sender{
+		Ledger: p.ledger, Client: p.client, Now: s.now, Parallel: s.parallel, Log: s.log,
+		Blocked: func(ctx context.Context, chat bot.ChatID, op string) error {
+			_, err := p.desk.Handle(ctx, bot.Event{Op: op, Chat: chat, At: s.now(), What: bot.Membership{Blocked: true}})
+			return err
+		},
+		Point: s.point,
+	}
+	if p.schedule, err = sweep.ParseSchedule(s.rules.Nudges.Sweep, s.now()); err != nil {
+		return nil, err
+	}
+	files := &telegram.Files{Client: p.client}
+	p.sweep = &sweep.Sweep{
+		Ledger: p.ledger, Desk: p.desk, Now: s.now, Schedule: p.schedule, Log: s.log,
+		Fetch:  files.Fetch,
+		TooBig: func(err error) bool { return errors.Is(err, telegram.ErrTooBig) },
+	}
+	p.webhook = &telegram.Webhook{Secret: s.secret, Log: s.log, Handle: p.desk.Handle, Client: p.client, Point: s.point,
+		Undecodable: func(ctx context.Context, op string, raw []byte, cause error) error {
+			return p.ledger.Poison(ctx, op, raw, cause.Error(), s.now())
+		}}
+	p.handler = p.routes()
+	return p, nil
+}
+
+// routes are what the process answers over HTTP.
+func (p *parts) routes() http.Handler {
+	mux := http.NewServeMux()
+	mux.Handle("/telegram", p.webhook)
+	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "alive") })
+	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, r *http.Request) {
+		if err := p.ledger.Ready(r.Context()); err != nil {
+			p.log.Warn("not ready", "err", err)
+			http.Error(w, "the store cannot be written", http.StatusServiceUnavailable)
+			return
+		}
+		fmt.Fprintln(w, "ready")
+	})
+	return mux
+}
+
+// wake tells the loops that there may be something to do.
+func (p *parts) wake() {
+	for _, c := range []chan struct{}{p.send, p.due} {
+		select {
+		case c <- struct{}{}:
+		default:
+		}
+	}
+}
+
+// run keeps sending and sweeping until ctx ends, and returns when both have
+// finished what they had in hand.
+func (p *parts) run(ctx context.Context) {
+	var wg sync.WaitGroup
+	wg.Go(func() { p.sender.Run(ctx, p.send) })
+	wg.Go(func() { p.sweep.Run(ctx, p.due) })
+	wg.Wait()
+}
+
+// work does once everything that is ready now, and tells how much that was. It
+// is what run does, for those who keep the clock themselves.
+func (p *parts) work(ctx context.Context) (int, error) {
+	sent, err := p.sender.Work(ctx)
+	if err != nil {
+		return sent, err
+	}
+	done, err := p.sweep.Work(ctx)
+	return sent + done, err
+}
+
+// next is the next moment at which there will be something to do.
+func (p *parts) next(ctx context.Context) (at time.Time, ok bool, err error) {
+	out, haveOut, err := p.ledger.NextOut(ctx)
+	if err != nil {
+		return at, false, err
+	}
+	due, haveDue, err := p.ledger.NextDue(ctx)
+	switch {
+	case err != nil:
+		return at, false, err
+	case haveOut && (!haveDue || out.Before(due)):
+		return out, true, nil
+	}
+	return due, haveDue, nil
+}

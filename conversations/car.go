@@ -1,0 +1,122 @@
+package conversations
+
+import (
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+)
+
+// carName is what we call the car towards its owner.
+func carName(e *Enquiry) string {
+	if e.Car != nil {
+		return e.Car.Name
+	}
+	return ""
+}
+
+// carIn looks for a car in the first words somebody writes. What is understood
+// is said back; one step back corrects it.
+func (t *turn) carIn(e *Enquiry, text string) string {
+	if text == "" {
+		return ""
+	}
+	m := t.Rules.MatchVehicle(text)
+	if m.Vehicle == nil && len(m.Ambiguous) == 0 {
+		return ""
+	}
+	e.Answers[askVehicle] = []string{text}
+	e.Trail = append(e.Trail, askVehicle)
+	e.Rev++
+	return tookVehicle(t, e)
+}
+
+// readVehicle takes any words as the name of a car; what is in no table is asked
+// about next, never refused.
+func readVehicle(_ *turn, _ *Enquiry, text string) ([]string, bool) {
+	if plain(text) == "" {
+		return nil, false
+	}
+	const longest = 120
+	if r := []rune(text); len(r) > longest {
+		text = string(r[:longest])
+	}
+	return []string{text}, true
+}
+
+func tookVehicle(t *turn, e *Enquiry) string {
+	m := t.Rules.MatchVehicle(e.answer(askVehicle))
+	e.Car, e.Cars = m.Vehicle, m.Ambiguous
+	if e.Car == nil {
+		return ""
+	}
+	return t.word(wording.CarUnderstood, wording.Facts{Car: e.Car.Name})
+}
+
+func undoVehicle(_ *turn, e *Enquiry) { e.Car, e.Cars = nil, nil }
+
+func severalCars(_ *turn, e *Enquiry) bool {
+	return len(e.Cars) > 0 && (e.Car == nil || e.answer(askWhich) != "")
+}
+
+func putWhich(t *turn, e *Enquiry) prompt {
+	p := sentence(wording.AskWhichCar)(t, e)
+	for i, v := range e.Cars {
+		p.options = append(p.options, option{key: string(rune('a' + i)), label: v.Name, typed: []string{v.Name, string(v.Body)}, own: true})
+	}
+	other := t.choose(choiceOther, wording.LabelOtherCar)
+	other.own = true
+	p.options = append(p.options, other)
+	return p
+}
+
+func tookWhich(t *turn, e *Enquiry) string {
+	a := e.answer(askWhich)
+	if len(a) != 1 || int(a[0]-'a') >= len(e.Cars) {
+		return "" // another car: its body style is asked next
+	}
+	v := e.Cars[a[0]-'a']
+	e.Car = &v
+	return t.word(wording.CarUnderstood, wording.Facts{Car: v.Name})
+}
+
+func undoCar(_ *turn, e *Enquiry) { e.Car = nil }
+
+func carUnknown(_ *turn, e *Enquiry) bool { return e.Car == nil || e.answer(askBody) != "" }
+
+// shapes are the body styles a customer can choose from, with a length in
+// millimetres typical of each (from memory; the range of the guide price is
+// wider than what a wrong guess here would move).
+var shapes = []struct {
+	key    string
+	label  wording.Key
+	body   pricing.Body
+	length int
+}{
+	{"small", wording.LabelSmallHatch, pricing.Hatchback, 3850},
+	{"hatch", wording.LabelHatch, pricing.Hatchback, 4300},
+	{"saloon", wording.LabelSaloon, pricing.Saloon, 4700},
+	{"estate", wording.LabelEstate, pricing.Estate, 4650},
+	{"suv", wording.LabelSUV, pricing.SUV, 4500},
+	{"mpv", wording.LabelMPV, pricing.MPV, 4650},
+	{"coupe", wording.LabelCoupe, pricing.Coupe, 4400},
+	{"soft", wording.LabelConvertible, pricing.Convertible, 4200},
+	{"van", wording.LabelVan, pricing.Van, 5000},
+}
+
+func putBody(t *turn, e *Enquiry) prompt {
+	p := prompt{text: t.word(wording.AskBody, wording.Facts{Car: e.answer(askVehicle)})}
+	for _, s := range shapes {
+		p.options = append(p.options, t.choose(s.key, s.label))
+	}
+	return p
+}
+
+func tookBody(t *turn, e *Enquiry) string {
+	for _, s := range shapes {
+		if s.key == e.answer(askBody) {
+			v := pricing.VehicleFromBody(s.body, s.length)
+			v.Name = e.answer(askVehicle)
+			e.Car = &v
+		}
+	}
+	return ""
+}

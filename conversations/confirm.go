@@ -1,0 +1,81 @@
+package conversations
+
+import (
+	"strings"
+	"time"
+
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/wording"
+)
+
+func putConsent(t *turn, e *Enquiry) prompt {
+	p := sentence(wording.AskConsent)(t, e)
+	yes, no := t.choose("yes", wording.LabelRemind), t.choose("no", wording.LabelNoRemind)
+	p.options = []option{yes, no}
+	return p
+}
+
+func putConfirm(t *turn, e *Enquiry) prompt {
+	p := prompt{text: t.word(wording.AskConfirm, t.agreed(e))}
+	p.options = []option{t.choose("yes", wording.LabelAskForIt)}
+	return p
+}
+
+// agreed are the facts of an enquiry that has a price and a time.
+func (t *turn) agreed(e *Enquiry) wording.Facts {
+	f := wording.Facts{Name: e.Name, Car: carName(e), Text: t.wanted(e), In: e.Quote.In,
+		Low: e.Quote.Low.String(), Likely: e.Quote.Likely.String(), Most: e.Quote.High.String()}
+	if e.Slot != nil {
+		start := e.Slot.Start.In(t.Zone)
+		f.When, f.Day = t.Words.Moment(start), t.Words.Date(start)
+		f.Until = e.Slot.End.In(t.Zone).Format("15:04")
+	}
+	f.Items = []string{t.where(e)}
+	return f
+}
+
+// wanted is what the customer asked for, in the words they tapped.
+func (t *turn) wanted(e *Enquiry) string {
+	return strings.Join(labels(putWants(t, e), e.Answers[askWants]), ", ")
+}
+
+// where is the place of the work, in the words of the answers about it.
+func (t *turn) where(e *Enquiry) string {
+	var said []string
+	for _, q := range []struct {
+		id   string
+		list []named
+	}{{askSite, bringOrMine}, {askSurface, surfaces}, {askServices, services}, {askDrain, drains}, {askMiles, distances}} {
+		for _, n := range q.list {
+			if e.has(q.id, n.key) {
+				said = append(said, t.label(n.label))
+			}
+		}
+	}
+	return strings.Join(said, ", ")
+}
+
+// tookConfirm asks the owner. Until he says yes nothing is booked, and his
+// silence is never read as yes.
+func tookConfirm(t *turn, e *Enquiry) string {
+	e.Stage = Waits
+	t.enter(e, diary.Asked)
+	t.unset(CameHold, e)
+	until := t.now.Add(t.patience())
+	t.set(t.now.Add(t.patience()/2), Came{Kind: CameAsk, Enquiry: e.ID})
+	t.toOwner(wording.OwnerAsk, e, t.card(e), pressApprove, pressDecline, pressWrite)
+	for _, p := range e.Photos {
+		if p.usable() {
+			t.sayPhoto(t.Owner, p, e)
+		}
+	}
+	e.Work = nil
+	e.From = until
+	f := t.agreed(e)
+	f.Until = t.Words.Moment(until)
+	return t.word(wording.Asked, f)
+}
+
+func (t *turn) patience() time.Duration {
+	return time.Duration(t.Rules.Diary.ApproveWithinHours) * time.Hour
+}

@@ -1,0 +1,129 @@
+// Package conversations decides what to say and what to remember.
+//
+// [Step] is a function from state and event to state and effects: it reads no
+// clock, calls no network and knows no store. Effects are data: documents to
+// keep, messages to say, moments to be reminded of. The desk (conversations/desk)
+// carries them out in one commit, and asks again when something moved meanwhile.
+//
+// # Keys
+//
+// The documents a conversation lives in, as JSON:
+//
+//	chat:<chat id>      one [Chat]: whose it is, the enquiry in hand, consent
+//	enq:<enquiry id>    one [Enquiry]: everything told about one car, and the job
+//	day:<2006-01-02>    one diary.Day: what the local day holds
+//
+// A chat links to its enquiry, an enquiry to its chat and, while a time is being
+// chosen, to the days in view, so that one load brings them together.
+//
+// The moments it asks to be reminded of are [Came] values under these ids:
+//
+//	photo:<enquiry>:<n>   fetch and measure the n-th photo
+//	album:<enquiry>       the pictures have gone quiet: answer once
+//	hold:<enquiry>        a held time goes back
+//	ask:<enquiry>         the owner has not answered
+//	job:<enquiry>         a job's time is over
+//	nudge:<enquiry>       its protection falls due
+package conversations
+
+import (
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/photos"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+)
+
+// Talk is what a conversation knows besides its state.
+type Talk struct {
+	Rules *pricing.Rules
+	Words *wording.Words
+	// Owner is the detailer's own chat, zero while nobody has claimed it.
+	Owner bot.ChatID
+	// Zone is the business's time zone.
+	Zone *time.Location
+}
+
+// Came is a moment that was asked for and has come. It reaches [Step] as the
+// What of an event.
+type Came struct {
+	Kind    string `json:"kind"`
+	Enquiry string `json:"enquiry"`
+	// Photo is which photo, for the kinds that concern one.
+	Photo int `json:"photo,omitempty"`
+	// File is what to fetch before the moment is told, if anything.
+	File bot.FileID `json:"file,omitempty"`
+}
+
+// The kinds of [Came].
+const (
+	CamePhoto = "photo"
+	CameAlbum = "album"
+	CameHold  = "hold"
+	CameAsk   = "ask"
+	CameJob   = "job"
+	CameNudge = "nudge"
+)
+
+// Measured is a fetched photo's verdict, or why there is none.
+type Measured struct {
+	Came
+	Report photos.Report
+	// Failed is empty, or one of the Failed words.
+	Failed string
+}
+
+// Why a photo could not be measured.
+const (
+	FailedHEIC   = "heic"
+	FailedTooBig = "too-big"
+	FailedUnread = "unread"
+)
+
+// Doc is a document to keep: Links are the documents to load along with it.
+type Doc struct {
+	Key   string
+	Links []string
+	Body  []byte
+}
+
+// Due is a moment to be reminded of. Setting an id again moves it.
+type Due struct {
+	ID   string
+	At   time.Time
+	What Came
+}
+
+// Decision is what a step wants done, all of it or nothing.
+type Decision struct {
+	// Need, if not empty, names documents the step missed; nothing else counts
+	// until they are loaded.
+	Need  []string
+	Put   []Doc
+	Set   []Due
+	Unset []string
+	Say   []bot.Message
+	// Toast is the short answer to a tap, often empty.
+	Toast string
+}
+
+// Touches names the documents an event may touch, as far as the event itself
+// tells. Their links bring the rest.
+func Touches(e bot.Event) []string {
+	var keys []string
+	if e.Chat != 0 {
+		keys = append(keys, chatKey(e.Chat))
+	}
+	switch w := e.What.(type) {
+	case bot.Tap:
+		if p, ok := parsePress(w.Data); ok {
+			keys = append(keys, enquiryKey(p.enquiry))
+		}
+	case Came:
+		keys = append(keys, enquiryKey(w.Enquiry))
+	case Measured:
+		keys = append(keys, enquiryKey(w.Enquiry))
+	}
+	return keys
+}

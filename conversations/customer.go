@@ -1,0 +1,419 @@
+package conversations
+
+import (
+	"slices"
+	"strings"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
+)
+
+// customer answers whatever a customer did.
+func (t *turn) customer() {
+	c := t.chat(t.event.Chat)
+	if t.event.From.Name != "" {
+		c.Name = t.event.From.Name
+	}
+	if m, ok := t.event.What.(bot.Membership); ok {
+		c.Blocked = m.Blocked
+		if m.Blocked {
+			t.lost(c)
+		}
+		return
+	}
+	c.Blocked = false
+	switch w := t.event.What.(type) {
+	case bot.Tap:
+		t.tapped(c, w)
+	case bot.Text:
+		t.wrote(c, w)
+	case bot.Photo:
+		t.sentPhoto(c, w)
+	default:
+		t.unreadable(c)
+	}
+}
+
+// wrote takes a text: first the words that mean the same everywhere, then the
+// answer to the question on the table.
+func (t *turn) wrote(c *Chat, w bot.Text) {
+	e := t.current(c)
+	said := plain(strings.TrimPrefix(w.Body, "/"))
+	// A deep link's payload comes behind the word.
+	start := said == "start" || strings.HasPrefix(w.Body, "/start ")
+	switch {
+	case c.Stopped && !start:
+		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
+	case t.means(said, wording.SayStop):
+		t.stop(c)
+	case start:
+		c.Stopped = false
+		t.greet(c, "")
+	case t.means(said, wording.SayPrivacy):
+		t.lead(c, t.word(wording.Privacy, wording.Facts{}))
+	case said == "help" || said == "settings":
+		t.lead(c, t.word(wording.Help, wording.Facts{}))
+	case t.means(said, wording.SayPerson):
+		t.callPerson(c)
+	case t.means(said, wording.SayCarryOn) && c.Person:
+		c.Person = false
+		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
+	case c.Person:
+		t.passOn(c, w.Body)
+	case e == nil || e.Stage == Closed || e.Stage == Done:
+		t.greet(c, w.Body)
+	case t.means(said, wording.SayAgain) && e.open():
+		t.again(c, e)
+	case t.means(said, wording.SayBack) && e.open():
+		t.back(e)
+	case !e.open():
+		t.passOn(c, w.Body)
+	case w.Edited:
+		t.lead(c, t.word(wording.Edited, wording.Facts{}))
+	default:
+		t.answered(e, w.Body)
+	}
+}
+
+// means tells whether the words are one of the ways of saying something.
+func (t *turn) means(said string, k wording.Key) bool {
+	return slices.ContainsFunc(t.Words.Typed(k), func(w string) bool { return plain(w) == said })
+}
+
+// greet begins: with a new enquiry, or with the question that is still open.
+func (t *turn) greet(c *Chat, text string) {
+	e := t.current(c)
+	if e != nil && e.Stage != Closed && e.Stage != Done {
+		t.lead(c, t.word(wording.HelloAgain, wording.Facts{Name: c.Name, Car: carName(e)}))
+		return
+	}
+	k := wording.Hello
+	if c.Count > 0 {
+		k = wording.HelloAgain
+	}
+	e = t.begin(c)
+	lead := t.word(k, wording.Facts{Name: c.Name})
+	if said := t.carIn(e, text); said != "" {
+		lead += "\n\n" + said
+	}
+	t.put(e, lead)
+}
+
+// begin opens a new enquiry and puts it in hand.
+func (t *turn) begin(c *Chat) *Enquiry {
+	c.Count++
+	id := enquiryID(c.ID, c.Count)
+	t.enquiry(id) // it must be known not to exist
+	e := &Enquiry{Form: formVersion, ID: id, Chat: c.ID, Name: c.Name, Answers: map[string][]string{}}
+	c.Enquiry = id
+	t.enquiries[id] = e
+	return e
+}
+
+// lead says some words and shows again where the customer stands.
+func (t *turn) lead(c *Chat, words string) {
+	e := t.current(c)
+	switch {
+	case e == nil || e.Stage == Closed:
+		t.say(bot.Message{Chat: c.ID, Text: words, Kind: "word"})
+	case e.open():
+		t.put(e, words)
+	default:
+		t.say(bot.Message{Chat: c.ID, Text: words + "\n\n" + t.standing(e), Kind: "word"})
+	}
+}
+
+// standing says how things stand with an enquiry that is out of the customer's
+// hands.
+func (t *turn) standing(e *Enquiry) string {
+	f := wording.Facts{Car: carName(e)}
+	if e.Slot != nil {
+		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
+	}
+	switch e.Stage {
+	case Waits:
+		return t.word(wording.StandsAsked, f)
+	case Booked:
+		return t.word(wording.StandsBooked, f)
+	}
+	return t.word(wording.StandsDone, f)
+}
+
+// tapped takes a press on a button.
+func (t *turn) tapped(c *Chat, w bot.Tap) {
+	p, ok := parsePress(w.Data)
+	e := t.enquiry(p.enquiry)
+	switch {
+	case c.Stopped && !(ok && p.question == pressNudge):
+		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
+		return
+	case !ok || e == nil || e.Chat != c.ID:
+		t.out.Toast = t.word(wording.ForeignButton, wording.Facts{})
+		t.lead(c, t.out.Toast)
+		return
+	case p.question == pressNudge:
+		t.nudgePressed(c, e, p, w)
+		return
+	case !e.open() || p.rev != e.Rev || p.question != e.At:
+		t.stale(c, e, p)
+		return
+	}
+	q := t.find(e, p.question)
+	if q == nil {
+		t.stale(c, e, p)
+		return
+	}
+	switch p.choice {
+	case choiceBack:
+		t.takeOff(w)
+		t.back(e)
+		return
+	case choicePerson:
+		t.callPerson(c)
+		return
+	case choiceAgain:
+		t.takeOff(w)
+		t.again(c, e)
+		return
+	}
+	t.pressed(e, q, p.choice, w)
+}
+
+// stale answers a press on a button of an earlier question: nothing changes, it
+// explains itself, and the present question is shown. The second press of a
+// double press is not worth a message.
+func (t *turn) stale(c *Chat, e *Enquiry, p press) {
+	t.out.Toast = t.word(wording.StaleButton, wording.Facts{})
+	double := len(e.Trail) > 0 && e.Trail[len(e.Trail)-1] == p.question && p.rev == e.Rev-1
+	if e.ID != c.Enquiry || !double {
+		t.lead(c, t.word(wording.StaleButton, wording.Facts{}))
+	}
+}
+
+// pressed takes a choice of the question on the table.
+func (t *turn) pressed(e *Enquiry, q *question, choice string, w bot.Tap) {
+	p := q.ask(t, e)
+	if q.several && choice != choiceDone {
+		t.tick(e, q, p, choice, w)
+		return
+	}
+	for _, o := range p.options {
+		if o.key != choice {
+			continue
+		}
+		answer := []string{choice}
+		if q.several {
+			if len(e.Pending) == 0 {
+				t.put(e, t.word(wording.AskWantsNone, wording.Facts{}))
+				return
+			}
+			answer = inOrder(p, e.Pending)
+		}
+		t.takeOff(w)
+		t.accept(e, q, answer, "✓ "+strings.Join(labels(p, answer), ", "))
+		return
+	}
+	t.put(e, t.word(wording.NotFollowed, wording.Facts{}))
+}
+
+// tick chooses or unchooses one of several and shows it on the buttons.
+func (t *turn) tick(e *Enquiry, q *question, p prompt, choice string, w bot.Tap) {
+	if len(choice) < 2 {
+		return
+	}
+	key := choice[1:]
+	e.Pending = slices.DeleteFunc(e.Pending, func(k string) bool { return k == key })
+	if choice[0] == '+' && slices.ContainsFunc(p.options, func(o option) bool { return o.key == key }) {
+		e.Pending = append(e.Pending, key)
+	}
+	if w.Message == 0 {
+		t.put(e, "")
+		return
+	}
+	t.say(bot.Message{Chat: e.Chat, Edit: w.Message, Choices: t.keyboard(e, q, p), Kind: "ticks"})
+}
+
+// takeOff takes the buttons off a message that has been answered.
+func (t *turn) takeOff(w bot.Tap) {
+	if w.Message != 0 {
+		t.say(bot.Message{Chat: t.event.Chat, Edit: w.Message, Delivery: bot.Cosmetic, Kind: "buttons-off"})
+	}
+}
+
+// answered takes typed words as the answer to the question on the table.
+func (t *turn) answered(e *Enquiry, text string) {
+	q := t.find(e, e.At)
+	if q == nil {
+		q = t.next(e)
+	}
+	if q == nil {
+		return
+	}
+	e.At = q.id
+	p := q.ask(t, e)
+	if q.several {
+		if t.means(plain(text), wording.LabelThatsAll) && len(e.Pending) > 0 {
+			t.accept(e, q, inOrder(p, e.Pending), "✓ "+strings.Join(labels(p, inOrder(p, e.Pending)), ", "))
+			return
+		}
+		if keys := pickSeveral(p, text); len(keys) > 0 {
+			t.accept(e, q, keys, "✓ "+strings.Join(labels(p, keys), ", "))
+			return
+		}
+	} else if o, ok := pick(p, text); ok {
+		t.accept(e, q, []string{o.key}, "✓ "+o.label)
+		return
+	}
+	if q.read != nil {
+		if answer, ok := q.read(t, e, text); ok {
+			t.accept(e, q, answer, "")
+			return
+		}
+	}
+	t.put(e, t.word(wording.NotFollowed, wording.Facts{}))
+}
+
+// accept remembers an answer, lets it take effect and asks what comes next.
+func (t *turn) accept(e *Enquiry, q *question, answer []string, echo string) {
+	e.Answers[q.id] = answer
+	e.Trail = append(e.Trail, q.id)
+	e.Pending = nil
+	e.Rev++
+	e.At = ""
+	lead := echo
+	if q.took != nil {
+		if words := q.took(t, e); words != "" {
+			lead = words
+		}
+	}
+	t.put(e, lead)
+}
+
+// back takes the last answer back and asks it again.
+func (t *turn) back(e *Enquiry) {
+	if len(e.Trail) == 0 {
+		t.put(e, t.word(wording.BackAtStart, wording.Facts{}))
+		return
+	}
+	last := e.Trail[len(e.Trail)-1]
+	e.Trail = e.Trail[:len(e.Trail)-1]
+	delete(e.Answers, last)
+	e.Pending = nil
+	e.Rev++
+	if q := t.find(e, last); q != nil && q.undo != nil {
+		q.undo(t, e)
+	}
+	t.put(e, "")
+}
+
+// again closes the enquiry in hand and begins a fresh one.
+func (t *turn) again(c *Chat, e *Enquiry) {
+	t.close(e)
+	t.put(t.begin(c), t.word(wording.StartAgain, wording.Facts{}))
+}
+
+// close ends an enquiry that was never booked and frees what it held.
+func (t *turn) close(e *Enquiry) {
+	t.release(e)
+	t.unset(CameHold, e)
+	t.unset(CameAsk, e)
+	e.Stage, e.At = Closed, ""
+	e.Rev++
+}
+
+// stop ends everything that is not an agreed booking, and every nudge.
+func (t *turn) stop(c *Chat) {
+	c.Stopped, c.Person = true, false
+	e := t.current(c)
+	f := wording.Facts{Name: c.Name}
+	if e != nil {
+		t.unset(CameNudge, e)
+		switch e.Stage {
+		case Asking, Held:
+			t.close(e)
+		case Waits:
+			t.close(e)
+			t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
+		case Booked:
+			f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
+		}
+	}
+	t.tell(c.ID, wording.Stopped, f)
+}
+
+// lost follows a customer shutting us out: what was not booked is let go, and
+// the owner hears of a booking that can no longer be spoken about.
+func (t *turn) lost(c *Chat) {
+	e := t.current(c)
+	if e == nil {
+		return
+	}
+	t.unset(CameNudge, e)
+	switch e.Stage {
+	case Asking, Held:
+		t.close(e)
+	case Waits:
+		t.close(e)
+		t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
+	case Booked:
+		t.toOwner(wording.OwnerLost, e, wording.Facts{})
+	}
+}
+
+// callPerson tells the owner that somebody wants him, and the customer that he
+// has been told.
+func (t *turn) callPerson(c *Chat) {
+	e := t.current(c)
+	if e == nil {
+		e = t.begin(c)
+	}
+	c.Person = true
+	t.toOwner(wording.OwnerPerson, e, wording.Facts{}, pressWrite, pressHand)
+	t.lead(c, t.word(wording.PersonCalled, wording.Facts{Name: c.Name}))
+}
+
+// passOn hands the customer's words to the owner. The customer hears once that
+// they went to a person.
+func (t *turn) passOn(c *Chat, text string) {
+	e := t.current(c)
+	t.toOwner(wording.OwnerTheirText, e, wording.Facts{Text: text}, pressWrite, pressHand)
+	if !c.Person {
+		c.Person = true
+		t.tell(c.ID, wording.PassedOn, wording.Facts{Text: t.standing(e)})
+	}
+}
+
+// unreadable answers a voice note, a sticker, a place: what we cannot read is
+// said, and where things stand.
+func (t *turn) unreadable(c *Chat) {
+	e := t.current(c)
+	switch {
+	case c.Stopped:
+		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
+	case e == nil || e.Stage == Closed || e.Stage == Done:
+		t.put(t.begin(c), t.word(wording.NotReadable, wording.Facts{}))
+	default:
+		t.lead(c, t.word(wording.NotReadable, wording.Facts{}))
+	}
+}
+
+func labels(p prompt, keys []string) []string {
+	var out []string
+	for _, o := range p.options {
+		if slices.Contains(keys, o.key) {
+			out = append(out, o.label)
+		}
+	}
+	return out
+}
+
+// inOrder are the chosen keys in the order the question lists them.
+func inOrder(p prompt, keys []string) []string {
+	var out []string
+	for _, o := range p.options {
+		if slices.Contains(keys, o.key) {
+			out = append(out, o.key)
+		}
+	}
+	return out
+}

@@ -1,0 +1,221 @@
+// Package desk is the one loop every event goes through: load what it may
+// touch, let the conversation decide, commit everything at once; and again from
+// the start when something moved meanwhile.
+//
+// A message, a tap, a photo that has been measured and a moment that has come
+// all take this way. When [Desk.Handle] returns without an error the event's
+// effects are safe in the ledger and it may be acknowledged. After an error
+// nothing has happened, and it must come again.
+package desk
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"log/slog"
+	"runtime/debug"
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations"
+	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/conversations/wording"
+)
+
+// Desk handles events. All fields are needed unless they say otherwise.
+type Desk struct {
+	Ledger *ledger.Ledger
+	// Talk returns what the conversation knows besides its state, as of now:
+	// the rules may be reloaded between two events.
+	Talk func() conversations.Talk
+	Now  func() time.Time
+	Log  *slog.Logger
+	// Woken, if set, is called after a commit that left something to send or
+	// to be reminded of, so that nobody has to poll for it.
+	Woken func()
+	// Point, if set, is called at the named moments of the path, for tests that
+	// kill the process there: "load:before", "load:after", "commit:before",
+	// "commit:after".
+	Point func(name, op string)
+}
+
+// tries bounds how often one event is decided anew because something moved
+// under it. With one customer's updates in order and one owner, more than a few
+// means a fault.
+const tries = 40
+
+// patience is how often an event may fail before it is put aside, so that it
+// blocks its chat no longer.
+const patience = 3
+
+// ErrBusy tells that an event met a conflict at every try. It is worth trying
+// again later.
+var ErrBusy = errors.New("desk: too many conflicts")
+
+// Handle carries one event through. It returns the short answer to a tap. What
+// keeps failing is put aside after a few deliveries, logged, and the owner told.
+func (d *Desk) Handle(ctx context.Context, e bot.Event) (toast string, err error) {
+	return d.handle(ctx, e, nil)
+}
+
+// Came carries a moment that has come through; the item is done with in the same
+// commit.
+func (d *Desk) Came(ctx context.Context, item ledger.Due, what any) error {
+	op := fmt.Sprintf("d:%s@%d", item.ID, item.At.UnixMilli())
+	_, err := d.handle(ctx, bot.Event{Op: op, At: item.At, What: what}, &item)
+	return err
+}
+
+func (d *Desk) handle(ctx context.Context, e bot.Event, item *ledger.Due) (string, error) {
+	toast, err := d.attempt(ctx, e, item)
+	var broken *brokenError
+	if err == nil || !errors.As(err, &broken) {
+		return toast, err
+	}
+	d.Log.Error("event failed", "op", e.Op, "err", broken.err, "stack", broken.stack)
+	n, ferr := d.Ledger.Failed(ctx, e.Op)
+	if ferr != nil || n < patience {
+		return "", errors.Join(err, ferr)
+	}
+	return "", d.setAside(ctx, e, item, broken.err)
+}
+
+// brokenError is a fault of ours on this event, as against a store that is away.
+type brokenError struct {
+	err   error
+	stack string
+}
+
+func (b *brokenError) Error() string { return b.err.Error() }
+func (b *brokenError) Unwrap() error { return b.err }
+
+func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (string, error) {
+	keys := conversations.Touches(e)
+	for range tries {
+		d.point("load:before", e.Op)
+		loaded, err := d.Ledger.Load(ctx, e.Op, keys...)
+		if err != nil {
+			return "", fmt.Errorf("desk: load for %s: %w", e.Op, err)
+		}
+		d.point("load:after", e.Op)
+		if loaded.Seen {
+			return "", nil
+		}
+		decision, err := d.decide(loaded, e)
+		if err != nil {
+			return "", err
+		}
+		if len(decision.Need) > 0 {
+			keys = append(keys, decision.Need...)
+			continue
+		}
+		change, err := d.change(loaded, e, item, decision)
+		if err != nil {
+			return "", &brokenError{err: err}
+		}
+		d.point("commit:before", e.Op)
+		outcome, err := d.Ledger.Commit(ctx, change)
+		if err != nil {
+			return "", fmt.Errorf("desk: commit of %s: %w", e.Op, err)
+		}
+		d.point("commit:after", e.Op)
+		if outcome == ledger.Conflict {
+			continue
+		}
+		if d.Woken != nil && len(change.Send)+len(change.Set) > 0 {
+			d.Woken()
+		}
+		return decision.Toast, nil
+	}
+	return "", ErrBusy
+}
+
+// decide runs the conversation's step. A panic there is a fault on this event,
+// not the end of the process.
+func (d *Desk) decide(loaded ledger.Loaded, e bot.Event) (decision conversations.Decision, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = &brokenError{err: fmt.Errorf("desk: step panicked: %v", p), stack: string(debug.Stack())}
+		}
+	}()
+	docs := make(map[string][]byte, len(loaded.Docs))
+	for key, doc := range loaded.Docs {
+		docs[key] = nil
+		if doc.Version != 0 {
+			docs[key] = doc.Body
+		}
+	}
+	decision, err = conversations.Step(d.Talk(), docs, e, d.Now())
+	if err != nil {
+		err = &brokenError{err: err}
+	}
+	return decision, err
+}
+
+// change is the commit a decision asks for.
+func (d *Desk) change(loaded ledger.Loaded, e bot.Event, item *ledger.Due, dec conversations.Decision) (ledger.Change, error) {
+	c := ledger.Change{Op: e.Op, Now: d.Now(), Read: make(map[string]int64, len(loaded.Docs)), Unset: dec.Unset, Finish: item}
+	for key, doc := range loaded.Docs {
+		c.Read[key] = doc.Version
+	}
+	for _, doc := range dec.Put {
+		c.Put = append(c.Put, ledger.Doc{Key: doc.Key, Links: doc.Links, Body: doc.Body})
+	}
+	for _, due := range dec.Set {
+		body, err := json.Marshal(due.What)
+		if err != nil {
+			return c, fmt.Errorf("desk: due item %s: %w", due.ID, err)
+		}
+		c.Set = append(c.Set, ledger.Due{ID: due.ID, At: due.At, Body: body})
+	}
+	for _, m := range dec.Say {
+		out, err := Queue(m)
+		if err != nil {
+			return c, err
+		}
+		c.Send = append(c.Send, out)
+	}
+	return c, nil
+}
+
+// Queue is a message as the ledger keeps it until it is sent.
+func Queue(m bot.Message) (ledger.Out, error) {
+	body, err := json.Marshal(m)
+	if err != nil {
+		return ledger.Out{}, fmt.Errorf("desk: message to queue: %w", err)
+	}
+	return ledger.Out{Chat: int64(m.Chat), Body: body, Once: m.Delivery == bot.Once, NotAfter: m.NotAfter}, nil
+}
+
+// setAside takes an event that keeps failing out of the way, and tells the owner.
+func (d *Desk) setAside(ctx context.Context, e bot.Event, item *ledger.Due, cause error) error {
+	body, err := json.Marshal(e)
+	if err != nil {
+		body = []byte(e.Op)
+	}
+	talk := d.Talk()
+	if talk.Owner != 0 {
+		m := bot.Message{Chat: talk.Owner, Text: talk.Words.Say(wording.OwnerPoison, wording.Facts{}), Kind: "poison"}
+		out, err := Queue(m)
+		if err != nil {
+			return err
+		}
+		if _, err := d.Ledger.Commit(ctx, ledger.Change{Op: e.Op + "!owner", Now: d.Now(), Send: []ledger.Out{out}, Finish: item}); err != nil {
+			return fmt.Errorf("desk: telling the owner of %s: %w", e.Op, err)
+		}
+	}
+	if err := d.Ledger.Poison(ctx, e.Op, body, cause.Error(), d.Now()); err != nil {
+		return fmt.Errorf("desk: setting %s aside: %w", e.Op, err)
+	}
+	if d.Woken != nil {
+		d.Woken()
+	}
+	return nil
+}
+
+func (d *Desk) point(name, op string) {
+	if d.Point != nil {
+		d.Point(name, op)
+	}
+}

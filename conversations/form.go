@@ -1,0 +1,336 @@
+package conversations
+
+import (
+	"strings"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+)
+
+// The questions of the form by name. Conditions are "cond-" and the area.
+const (
+	askVehicle  = "vehicle"
+	askWhich    = "which"
+	askBody     = "body"
+	askWants    = "wants"
+	askCond     = "cond-"
+	askPhoto    = "photo"
+	askSite     = "site"
+	askSurface  = "surface"
+	askServices = "services"
+	askDrain    = "drain"
+	askMiles    = "miles"
+	askQuote    = "quote"
+	askSlot     = "slot"
+	askConsent  = "consent"
+	askConfirm  = "confirm"
+)
+
+// Choices that mean the same under every question.
+const (
+	choiceBack   = "back"
+	choicePerson = "person"
+	choiceOther  = "other"
+	choiceUnsure = "unsure"
+	choiceSkip   = "skip"
+	choiceKeep   = "keep"
+	choiceDone   = "done"
+	choiceAgain  = "again"
+	choiceBring  = "bring"
+)
+
+// option is one answer a question offers.
+type option struct {
+	key   string
+	label string
+	// typed is what people write instead of tapping it.
+	typed []string
+	// own tells that the option stands in a row of its own.
+	own bool
+}
+
+// prompt is a question as it is put.
+type prompt struct {
+	text    string
+	options []option
+}
+
+// question is one question of the form. Its functions look at the enquiry and
+// nothing else, so that the form can be asked in any order and gone back over.
+type question struct {
+	id string
+	// applies tells whether the question matters for this enquiry.
+	applies func(*turn, *Enquiry) bool
+	// ask puts it.
+	ask func(*turn, *Enquiry) prompt
+	// several: more than one option may be ticked.
+	several bool
+	// read makes an answer of what was typed, where the options do not.
+	read func(t *turn, e *Enquiry, text string) ([]string, bool)
+	// took is what follows from the answer beyond remembering it. It returns
+	// words to say first, if any.
+	took func(*turn, *Enquiry) string
+	// undo takes back what took did.
+	undo func(*turn, *Enquiry)
+}
+
+// form is every question, in the order they are asked by default.
+func (t *turn) form(e *Enquiry) []question {
+	f := []question{
+		{id: askVehicle, ask: sentence(wording.AskVehicle), read: readVehicle, took: tookVehicle, undo: undoVehicle},
+		{id: askWhich, applies: severalCars, ask: putWhich, took: tookWhich, undo: undoCar},
+		{id: askBody, applies: carUnknown, ask: putBody, took: tookBody, undo: undoCar},
+		{id: askWants, ask: putWants, several: true},
+	}
+	for _, a := range t.Rules.Areas() {
+		f = append(f, question{id: askCond + string(a.ID), applies: wantsArea(a.ID), ask: putCondition(a)})
+	}
+	return append(f,
+		question{id: askPhoto, ask: putPhoto, took: tookPhoto},
+		question{id: askSite, ask: sited(wording.AskSite, bringOrMine)},
+		question{id: askSurface, applies: atTheirs, ask: sited(wording.AskSurface, surfaces)},
+		question{id: askServices, applies: atTheirs, ask: sited(wording.AskServices, services)},
+		question{id: askDrain, applies: atTheirs, ask: sited(wording.AskDrain, drains)},
+		question{id: askMiles, applies: atTheirs, ask: sited(wording.AskMiles, distances)},
+		question{id: askQuote, ask: putQuote, took: tookQuote},
+		question{id: askSlot, ask: putSlot, read: readSlot, took: tookSlot, undo: undoSlot},
+		question{id: askConsent, ask: putConsent},
+		question{id: askConfirm, ask: putConfirm, took: tookConfirm},
+	)
+}
+
+// find is the question of that name, nil if the form has none.
+func (t *turn) find(e *Enquiry, id string) *question {
+	for _, q := range t.form(e) {
+		if q.id == id {
+			return &q
+		}
+	}
+	return nil
+}
+
+// next is the first question that matters and is not answered, nil when the
+// form is complete.
+func (t *turn) next(e *Enquiry) *question {
+	for _, q := range t.form(e) {
+		if _, answered := e.Answers[q.id]; answered {
+			continue
+		}
+		if q.applies == nil || q.applies(t, e) {
+			return &q
+		}
+	}
+	return nil
+}
+
+// put asks the next question, after some words if there are any.
+func (t *turn) put(e *Enquiry, lead string) {
+	q := t.next(e)
+	if q == nil {
+		if lead != "" {
+			t.say(bot.Message{Chat: e.Chat, Text: lead, Kind: "word"})
+		}
+		return
+	}
+	e.At = q.id
+	p := q.ask(t, e)
+	text := p.text
+	if lead != "" {
+		text = lead + "\n\n" + text
+	}
+	t.say(bot.Message{Chat: e.Chat, Text: text, Choices: t.keyboard(e, q, p), Kind: "question"})
+}
+
+// keyboard lays the options out, with the way back and the way to a person
+// below them.
+func (t *turn) keyboard(e *Enquiry, q *question, p prompt) [][]bot.Choice {
+	press := func(choice string) string {
+		return press{enquiry: e.ID, rev: e.Rev, question: q.id, choice: choice}.data()
+	}
+	var rows [][]bot.Choice
+	var row []bot.Choice
+	width := 0
+	flush := func() {
+		if len(row) > 0 {
+			rows = append(rows, row)
+		}
+		row, width = nil, 0
+	}
+	for _, o := range p.options {
+		label, choice := o.label, o.key
+		if q.several && o.key != choiceDone {
+			label, choice = ticked(e, o)
+		}
+		// About 30 characters of buttons fit beside each other on a phone.
+		if o.own || width+len(label)+4 > 32 {
+			flush()
+		}
+		row = append(row, bot.Choice{Label: label, Data: press(choice)})
+		width += len(label) + 4
+		if o.own {
+			flush()
+		}
+	}
+	flush()
+	var ways []bot.Choice
+	if len(e.Trail) > 0 {
+		ways = append(ways, bot.Choice{Label: t.label(wording.LabelBack), Data: press(choiceBack)})
+	}
+	ways = append(ways, bot.Choice{Label: t.label(wording.LabelPerson), Data: press(choicePerson)})
+	return append(rows, ways)
+}
+
+// ticked shows whether an option of several is chosen. The button says what it
+// makes of it, "+" or "-", so that a double press does no more than one.
+func ticked(e *Enquiry, o option) (label, choice string) {
+	for _, k := range e.Pending {
+		if k == o.key {
+			return "✓ " + o.label, "-" + o.key
+		}
+	}
+	return o.label, "+" + o.key
+}
+
+// choose makes an option whose typed forms stand beside its label.
+func (t *turn) choose(key string, k wording.Key) option {
+	return option{key: key, label: t.Words.Label(k), typed: t.Words.Typed(k)}
+}
+
+// sentence asks a question that is a sentence and takes free text.
+func sentence(k wording.Key) func(*turn, *Enquiry) prompt {
+	return func(t *turn, e *Enquiry) prompt {
+		return prompt{text: t.word(k, wording.Facts{Name: e.Name, Car: carName(e)})}
+	}
+}
+
+// named is an option's key with the label it goes by.
+type named struct {
+	key   string
+	label wording.Key
+}
+
+var (
+	bringOrMine = []named{{"own", wording.LabelBring}, {"theirs", wording.LabelMyPlace}}
+	surfaces    = []named{{"driveway", wording.LabelDriveway}, {"garage", wording.LabelGarage}, {"shared", wording.LabelShared}, {"street", wording.LabelStreet}}
+	services    = []named{{"both", wording.LabelTapSocket}, {"tap", wording.LabelTapOnly}, {"socket", wording.LabelSocketOnly}, {"neither", wording.LabelNeither}}
+	drains      = []named{{"soil", wording.LabelSoil}, {"foul", wording.LabelFoul}, {"surface", wording.LabelSurface}, {"unknown", wording.LabelDontKnow}}
+	distances   = []named{{"5", wording.LabelNear}, {"12", wording.LabelMiddling}, {"20", wording.LabelFar}}
+)
+
+// sited asks a question with a fixed list of answers.
+func sited(k wording.Key, list []named) func(*turn, *Enquiry) prompt {
+	return func(t *turn, e *Enquiry) prompt {
+		p := sentence(k)(t, e)
+		for _, n := range list {
+			p.options = append(p.options, t.choose(n.key, n.label))
+		}
+		return p
+	}
+}
+
+func atTheirs(_ *turn, e *Enquiry) bool { return e.answer(askSite) == "theirs" }
+
+func putWants(t *turn, e *Enquiry) prompt {
+	p := sentence(wording.AskWants)(t, e)
+	p.options = []option{t.choose("exterior", wording.LabelOutside), t.choose("interior", wording.LabelInside)}
+	if e.Car != nil && e.Car.SoftTopArea() > 0 {
+		p.options = append(p.options, t.choose(string(pricing.SoftTop), wording.LabelSoftTop))
+	}
+	p.options = append(p.options, t.choose(string(pricing.Headlights), wording.LabelLamps), t.choose("protection", wording.LabelProtection))
+	done := t.choose(choiceDone, wording.LabelThatsAll)
+	done.own = true
+	p.options = append(p.options, done)
+	return p
+}
+
+// wantsArea tells whether an area's condition can change the price of what is
+// wanted.
+func wantsArea(a pricing.Area) func(*turn, *Enquiry) bool {
+	return func(t *turn, e *Enquiry) bool {
+		for _, want := range e.Answers[askWants] {
+			for _, touched := range t.Rules.AreasOf(want) {
+				if touched == a {
+					return a != pricing.SoftTop || e.Car != nil && e.Car.SoftTopArea() > 0
+				}
+			}
+		}
+		return false
+	}
+}
+
+func putCondition(a pricing.AreaRule) func(*turn, *Enquiry) prompt {
+	return func(t *turn, e *Enquiry) prompt {
+		var p prompt
+		var lines []string
+		for i, d := range a.Grades {
+			n := string(rune('1' + i))
+			lines = append(lines, n+" – "+d)
+			p.options = append(p.options, option{key: n, label: n, typed: []string{n, d}})
+		}
+		unsure := t.choose(choiceUnsure, wording.LabelNotSure)
+		p.options = append(p.options, unsure)
+		p.text = t.word(wording.AskCondition, wording.Facts{Question: a.Ask, Items: lines})
+		return p
+	}
+}
+
+// pick finds the option that was typed: its label, its number in the list, or
+// one of the ways people say it.
+func pick(p prompt, text string) (option, bool) {
+	said := plain(text)
+	for _, o := range p.options {
+		for _, w := range append([]string{o.label, o.key}, o.typed...) {
+			if said == plain(w) {
+				return o, true
+			}
+		}
+	}
+	// Otherwise one option alone must be spoken of.
+	var found option
+	hits := 0
+	for _, o := range p.options {
+		for _, w := range o.typed {
+			if w := plain(w); len(w) > 2 && strings.Contains(" "+said+" ", " "+w+" ") {
+				found = o
+				hits++
+				break
+			}
+		}
+	}
+	return found, hits == 1
+}
+
+// pickSeveral finds every option that was spoken of.
+func pickSeveral(p prompt, text string) []string {
+	said := " " + plain(text) + " "
+	var keys []string
+	for _, o := range p.options {
+		if o.key == choiceDone {
+			continue
+		}
+		for _, w := range o.typed {
+			if w := plain(w); len(w) > 2 && strings.Contains(said, " "+w+" ") {
+				keys = append(keys, o.key)
+				break
+			}
+		}
+	}
+	return keys
+}
+
+// plain is text without case, punctuation and doubled spaces, for comparing.
+func plain(s string) string {
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'A' && r <= 'Z':
+			return r + 'a' - 'A'
+		case r == '\'' || r == '’':
+			return -1
+		case r < 128 && !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9'):
+			return ' '
+		}
+		return r
+	}, strings.ToLower(s))
+	return strings.Join(strings.Fields(s), " ")
+}

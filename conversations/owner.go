@@ -1,0 +1,266 @@
+package conversations
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+	"example.org/dryhand/reminders"
+)
+
+// The question names of buttons that are not the form's.
+const (
+	pressOwner = "owner"
+	pressKind  = "kind"
+	pressNudge = "nudge"
+)
+
+// The owner's presses.
+const (
+	pressApprove = "approve"
+	pressDecline = "decline"
+	pressWrite   = "write"
+	pressHand    = "hand-back"
+	pressDone    = "done"
+)
+
+var ownerLabels = map[string]wording.Key{
+	pressApprove: wording.LabelApprove,
+	pressDecline: wording.LabelDecline,
+	pressWrite:   wording.LabelWrite,
+	pressHand:    wording.LabelHandBack,
+	pressDone:    wording.LabelDone,
+}
+
+// toOwner tells the owner something about an enquiry, with the presses that
+// make sense. Where nobody has claimed the business yet, nobody is told.
+func (t *turn) toOwner(k wording.Key, e *Enquiry, f wording.Facts, presses ...string) {
+	if t.Owner == 0 {
+		return
+	}
+	f.Name, f.Car = e.Name, carName(e)
+	if e.Slot != nil && f.When == "" {
+		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
+	}
+	var row []bot.Choice
+	for _, p := range presses {
+		row = append(row, bot.Choice{Label: t.label(ownerLabels[p]), Data: press{e.ID, e.Rev, pressOwner, p}.data()})
+	}
+	if row == nil {
+		t.tell(t.Owner, k, f)
+		return
+	}
+	t.tell(t.Owner, k, f, row)
+}
+
+// card are the facts an owner decides by.
+func (t *turn) card(e *Enquiry) wording.Facts {
+	f := t.agreed(e)
+	f.In = nil
+	for _, a := range t.Rules.Areas() {
+		if ans := e.answer(askCond + string(a.ID)); ans != "" {
+			f.In = append(f.In, t.grading(a, ans))
+		}
+	}
+	f.Hours = t.length(e.Quote.P50)
+	f.Why = []string{fmt.Sprintf("%.0f–%.0f", e.Quote.P10, e.Quote.P90)}
+	f.Count = len(e.Photos)
+	return f
+}
+
+// grading is one area's grade and the words it rests on.
+func (t *turn) grading(a pricing.AreaRule, answer string) string {
+	n, err := strconv.Atoi(answer)
+	if err != nil || n < 1 || n > len(a.Grades) {
+		return a.Name + ": " + t.label(wording.LabelNotSure)
+	}
+	return fmt.Sprintf("%s: %d, %q", a.Name, n, a.Grades[n-1])
+}
+
+// owner answers whatever the owner did in his own chat.
+func (t *turn) owner() {
+	c := t.chat(t.event.Chat)
+	switch w := t.event.What.(type) {
+	case bot.Tap:
+		t.ownerTapped(c, w)
+	case bot.Text:
+		t.ownerWrote(c, w)
+	case bot.Membership:
+		c.Blocked = w.Blocked
+	default:
+		t.tell(c.ID, wording.OwnerHello, wording.Facts{})
+	}
+}
+
+func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
+	p, ok := parsePress(w.Data)
+	e := t.enquiry(p.enquiry)
+	if !ok || e == nil || p.question != pressOwner && p.question != pressKind {
+		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
+		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
+		return
+	}
+	if p.question == pressKind {
+		t.protected(c, e, p, w)
+		return
+	}
+	switch p.choice {
+	case pressWrite:
+		c.Writing, c.Finishing = e.ID, ""
+		t.tell(c.ID, wording.OwnerAnswer, wording.Facts{Name: e.Name})
+		return
+	case pressHand:
+		t.handBack(c, e)
+		return
+	}
+	switch {
+	case p.choice == pressApprove && e.Stage == Waits && p.rev == e.Rev:
+		t.takeOff(w)
+		t.approve(e)
+	case p.choice == pressDecline && e.Stage == Waits && p.rev == e.Rev:
+		t.takeOff(w)
+		t.decline(e)
+	case p.choice == pressDone && e.Stage == Booked:
+		c.Finishing, c.Writing = e.ID, ""
+		t.tell(c.ID, wording.OwnerMinutes, wording.Facts{Name: e.Name, Car: carName(e), Minutes: int(e.Quote.P50)})
+	default:
+		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
+		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.standing(e), Name: e.Name})
+	}
+}
+
+// ownerWrote takes the owner's text: an answer to somebody, the minutes of a
+// job, or a word.
+func (t *turn) ownerWrote(c *Chat, w bot.Text) {
+	switch {
+	case strings.HasPrefix(w.Body, "/"):
+		c.Writing, c.Finishing = "", ""
+		t.tell(c.ID, wording.OwnerHello, wording.Facts{})
+	case c.Writing != "":
+		e := t.enquiry(c.Writing)
+		c.Writing = ""
+		if e == nil {
+			t.tell(c.ID, wording.OwnerStale, wording.Facts{})
+			return
+		}
+		t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: w.Body})
+		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
+	case c.Finishing != "":
+		t.minutes(c, w.Body)
+	default:
+		t.tell(c.ID, wording.OwnerHello, wording.Facts{})
+	}
+}
+
+// handBack gives a chat back to the desk.
+func (t *turn) handBack(c *Chat, e *Enquiry) {
+	customer := t.chat(e.Chat)
+	if customer.Person {
+		customer.Person = false
+		t.lead(customer, t.word(wording.HandedBack, wording.Facts{}))
+	}
+	t.tell(c.ID, wording.OwnerHanded, wording.Facts{Name: e.Name})
+}
+
+// approve books the time that was asked for.
+func (t *turn) approve(e *Enquiry) {
+	e.Stage = Booked
+	e.Rev++
+	t.enter(e, diary.Booked)
+	t.unset(CameAsk, e)
+	t.set(e.Slot.End, Came{Kind: CameJob, Enquiry: e.ID})
+	f := t.agreed(e)
+	if !t.chat(e.Chat).Blocked {
+		t.tell(e.Chat, wording.Booked, f)
+	}
+	t.toOwner(wording.OwnerBooked, e, wording.Facts{}, pressDone, pressWrite)
+}
+
+// decline gives the time back and says so kindly.
+func (t *turn) decline(e *Enquiry) {
+	name := e.Name
+	t.reopen(e)
+	t.put(e, t.word(wording.Declined, wording.Facts{Name: name}))
+	t.toOwner(wording.OwnerDeclined, e, wording.Facts{}, pressWrite)
+}
+
+// reopen takes an enquiry whose time came to nothing back to choosing one.
+func (t *turn) reopen(e *Enquiry) {
+	e.Stage = Asking
+	e.From = time.Time{}
+	t.release(e)
+	t.unset(CameAsk, e)
+	for _, q := range []string{askConfirm, askConsent, askSlot} {
+		t.retract(e, q)
+	}
+	e.Rev++
+}
+
+// minutes takes how long the job took, and asks what was applied.
+func (t *turn) minutes(c *Chat, text string) {
+	e := t.enquiry(c.Finishing)
+	n, err := strconv.Atoi(strings.TrimSuffix(plain(text), " minutes"))
+	if e == nil || e.Stage != Booked {
+		c.Finishing = ""
+		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
+		return
+	}
+	const longest = 24 * 60
+	if err != nil || n < 1 || n > longest {
+		t.tell(c.ID, wording.OwnerNotNumber, wording.Facts{})
+		return
+	}
+	e.Work = &Work{Minutes: n}
+	e.Rev++
+	var rows [][]bot.Choice
+	for _, p := range t.Rules.Protections() {
+		if p.On == "paint" {
+			rows = append(rows, []bot.Choice{{Label: p.Words, Data: press{e.ID, e.Rev, pressKind, p.ID}.data()}})
+		}
+	}
+	rows = append(rows, []bot.Choice{{Label: t.label(wording.LabelNoneApplied), Data: press{e.ID, e.Rev, pressKind, "none"}.data()}})
+	t.tell(c.ID, wording.OwnerProtect, wording.Facts{Name: e.Name, Minutes: n}, rows...)
+}
+
+// protected finishes a job: what was applied is remembered, the customer told
+// how to look after it, and the nudge set, in one go.
+func (t *turn) protected(c *Chat, e *Enquiry, p press, w bot.Tap) {
+	if e.Stage != Booked || e.Work == nil || p.rev != e.Rev {
+		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
+		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.standing(e), Name: e.Name})
+		return
+	}
+	t.takeOff(w)
+	c.Finishing = ""
+	e.Stage = Done
+	e.Rev++
+	e.Work.At = t.now
+	t.unset(CameJob, e)
+	applied, ok := t.Rules.Protection(p.choice)
+	customer := t.chat(e.Chat)
+	care := wording.Facts{Name: e.Name, Car: carName(e)}
+	if ok {
+		e.Work.Protection = applied.ID
+		care.Text = applied.Words
+		care.Items = applied.Care
+		if e.has(askConsent, "yes") && !customer.Stopped && !customer.Blocked {
+			e.Work.Nudge = reminders.Due(t.now, applied, t.Rules.Nudges, t.Zone)
+			t.set(e.Work.Nudge, Came{Kind: CameNudge, Enquiry: e.ID})
+		}
+	}
+	if !customer.Blocked {
+		t.tell(e.Chat, wording.Aftercare, care)
+	}
+	f := wording.Facts{Minutes: e.Work.Minutes, Text: care.Text, Count: int(e.Quote.P50)}
+	if !e.Work.Nudge.IsZero() {
+		f.When = t.Words.DateYear(e.Work.Nudge.In(t.Zone))
+	} else {
+		f.When = "–"
+	}
+	t.toOwner(wording.OwnerDone, e, f)
+}

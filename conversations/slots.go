@@ -1,0 +1,161 @@
+package conversations
+
+import (
+	"time"
+
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/wording"
+)
+
+// offered is how many times are offered at once: few enough to choose from with
+// one thumb.
+const offered = 4
+
+// horizon are the local days a time may be chosen from, by date.
+func (t *turn) horizon() []string {
+	days := make([]string, 0, t.Rules.Diary.HorizonDays+1)
+	for i := range t.Rules.Diary.HorizonDays + 1 {
+		days = append(days, diary.Key(t.now.AddDate(0, 0, i), t.Zone))
+	}
+	return days
+}
+
+// free are the times that could be offered for an enquiry, from a moment on.
+func (t *turn) free(e *Enquiry, from time.Time) []diary.Slot {
+	days := map[string]diary.Day{}
+	for _, date := range t.horizon() {
+		days[date] = *t.day(date)
+	}
+	wish := diary.Wish{Need: t.need(e.Quote), From: from, Outdoor: e.answer(askSite) == "theirs" && e.answer(askSurface) != "garage"}
+	return diary.Free(days, wish, t.Rules.DiaryRules(t.Zone), t.now)
+}
+
+func putSlot(t *turn, e *Enquiry) prompt {
+	free := t.free(e, e.From)
+	if len(free) == 0 && !e.From.IsZero() {
+		e.From = time.Time{}
+		free = t.free(e, e.From)
+	}
+	if len(free) == 0 {
+		return prompt{text: t.word(wording.NoSlot, wording.Facts{})}
+	}
+	p := prompt{text: t.word(wording.AskSlot, wording.Facts{Hours: t.length(t.need(e.Quote).Minutes())})}
+	for _, s := range diary.Offer(free, offered) {
+		start := s.Start.In(t.Zone)
+		p.options = append(p.options, option{key: start.UTC().Format(slotKey), label: t.Words.Moment(start), typed: []string{t.Words.Date(start)}, own: true})
+	}
+	other := t.choose(choiceOther, wording.LabelOtherDays)
+	other.own = true
+	p.options = append(p.options, other)
+	return p
+}
+
+// slotKey is how a button names a moment, in UTC.
+const slotKey = "20060102T1504"
+
+// tookSlot keeps the chosen time for a while, or looks further on.
+func tookSlot(t *turn, e *Enquiry) string {
+	choice := e.answer(askSlot)
+	if choice == choiceOther {
+		t.untake(e)
+		e.From = t.lastOffered(e)
+		return ""
+	}
+	start, err := time.Parse(slotKey, choice)
+	if err != nil {
+		t.untake(e)
+		return t.word(wording.NotFollowed, wording.Facts{})
+	}
+	for _, s := range t.free(e, time.Time{}) {
+		if s.Start.Equal(start) {
+			t.hold(e, s)
+			return t.word(wording.SlotHeld, wording.Facts{When: t.Words.Moment(start.In(t.Zone)), Minutes: t.Rules.Diary.HoldMinutes})
+		}
+	}
+	t.untake(e)
+	return t.word(wording.SlotTaken, wording.Facts{When: t.Words.Moment(start.In(t.Zone))})
+}
+
+// untake leaves the question of the time open again.
+func (t *turn) untake(e *Enquiry) {
+	delete(e.Answers, askSlot)
+	e.Trail = e.Trail[:len(e.Trail)-1]
+}
+
+// lastOffered is the day after the latest time on the buttons, from which to
+// look further.
+func (t *turn) lastOffered(e *Enquiry) time.Time {
+	offer := diary.Offer(t.free(e, e.From), offered)
+	if len(offer) == 0 {
+		return time.Time{}
+	}
+	y, m, d := offer[len(offer)-1].Start.In(t.Zone).Date()
+	return time.Date(y, m, d+1, 0, 0, 0, 0, t.Zone)
+}
+
+// hold keeps a time for an enquiry until the customer has said yes or the hold
+// lapses.
+func (t *turn) hold(e *Enquiry, s diary.Slot) {
+	e.Slot, e.Stage = &Span{s.Start, s.End}, Held
+	t.enter(e, diary.Hold)
+	t.set(t.now.Add(time.Duration(t.Rules.Diary.HoldMinutes)*time.Minute), Came{Kind: CameHold, Enquiry: e.ID})
+}
+
+// enter writes an enquiry's time into the diary, over what stood there for it.
+func (t *turn) enter(e *Enquiry, kind string) {
+	d := t.day(diary.Key(e.Slot.Start, t.Zone))
+	d.Remove(e.ID)
+	d.Place(diary.Entry{ID: e.ID, Start: e.Slot.Start, End: e.Slot.End, Kind: kind})
+}
+
+// release gives an enquiry's time back to the diary.
+func (t *turn) release(e *Enquiry) {
+	if e.Slot == nil {
+		return
+	}
+	t.day(diary.Key(e.Slot.Start, t.Zone)).Remove(e.ID)
+	e.Slot = nil
+	if e.Stage == Held {
+		e.Stage = Asking
+	}
+	t.unset(CameHold, e)
+}
+
+func undoSlot(t *turn, e *Enquiry) { t.release(e) }
+
+// readSlot takes a typed day: the first offered time on it.
+func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
+	said := plain(text)
+	for _, s := range t.free(e, time.Time{}) {
+		start := s.Start.In(t.Zone)
+		if said == plain(t.Words.Date(start)) || said == plain(t.Words.Moment(start)) {
+			return []string{start.UTC().Format(slotKey)}, true
+		}
+	}
+	return nil, false
+}
+
+// lapsed gives a held time back when its minutes are over.
+func (t *turn) lapsed(e *Enquiry) {
+	if e.Stage != Held {
+		return
+	}
+	when := t.Words.Moment(e.Slot.Start.In(t.Zone))
+	t.release(e)
+	for _, q := range []string{askConfirm, askConsent, askSlot} {
+		t.retract(e, q)
+	}
+	e.Rev++
+	t.put(e, t.word(wording.HoldLapsed, wording.Facts{When: when}))
+}
+
+// retract takes one answer out, wherever it stands.
+func (t *turn) retract(e *Enquiry, question string) {
+	delete(e.Answers, question)
+	for i, q := range e.Trail {
+		if q == question {
+			e.Trail = append(e.Trail[:i], e.Trail[i+1:]...)
+			return
+		}
+	}
+}

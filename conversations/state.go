@@ -1,0 +1,148 @@
+package conversations
+
+import (
+	"strconv"
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/photos"
+	"example.org/dryhand/pricing"
+)
+
+// Chat is what is remembered about one person's chat.
+type Chat struct {
+	ID   bot.ChatID `json:"id"`
+	Name string     `json:"name,omitempty"`
+	// Enquiry is the one in hand, empty before the first; Count is how many
+	// there have been, and makes their ids.
+	Enquiry string `json:"enquiry,omitempty"`
+	Count   int    `json:"count,omitempty"`
+	// Blocked: they shut us out. Stopped: they said stop. Nothing is sent to
+	// the one, nothing unasked to the other.
+	Blocked bool `json:"blocked,omitempty"`
+	Stopped bool `json:"stopped,omitempty"`
+	// Person: they asked for a person, who has not handed back yet.
+	Person bool `json:"person,omitempty"`
+	// Owner's chat only: whom the next text goes to, or which job it finishes.
+	Writing   string `json:"writing,omitempty"`
+	Finishing string `json:"finishing,omitempty"`
+}
+
+// Stage is how far an enquiry has come.
+type Stage string
+
+// The stages, in order.
+const (
+	Asking Stage = ""       // the form is being filled, up to and with the guide price
+	Held   Stage = "held"   // a time is kept for some minutes
+	Waits  Stage = "asked"  // the owner has been asked for that time
+	Booked Stage = "booked" // he said yes
+	Done   Stage = "done"   // the work is done
+	Closed Stage = "closed" // over: declined, stopped, begun again
+)
+
+// Enquiry is everything one customer has told us about one car, and what came
+// of it.
+type Enquiry struct {
+	// Form is the version of the form it was begun with.
+	Form int        `json:"form"`
+	ID   string     `json:"id"`
+	Chat bot.ChatID `json:"chat"`
+	Name string     `json:"name,omitempty"`
+	// Rev rises with everything that is accepted. A button carries the Rev it
+	// was made for, and is stale under another.
+	Rev   int   `json:"rev"`
+	Stage Stage `json:"stage,omitempty"`
+	// At is the question on the table.
+	At string `json:"at,omitempty"`
+	// Trail are the answered questions in the order they were answered.
+	Trail   []string            `json:"trail,omitempty"`
+	Answers map[string][]string `json:"answers,omitempty"`
+	// Pending are the choices ticked so far on a question that takes several.
+	Pending []string          `json:"pending,omitempty"`
+	Car     *pricing.Vehicle  `json:"car,omitempty"`
+	Cars    []pricing.Vehicle `json:"cars,omitempty"`
+	Photos  []Photo           `json:"photos,omitempty"`
+	Quote   *Quoted           `json:"quote,omitempty"`
+	Slot    *Span             `json:"slot,omitempty"`
+	From    time.Time         `json:"from,omitzero"`
+	Work    *Work             `json:"work,omitempty"`
+}
+
+// Span is a stretch of time.
+type Span struct {
+	Start time.Time `json:"start"`
+	End   time.Time `json:"end"`
+}
+
+// Photo is one picture a customer sent: never its bytes.
+type Photo struct {
+	File   bot.FileID     `json:"file"`
+	Unique string         `json:"unique"`
+	Album  string         `json:"album,omitempty"`
+	Report *photos.Report `json:"report,omitempty"`
+	Failed string         `json:"failed,omitempty"`
+	Same   bool           `json:"same,omitempty"`
+	// Kept: the customer said to use it although we found fault with it.
+	Kept bool `json:"kept,omitempty"`
+	// Told: they have heard what we think of it.
+	Told bool `json:"told,omitempty"`
+}
+
+// Quoted is the guide price as the customer read it, kept with the version of
+// the rules it was made with.
+type Quoted struct {
+	Rules   string        `json:"rules"`
+	Low     pricing.Pence `json:"low"`
+	Likely  pricing.Pence `json:"likely"`
+	High    pricing.Pence `json:"high"`
+	P10     float64       `json:"p10"`
+	P50     float64       `json:"p50"`
+	P80     float64       `json:"p80"`
+	P90     float64       `json:"p90"`
+	Until   time.Time     `json:"until"`
+	In      []string      `json:"in"`
+	NeedSee string        `json:"need_see,omitempty"`
+	Refused string        `json:"refused,omitempty"`
+}
+
+// Work is what the owner says was done.
+type Work struct {
+	At         time.Time `json:"at"`
+	Minutes    int       `json:"minutes"`
+	Protection string    `json:"protection,omitempty"`
+	// Nudge is when the customer is to hear again, zero if never.
+	Nudge  time.Time `json:"nudge,omitzero"`
+	Nudged bool      `json:"nudged,omitempty"`
+}
+
+// formVersion is the version of the form this release asks.
+const formVersion = 1
+
+func chatKey(id bot.ChatID) string { return "chat:" + strconv.FormatInt(int64(id), 10) }
+func enquiryKey(id string) string  { return "enq:" + id }
+func dayKey(day string) string     { return "day:" + day }
+func enquiryID(c bot.ChatID, n int) string {
+	return strconv.FormatInt(int64(c), 36) + "-" + strconv.Itoa(n)
+}
+
+// answer is the only or first answer to a question, empty if there is none.
+func (e *Enquiry) answer(question string) string {
+	if a := e.Answers[question]; len(a) > 0 {
+		return a[0]
+	}
+	return ""
+}
+
+// has tells whether a question was answered with this among its answers.
+func (e *Enquiry) has(question, answer string) bool {
+	for _, a := range e.Answers[question] {
+		if a == answer {
+			return true
+		}
+	}
+	return false
+}
+
+// open tells whether the enquiry can still be changed by its customer.
+func (e *Enquiry) open() bool { return e.Stage == Asking || e.Stage == Held }

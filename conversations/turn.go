@@ -1,0 +1,234 @@
+package conversations
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/wording"
+)
+
+// turn is one step being taken: the documents at hand, what has been changed in
+// them, and the effects so far.
+type turn struct {
+	Talk
+	now   time.Time
+	event bot.Event
+
+	docs      map[string][]byte
+	chats     map[bot.ChatID]*Chat
+	enquiries map[string]*Enquiry
+	days      map[string]*diary.Day
+	err       error
+
+	out Decision
+}
+
+// Step decides what an event changes and what is said. docs holds what was
+// loaded, with nil for a document that does not exist; one that is not in docs
+// at all was not asked for, and the decision then names it under Need. It fails
+// only on a document it cannot read.
+func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decision, error) {
+	t := &turn{
+		Talk: talk, now: now.In(talk.Zone), event: e, docs: docs,
+		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, days: map[string]*diary.Day{},
+	}
+	switch what := e.What.(type) {
+	case Came:
+		t.came(what)
+	case Measured:
+		t.measured(what)
+	default:
+		if talk.Owner != 0 && e.Chat == talk.Owner {
+			t.owner()
+		} else {
+			t.customer()
+		}
+	}
+	if t.err != nil {
+		return Decision{}, t.err
+	}
+	if len(t.out.Need) > 0 {
+		slices.Sort(t.out.Need)
+		return Decision{Need: slices.Compact(t.out.Need)}, nil
+	}
+	t.keep()
+	return t.out, t.err
+}
+
+// read decodes a document. Missing documents leave into as it is.
+func (t *turn) read(key string, into any) {
+	body, loaded := t.docs[key]
+	if !loaded {
+		t.out.Need = append(t.out.Need, key)
+		return
+	}
+	if body == nil {
+		return
+	}
+	if err := json.Unmarshal(body, into); err != nil && t.err == nil {
+		t.err = fmt.Errorf("conversations: document %s: %w", key, err)
+	}
+}
+
+func (t *turn) chat(id bot.ChatID) *Chat {
+	if c, ok := t.chats[id]; ok {
+		return c
+	}
+	c := &Chat{ID: id}
+	t.read(chatKey(id), c)
+	t.chats[id] = c
+	return c
+}
+
+// enquiry is the enquiry of that id, nil if there is none.
+func (t *turn) enquiry(id string) *Enquiry {
+	if id == "" {
+		return nil
+	}
+	if e, ok := t.enquiries[id]; ok {
+		return e
+	}
+	var e Enquiry
+	t.read(enquiryKey(id), &e)
+	if e.ID == "" {
+		t.enquiries[id] = nil
+		return nil
+	}
+	t.enquiries[id] = &e
+	return &e
+}
+
+// current is the enquiry a chat has in hand, nil if none.
+func (t *turn) current(c *Chat) *Enquiry { return t.enquiry(c.Enquiry) }
+
+// day is the diary of one local day, by its date.
+func (t *turn) day(date string) *diary.Day {
+	if d, ok := t.days[date]; ok {
+		return d
+	}
+	var d diary.Day
+	t.read(dayKey(date), &d)
+	t.days[date] = &d
+	return &d
+}
+
+// keep puts every document whose content has changed into the decision.
+func (t *turn) keep() {
+	for _, c := range t.chats {
+		// The next enquiry's key comes along, so that beginning it needs no
+		// second load.
+		links := []string{enquiryKey(enquiryID(c.ID, c.Count+1))}
+		if c.Enquiry != "" {
+			links = append(links, enquiryKey(c.Enquiry))
+		}
+		if *c != (Chat{ID: c.ID}) {
+			t.put(chatKey(c.ID), links, c)
+		}
+	}
+	for id, e := range t.enquiries {
+		if e != nil {
+			t.put(enquiryKey(id), t.links(e), e)
+		}
+	}
+	for date, d := range t.days {
+		if len(d.Entries) > 0 || t.docs[dayKey(date)] != nil {
+			t.put(dayKey(date), nil, d)
+		}
+	}
+	slices.SortFunc(t.out.Put, func(a, b Doc) int { return strings.Compare(a.Key, b.Key) })
+}
+
+func (t *turn) put(key string, links []string, v any) {
+	body, err := json.Marshal(v)
+	if err != nil {
+		t.err = fmt.Errorf("conversations: document %s: %w", key, err)
+		return
+	}
+	if !bytes.Equal(body, t.docs[key]) {
+		t.out.Put = append(t.out.Put, Doc{Key: key, Links: links, Body: body})
+	}
+}
+
+// links are what the next event about an enquiry will need beside it.
+func (t *turn) links(e *Enquiry) []string {
+	links := []string{chatKey(e.Chat)}
+	if e.At == askSlot {
+		for _, d := range t.horizon() {
+			links = append(links, dayKey(d))
+		}
+	} else if e.Slot != nil && e.Stage != Done && e.Stage != Closed {
+		links = append(links, dayKey(diary.Key(e.Slot.Start, t.Zone)))
+	}
+	return links
+}
+
+// say adds a message to be sent.
+func (t *turn) say(m bot.Message) { t.out.Say = append(t.out.Say, m) }
+
+// tell says a sentence to somebody, with buttons if there are any.
+func (t *turn) tell(to bot.ChatID, k wording.Key, f wording.Facts, rows ...[]bot.Choice) {
+	t.say(bot.Message{Chat: to, Text: t.word(k, f), Choices: rows, Kind: string(k)})
+}
+
+// word words a sentence, with what is always known filled in.
+func (t *turn) word(k wording.Key, f wording.Facts) string {
+	f.Business, f.Town = t.Rules.Business.Name, t.Rules.Business.Town
+	return t.Words.Say(k, f)
+}
+
+func (t *turn) label(k wording.Key) string { return t.Words.Label(k) }
+
+// set asks to be reminded.
+func (t *turn) set(at time.Time, w Came) {
+	id := dueID(w)
+	t.out.Unset = slices.DeleteFunc(t.out.Unset, func(u string) bool { return u == id })
+	t.out.Set = append(t.out.Set, Due{ID: id, At: at, What: w})
+}
+
+// unset drops a reminder, if it is there.
+func (t *turn) unset(kind string, e *Enquiry) {
+	id := dueID(Came{Kind: kind, Enquiry: e.ID})
+	t.out.Set = slices.DeleteFunc(t.out.Set, func(d Due) bool { return d.ID == id })
+	t.out.Unset = append(t.out.Unset, id)
+}
+
+func dueID(w Came) string {
+	id := w.Kind + ":" + w.Enquiry
+	if w.Kind == CamePhoto {
+		id += ":" + strconv.Itoa(w.Photo)
+	}
+	return id
+}
+
+// press is what a button carries back: which enquiry, which of its questions,
+// as of which revision, and the choice. The customer's client sends it, so it is
+// checked against the state before it counts.
+type press struct {
+	enquiry  string
+	rev      int
+	question string
+	choice   string
+}
+
+func (p press) data() string {
+	return strings.Join([]string{p.enquiry, strconv.Itoa(p.rev), p.question, p.choice}, "|")
+}
+
+func parsePress(data string) (press, bool) {
+	f := strings.Split(data, "|")
+	if len(f) != 4 {
+		return press{}, false
+	}
+	rev, err := strconv.Atoi(f[1])
+	if err != nil || f[0] == "" || f[2] == "" {
+		return press{}, false
+	}
+	return press{enquiry: f[0], rev: rev, question: f[2], choice: f[3]}, true
+}

@@ -1,0 +1,188 @@
+// Package wording holds every sentence a person reads, and nothing else does.
+//
+// The sentences stand in one YAML file per language ([Default] is British
+// English); an owner may lay a file of his own over it. They are templates over
+// [Facts]. [Parse] executes every one of them, so that a missing sentence, a
+// sentence nobody asks for and an unknown fact are found at the start, with the
+// line, and not in front of a customer.
+package wording
+
+import (
+	_ "embed"
+	"errors"
+	"fmt"
+	"strings"
+	"text/template"
+	"time"
+
+	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/parser"
+)
+
+//go:embed en-GB.yaml
+var english []byte
+
+// Facts is what a sentence may speak of. A sentence uses the few that its
+// moment knows; the rest are empty.
+type Facts struct {
+	// Business and Town are from the rules file; Name is the customer's first name.
+	Business, Town, Name string
+	// Car is the car in the customer's words or ours ("Fiat 500 soft top").
+	Car string
+	// Likely and Most are prices with their currency sign; Low the cheapest that
+	// is probable (owner only).
+	Low, Likely, Most string
+	// When, Until, Day and Hours are moments and lengths of time, already in words.
+	When, Until, Day, Hours string
+	// In, Out, Stays and Why are lists, one line each.
+	In, Out, Stays, Why []string
+	// Items is any other list; Text any other words, of ours or quoted.
+	Items []string
+	Text  string
+	// Question is the question that follows, where a sentence leads to one.
+	Question string
+	// Minutes and Count are numbers.
+	Minutes, Count int
+}
+
+// Words are the sentences of one language.
+type Words struct {
+	sentences map[Key]*template.Template
+	days      []string
+	months    []string
+}
+
+type file struct {
+	Days      []string          `yaml:"days"`
+	Months    []string          `yaml:"months"`
+	Sentences map[string]string `yaml:"sentences"`
+}
+
+// Default is British English, complete.
+func Default() (*Words, error) { return Parse("en-GB.yaml", english) }
+
+// Parse reads a complete wording file. The error names the file and line of
+// everything that is wrong.
+func Parse(name string, src []byte) (*Words, error) {
+	f, lines, err := read(name, src)
+	if err != nil {
+		return nil, err
+	}
+	w := &Words{sentences: map[Key]*template.Template{}, days: f.Days, months: f.Months}
+	var wrong []error
+	if len(f.Days) != 7 || len(f.Months) != 12 {
+		wrong = append(wrong, fmt.Errorf("wording: %s: days needs 7 names from Sunday on and months 12, found %d and %d", name, len(f.Days), len(f.Months)))
+	}
+	wanted, _, err := read("en-GB.yaml", english)
+	if err != nil {
+		return nil, err
+	}
+	for k := range wanted.Sentences {
+		if _, ok := f.Sentences[k]; !ok {
+			wrong = append(wrong, fmt.Errorf("wording: %s: the sentence %q is missing", name, k))
+		}
+	}
+	for k, text := range f.Sentences {
+		if _, ok := wanted.Sentences[k]; !ok {
+			wrong = append(wrong, fmt.Errorf("wording: %s:%d: nobody says %q; the names are those of the default file", name, lines[k], k))
+			continue
+		}
+		t, err := compile(k, text)
+		if err != nil {
+			wrong = append(wrong, fmt.Errorf("wording: %s:%d: %s: %w", name, lines[k], k, err))
+			continue
+		}
+		w.sentences[Key(k)] = t
+	}
+	return w, errors.Join(wrong...)
+}
+
+func read(name string, src []byte) (file, map[string]int, error) {
+	var f file
+	if err := yaml.UnmarshalWithOptions(src, &f, yaml.Strict()); err != nil {
+		return f, nil, fmt.Errorf("wording: %s: %w", name, err)
+	}
+	return f, linesOf(src), nil
+}
+
+// compile parses a sentence and tries it on full and on empty facts.
+func compile(name, text string) (*template.Template, error) {
+	t, err := template.New(name).Option("missingkey=error").Parse(strings.TrimSpace(text))
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range []Facts{{}, full()} {
+		if err := t.Execute(new(strings.Builder), f); err != nil {
+			return nil, err
+		}
+	}
+	return t, nil
+}
+
+func full() Facts {
+	list := []string{"x", "y"}
+	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", When: "x", Until: "x",
+		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Items: list, Text: "x", Question: "x", Minutes: 2, Count: 2}
+}
+
+func linesOf(src []byte) map[string]int {
+	lines := map[string]int{}
+	f, err := parser.ParseBytes(src, 0)
+	if err != nil {
+		return lines
+	}
+	for _, d := range f.Docs {
+		ast.Walk(visit(func(n ast.Node) {
+			if m, ok := n.(*ast.MappingValueNode); ok {
+				lines[m.Key.String()] = m.Key.GetToken().Position.Line
+			}
+		}), d)
+	}
+	return lines
+}
+
+type visit func(ast.Node)
+
+func (v visit) Visit(n ast.Node) ast.Visitor { v(n); return v }
+
+// Say words a sentence.
+func (w *Words) Say(k Key, f Facts) string {
+	var b strings.Builder
+	if err := w.sentences[k].Execute(&b, f); err != nil {
+		// Parse has executed every sentence on full and on empty facts, so
+		// this is a template whose failure depends on a value. The customer
+		// still needs something to go on.
+		return string(k)
+	}
+	return b.String()
+}
+
+// Label is the text of a button. Behind a bar a label may list what people type
+// instead of tapping it: "Both | inside and out | the lot".
+func (w *Words) Label(k Key) string { return w.spoken(k)[0] }
+
+// Typed is everything that may be typed instead of tapping a label, the label
+// itself first.
+func (w *Words) Typed(k Key) []string { return w.spoken(k) }
+
+func (w *Words) spoken(k Key) []string {
+	all := strings.Split(w.Say(k, Facts{}), "|")
+	for i := range all {
+		all[i] = strings.TrimSpace(all[i])
+	}
+	return all
+}
+
+// Date words a day: "Thu 3 Dec".
+func (w *Words) Date(t time.Time) string {
+	return fmt.Sprintf("%s %d %s", w.days[t.Weekday()], t.Day(), w.months[t.Month()-1])
+}
+
+// DateYear words a day that may be in another year: "Thu 3 Dec 2026".
+func (w *Words) DateYear(t time.Time) string {
+	return fmt.Sprintf("%s %d", w.Date(t), t.Year())
+}
+
+// Moment words a day and a time of day: "Thu 3 Dec, 09:30".
+func (w *Words) Moment(t time.Time) string { return w.Date(t) + ", " + t.Format("15:04") }
