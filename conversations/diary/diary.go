@@ -1,0 +1,139 @@
+// Package diary says when work can be done: what a day holds, which starts are
+// free, when it is light, which days are bank holidays. It is pure: the time,
+// the rules and the days come in as arguments.
+//
+// # Keys
+//
+// The diary is kept as one [Day] per local date, under a key made from [Key]
+// ("2026-12-04"). The package stores nothing itself. Whether a start is free
+// depends on the document of its own local date and on no other, so that a
+// booking is safe if that one document has not moved since it was read.
+package diary
+
+import (
+	"slices"
+	"time"
+)
+
+// What an [Entry] stands for.
+const (
+	// Hold keeps a time for a customer for some minutes.
+	Hold = "hold"
+	// Asked waits for the owner's word.
+	Asked = "asked"
+	// Booked is agreed.
+	Booked = "booked"
+	// Off is time in which the owner does not work.
+	Off = "off"
+)
+
+// Entry is one stretch of a day that is taken.
+type Entry struct {
+	// ID names what takes the time: an enquiry, or a time off.
+	ID    string    `json:"id"`
+	Start time.Time `json:"start"`
+	End   time.Time `json:"end"`
+	// Kind is one of Hold, Asked, Booked and Off.
+	Kind string `json:"kind"`
+	// Until is when a Hold lapses; zero never lapses by itself.
+	Until time.Time `json:"until,omitzero"`
+	// Point is where the work is; the zero Point is unknown.
+	Point
+}
+
+// lapsed tells whether the entry is a hold whose time is over.
+func (e Entry) lapsed(now time.Time) bool {
+	return e.Kind == Hold && !e.Until.IsZero() && !now.Before(e.Until)
+}
+
+// overlaps tells whether the entry takes any of the time from start to end.
+// Touching is not overlapping.
+func (e Entry) overlaps(start, end time.Time) bool {
+	return e.Start.Before(end) && start.Before(e.End)
+}
+
+// Dates are the keys of all local days the entry touches, in order. An entry
+// over midnight is written, whole, into the document of each of them.
+func (e Entry) Dates(loc *time.Location) []string {
+	last := e.Start
+	if e.End.After(e.Start) {
+		last = e.End.Add(-1)
+	}
+	y, m, d := e.Start.In(loc).Date()
+	var keys []string
+	for i := 0; ; i++ {
+		key := time.Date(y, m, d+i, 0, 0, 0, 0, time.UTC).Format(time.DateOnly)
+		keys = append(keys, key)
+		if key >= Key(last, loc) {
+			return keys
+		}
+	}
+}
+
+// Day is what one local date holds, in order of start.
+type Day struct {
+	Entries []Entry `json:"entries,omitempty"`
+}
+
+// Key names the local date of a moment, "2026-12-04".
+func Key(t time.Time, loc *time.Location) string { return t.In(loc).Format(time.DateOnly) }
+
+// Clash tells whether anything in the day takes some of the time from start to
+// end, holds that should have lapsed included: call [Day.Lapse] first.
+func (d Day) Clash(start, end time.Time) bool {
+	return slices.ContainsFunc(d.Entries, func(e Entry) bool { return e.overlaps(start, end) })
+}
+
+// Place writes an entry into the day, over what stood there under the same ID.
+// If another entry takes some of its time, or it does not end after it starts,
+// nothing changes and Place reports false. It does not change the array that
+// d.Entries shared with earlier copies of the day.
+func (d *Day) Place(e Entry) bool {
+	rest := d.without(e.ID)
+	if !e.End.After(e.Start) || (Day{rest}).Clash(e.Start, e.End) {
+		return false
+	}
+	at := slices.IndexFunc(rest, func(o Entry) bool { return o.Start.After(e.Start) })
+	if at < 0 {
+		at = len(rest)
+	}
+	d.Entries = slices.Insert(rest, at, e)
+	return true
+}
+
+// Remove takes an entry out of the day and reports whether it was there.
+func (d *Day) Remove(id string) bool {
+	rest := d.without(id)
+	gone := len(rest) < len(d.Entries)
+	if gone {
+		d.Entries = rest
+	}
+	return gone
+}
+
+// Lapse takes out the holds whose time is over at now, and returns them.
+func (d *Day) Lapse(now time.Time) []Entry {
+	var kept, gone []Entry
+	for _, e := range d.Entries {
+		if e.lapsed(now) {
+			gone = append(gone, e)
+		} else {
+			kept = append(kept, e)
+		}
+	}
+	if gone != nil {
+		d.Entries = kept
+	}
+	return gone
+}
+
+// without is a copy of the entries, less those with this ID.
+func (d Day) without(id string) []Entry {
+	var rest []Entry
+	for _, e := range d.Entries {
+		if e.ID != id {
+			rest = append(rest, e)
+		}
+	}
+	return rest
+}

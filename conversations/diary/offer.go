@@ -1,0 +1,74 @@
+package diary
+
+import (
+	"slices"
+	"time"
+)
+
+// Offer picks at most n slots worth showing from all that are free, and returns
+// them in order. Among them are the earliest; the first that fits the
+// customer's preference; and the first beside other work, which saves driving.
+// The rest are spread: other days first, mornings and afternoons in turn.
+func Offer(free []Slot, n int) []Slot {
+	c := choice{free: free, n: n}
+	c.add(func(Slot) bool { return true })
+	if !c.any(func(s Slot) bool { return s.Fits }) {
+		c.add(func(s Slot) bool { return s.Fits })
+	}
+	if !c.any(func(s Slot) bool { return s.Beside }) {
+		c.add(func(s Slot) bool { return s.Beside && !c.any(half(s)) })
+	}
+	for c.spread() {
+	}
+	slices.SortFunc(c.chosen, func(a, b Slot) int { return a.Start.Compare(b.Start) })
+	return c.chosen
+}
+
+// choice is an offer in the making.
+type choice struct {
+	free, chosen []Slot
+	n            int
+}
+
+// any tells whether something chosen is like that.
+func (c *choice) any(like func(Slot) bool) bool { return slices.ContainsFunc(c.chosen, like) }
+
+// add chooses the first slot that is wanted and reports whether there was room
+// and one.
+func (c *choice) add(wanted func(Slot) bool) bool {
+	if len(c.chosen) >= c.n {
+		return false
+	}
+	i := slices.IndexFunc(c.free, func(s Slot) bool { return wanted(s) && !c.any(same(s)) })
+	if i < 0 {
+		return false
+	}
+	c.chosen = append(c.chosen, c.free[i])
+	return true
+}
+
+// spread chooses one more slot, as unlike those chosen as can be had.
+func (c *choice) spread() bool {
+	if len(c.chosen) == 0 {
+		return false
+	}
+	last := PartOf(c.chosen[len(c.chosen)-1].Start)
+	return c.add(func(s Slot) bool { return !c.any(day(s)) && PartOf(s.Start) != last }) ||
+		c.add(func(s Slot) bool { return !c.any(day(s)) }) ||
+		c.add(func(s Slot) bool { return !c.any(half(s)) }) ||
+		c.add(func(Slot) bool { return true })
+}
+
+func same(s Slot) func(Slot) bool {
+	return func(o Slot) bool { return o.Start.Equal(s.Start) }
+}
+
+func day(s Slot) func(Slot) bool {
+	date := s.Start.Format(time.DateOnly)
+	return func(o Slot) bool { return o.Start.Format(time.DateOnly) == date }
+}
+
+func half(s Slot) func(Slot) bool {
+	on := day(s)
+	return func(o Slot) bool { return on(o) && PartOf(o.Start) == PartOf(s.Start) }
+}
