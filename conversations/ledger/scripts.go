@@ -34,6 +34,10 @@ var (
 	failedLua string
 	//go:embed lua/poison.lua
 	poisonLua string
+	//go:embed lua/restore.lua
+	restoreLua string
+	//go:embed lua/erase.lua
+	eraseLua string
 
 	loadScript     = redis.NewScript(loadLua)
 	commitScript   = redis.NewScript(commitLua)
@@ -47,4 +51,6 @@ var (
 	outNextScript  = redis.NewScript(outNextLua)
 	failedScript   = redis.NewScript(failedLua)
 	poisonScript   = redis.NewScript(poisonLua)
+	restoreScript  = redis.NewScript(restoreLua)
+	eraseScript    = redis.NewScript(eraseLua)
 )
