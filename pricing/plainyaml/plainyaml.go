@@ -9,6 +9,9 @@
 //
 //	Rate float64 `yaml:"rate"`
 //	Note string  `yaml:"note,optional"`
+//
+// Where order matters, a mapping is read into a slice of structs which keep
+// their name in a field tagged `yaml:",key"`.
 package plainyaml
 
 import (

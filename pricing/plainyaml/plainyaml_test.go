@@ -30,6 +30,12 @@ type settings struct {
 	Tasks map[string]task    `yaml:"tasks,optional"`
 	Grade map[int][]float64  `yaml:"grade,optional"`
 	Plain map[string]float64 `yaml:"plain,optional"`
+	Steps []step             `yaml:"steps,optional"`
+}
+
+type step struct {
+	ID   string `yaml:",key"`
+	Cost int    `yaml:"cost"`
 }
 
 type task struct {
@@ -54,6 +60,10 @@ grade:
   1: [1, 2]
 plain:
   only: 7
+steps:
+  zebra: {cost: 1}
+  ant:
+    cost: 2
 `
 	var got settings
 	if err := plainyaml.Decode("f.yaml", []byte(src), &got).Err(); err != nil {
@@ -61,7 +71,8 @@ plain:
 	}
 	want := settings{Name: "Wash", Rate: 12.5, Days: 3, Open: true, Wait: 4, Three: [3]float64{1, 2.5, 3},
 		Words: []string{"a", "b: c"}, Tasks: map[string]task{"rinse": {"Rinse it", 4}, "dry": {Words: "Dry it"}},
-		Grade: map[int][]float64{1: {1, 2}}, Plain: map[string]float64{"only": 7}}
+		Grade: map[int][]float64{1: {1, 2}}, Plain: map[string]float64{"only": 7},
+		Steps: []step{{"zebra", 1}, {"ant", 2}}}
 	if d := cmp.Diff(want, got); d != "" {
 		t.Errorf("-want +got:\n%s", d)
 	}
@@ -83,6 +94,7 @@ func TestMistakes(t *testing.T) {
 		{"not a number", "name: x\nrate: .inf\n", `f.yaml:2:7: rate: must be a number, not ".inf"`},
 		{"anchor", "name: &a x\nrate: 1\n", `f.yaml:1:7: name: anchors, aliases and tags are not understood; write the value out`},
 		{"key not a number", "name: x\nrate: 1\ngrade: {one: [1]}\n", `f.yaml:3:9: grade: "one" must be a whole number`},
+		{"inside a named list", "name: x\nrate: 1\nsteps:\n  one: {}\n", `f.yaml:4:8: steps.one: "cost" is missing`},
 		{"empty", "", `f.yaml:1:1: holds 0 documents; it must be exactly one`},
 		{"two documents", "name: x\nrate: 1\n---\nname: y\n", `f.yaml:1:1: holds 2 documents; it must be exactly one`},
 	}

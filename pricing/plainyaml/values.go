@@ -131,7 +131,39 @@ func (f *File) key(e pair, path string, v reflect.Value) bool {
 	return true
 }
 
+// keyField is the index of the field tagged ",key", -1 if there is none.
+func keyField(t reflect.Type) int {
+	if t.Kind() != reflect.Struct {
+		return -1
+	}
+	for i := range t.NumField() {
+		if t.Field(i).Tag.Get("yaml") == ",key" {
+			return i
+		}
+	}
+	return -1
+}
+
+// named reads a mapping into a slice, in the order of the file; each element
+// keeps its name in the field tagged ",key".
+func (f *File) named(path string, n ast.Node, v reflect.Value, key int) {
+	entries, ok := f.pairs(path, n)
+	if !ok {
+		return
+	}
+	v.Set(reflect.MakeSlice(v.Type(), len(entries), len(entries)))
+	for i, e := range entries {
+		f.value(join(path, e.key), e.node, v.Index(i))
+		f.at[join(path, e.key)] = e.at
+		v.Index(i).Field(key).SetString(e.key)
+	}
+}
+
 func (f *File) list(path string, n ast.Node, v reflect.Value) {
+	if key := keyField(v.Type().Elem()); key >= 0 {
+		f.named(path, n, v, key)
+		return
+	}
 	s, ok := n.(*ast.SequenceNode)
 	if !ok {
 		f.Wrong(path, "must be a list, as in [a, b], not %s", kind(n))

@@ -1,0 +1,156 @@
+package pricing
+
+// table is how likely each description is chosen, by what was really there:
+// table[real][chosen], both from 0.
+type table [4][4]float64
+
+func answersOf(b book) table {
+	var t table
+	for g := range 4 {
+		t[g] = b.Answers.Chosen[g+1]
+	}
+	return t
+}
+
+// Grading is an area as the customer described it and as the owner found it.
+type Grading struct {
+	Said, Seen Grade
+}
+
+// Learned are the same rules with the answers' table moved by what the owner
+// found on arrival: Dirichlet counts, of which the table in the file is worth as
+// many as the rules say. Gradings without both sides count for nothing.
+func (r *Rules) Learned(gradings []Grading) *Rules {
+	counts := r.answers
+	var total [4]float64
+	for g := range counts {
+		for a := range counts[g] {
+			counts[g][a] *= r.book.Answers.Worth
+		}
+		total[g] = r.book.Answers.Worth
+	}
+	for _, x := range gradings {
+		if x.Said < Light || x.Said > Severe || x.Seen < Light || x.Seen > Severe {
+			continue
+		}
+		counts[x.Seen-1][x.Said-1]++
+		total[x.Seen-1]++
+	}
+	for g := range counts {
+		for a := range counts[g] {
+			counts[g][a] /= total[g]
+		}
+	}
+	learned := *r
+	learned.answers = counts
+	return &learned
+}
+
+// belief is what we think of the car's state.
+type belief struct {
+	// state is the probability of each overall state.
+	state []float64
+	// grade[a][s] are the probabilities of the four grades of area a in state s.
+	grade [][][4]float64
+	// told tells for each area whether anybody said or saw anything.
+	told []bool
+}
+
+// believe weighs what was said and seen: p(grade | state) ∝ usual × P(answer |
+// grade), and each state by how well it explains all of it.
+func (r *Rules) believe(e *Enquiry) belief {
+	b := belief{told: make([]bool, len(r.book.Areas)), grade: make([][][4]float64, len(r.book.Areas))}
+	b.state = make([]float64, len(r.book.States))
+	for s := range b.state {
+		b.state[s] = r.book.States[s].Share
+	}
+	for a, rule := range r.book.Areas {
+		b.grade[a] = make([][4]float64, len(b.state))
+		weight, told := r.evidence(e, rule)
+		b.told[a] = told
+		for s, state := range r.book.States {
+			usual, ok := rule.Usual[state.ID]
+			if !ok {
+				usual = state.Grades
+			}
+			b.state[s] *= weigh(&b.grade[a][s], usual, weight)
+		}
+	}
+	scale(b.state)
+	return b
+}
+
+// evidence is how likely what we know of an area is at each grade.
+func (r *Rules) evidence(e *Enquiry, a AreaRule) (weight [4]float64, told bool) {
+	if g := e.Graded[a.ID]; g != Unknown {
+		weight[g-1] = 1
+		return weight, true
+	}
+	said := a.counted(e.Said[a.ID])
+	if said == Unknown {
+		return [4]float64{1, 1, 1, 1}, false
+	}
+	for g := range weight {
+		weight[g] = r.answers[g][said-1]
+	}
+	return weight, true
+}
+
+// counted is the grade an answer stands for.
+func (a AreaRule) counted(answer Grade) Grade {
+	if g, ok := a.CountsAs[int(answer)]; ok {
+		return g
+	}
+	return answer
+}
+
+// tiny keeps a grade possible that the usual shares rule out but the owner saw.
+const tiny = 1e-6
+
+// weigh writes usual × weight, scaled to one, and returns what it was before.
+func weigh(out *[4]float64, usual, weight [4]float64) float64 {
+	var sum float64
+	for g := range out {
+		out[g] = max(usual[g], tiny) * weight[g]
+		sum += out[g]
+	}
+	scale(out[:])
+	return sum
+}
+
+// scale makes the numbers add up to one.
+func scale(p []float64) {
+	var sum float64
+	for _, x := range p {
+		sum += x
+	}
+	if sum <= 0 {
+		return
+	}
+	for i := range p {
+		p[i] /= sum
+	}
+}
+
+// marginal are an area's probabilities over all states.
+func (b belief) marginal(a int) (p [4]float64) {
+	for s, w := range b.state {
+		for g := range p {
+			p[g] += w * b.grade[a][s][g]
+		}
+	}
+	return p
+}
+
+// best is the most probable grade of an area, the lighter of two that are
+// equal.
+func (b belief) best(a int) Grade {
+	p := b.marginal(a)
+	at := 0
+	for g := range p {
+		if p[g] > p[at]+1e-12 {
+			at = g
+		}
+	}
+	return Grade(at + 1)
+}

@@ -1,0 +1,74 @@
+package pricing
+
+import (
+	"fmt"
+	"time"
+)
+
+// DiaryRules are when there is work. They are plain numbers; the diary makes
+// slots of them.
+type DiaryRules struct {
+	TimeZone string `yaml:"time-zone"`
+	// Holidays is "england-and-wales", "scotland" or "northern-ireland".
+	Holidays string `yaml:"holidays"`
+	// Hours are the working hours by name of the day, "monday" to "sunday"; a day
+	// that is missing is a day off.
+	Hours              map[string][]Span `yaml:"hours"`
+	NoticeHours        int               `yaml:"notice-hours"`
+	HorizonDays        int               `yaml:"horizon-days"`
+	BufferMinutes      int               `yaml:"buffer-minutes"`
+	JobsADay           int               `yaml:"jobs-a-day"`
+	DaylightMinutes    int               `yaml:"daylight-minutes"`
+	HoldMinutes        int               `yaml:"hold-minutes"`
+	ApproveWithinHours int               `yaml:"approve-within-hours"`
+}
+
+// Span is a stretch of a day in minutes from midnight, local time.
+type Span struct{ From, To int }
+
+// UnmarshalText reads "09:00-17:00".
+func (s *Span) UnmarshalText(b []byte) error {
+	var h1, m1, h2, m2 int
+	var rest string
+	n, _ := fmt.Sscanf(string(b)+" .", "%2d:%2d-%2d:%2d %s", &h1, &m1, &h2, &m2, &rest)
+	*s = Span{60*h1 + m1, 60*h2 + m2}
+	if n != 5 || rest != "." || h1 < 0 || m1 < 0 || h2 < 0 || m2 < 0 || m1 > 59 || m2 > 59 || s.From >= s.To || s.To > 24*60 {
+		return fmt.Errorf("must be hours such as 09:00-17:00, not %q", b)
+	}
+	return nil
+}
+
+// On are the working hours of a day of the week.
+func (d DiaryRules) On(day time.Weekday) []Span { return d.Hours[dayName(day)] }
+
+func dayName(d time.Weekday) string {
+	return [...]string{"sunday", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday"}[d]
+}
+
+// MonthDay is a day of any year.
+type MonthDay struct {
+	Month time.Month
+	Day   int
+}
+
+// UnmarshalText reads "12-15", the fifteenth of December.
+func (m *MonthDay) UnmarshalText(b []byte) error {
+	// A leap year, so that 29 February is a day.
+	t, err := time.Parse("2006-01-02", "2024-"+string(b))
+	if err != nil {
+		return fmt.Errorf("must be month and day such as 12-15, not %q", b)
+	}
+	m.Month, m.Day = t.Month(), t.Day()
+	return nil
+}
+
+// Quiet tells whether a day lies in the weeks without nudges, both ends
+// included. They may run over the end of the year.
+func (n NudgeRules) Quiet(month time.Month, day int) bool {
+	at := func(m MonthDay) int { return int(m.Month)*32 + m.Day }
+	d, from, to := at(MonthDay{month, day}), at(n.NotFrom), at(n.NotTo)
+	if from <= to {
+		return from <= d && d <= to
+	}
+	return d >= from || d <= to
+}

@@ -1,0 +1,345 @@
+package pricing
+
+import (
+	"crypto/sha256"
+	_ "embed" // the rules that are shipped
+	"encoding/hex"
+	"slices"
+
+	"example.org/dryhand/pricing/plainyaml"
+)
+
+// Rules are what a business charges and how it works: a rules file, read and
+// found sound. They do not change; a new file makes new Rules.
+type Rules struct {
+	Business Business
+	Money    Money
+	Quotes   QuoteRules
+	Diary    DiaryRules
+	Nudges   NudgeRules
+	Place    PlaceRules
+
+	book    book
+	answers table
+	tasks   []task // in the order they are done
+	version string
+}
+
+// Business is who is speaking.
+type Business struct {
+	Name string `yaml:"name"`
+	Town string `yaml:"town"`
+}
+
+// Money are the rates.
+type Money struct {
+	Rate            Pence   `yaml:"rate"`         // an hour
+	SkilledRate     Pence   `yaml:"skilled-rate"` // an hour
+	Minimum         Pence   `yaml:"minimum"`
+	FreeMiles       float64 `yaml:"free-miles"` // one way
+	PerMile         Pence   `yaml:"per-mile"`   // for each further mile, one way
+	MaterialsMarkup float64 `yaml:"materials-markup"`
+	RoundTo         Pence   `yaml:"round-to"`
+	VATRegistered   bool    `yaml:"vat-registered"`
+	VATPercent      float64 `yaml:"vat-percent"`
+}
+
+// QuoteRules are about quotes.
+type QuoteRules struct {
+	StandsDays int `yaml:"stands-days"`
+	// BudgetConfidence is the probability with which a scope must stay inside
+	// a customer's figure.
+	BudgetConfidence float64 `yaml:"budget-confidence"`
+	// NarrowEnough is how far the most may be from the likely price before
+	// another question is worth a tap.
+	NarrowEnough Pence  `yaml:"narrow-enough"`
+	NotSeen      string `yaml:"not-seen"`
+	Size         string `yaml:"size"`
+	Place        string `yaml:"place"`
+	LeftDeeper   string `yaml:"left-deeper"`
+	LeftOther    string `yaml:"left-other"`
+	LeftUntold   string `yaml:"left-untold"`
+	LeftPlace    string `yaml:"left-place"`
+	SeeFirst     string `yaml:"see-first"`
+	Nothing      string `yaml:"nothing"`
+}
+
+// NudgeRules are when it is time, and polite, to remind of protection.
+type NudgeRules struct {
+	// Share of the expected months after which to remind.
+	Share float64 `yaml:"share"`
+	// FromHour and ToHour are the hours of the day between which to write.
+	FromHour     int  `yaml:"from-hour"`
+	ToHour       int  `yaml:"to-hour"`
+	Sundays      bool `yaml:"sundays"`
+	FollowUpDays int  `yaml:"follow-up-days"`
+	LaterWeeks   int  `yaml:"later-weeks"`
+	// NotFrom and NotTo are the first and last day of the weeks without nudges.
+	NotFrom MonthDay `yaml:"not-from"`
+	NotTo   MonthDay `yaml:"not-to"`
+}
+
+// PlaceRules are what a place allows and asks for.
+type PlaceRules struct {
+	SetUp         string     `yaml:"set-up"`
+	AtUnit        [3]float64 `yaml:"at-unit"`
+	AtCustomer    [3]float64 `yaml:"at-customer"`
+	SelfContained [3]float64 `yaml:"self-contained"`
+	CarriesWater  bool       `yaml:"carries-water"`
+	CarriesPower  bool       `yaml:"carries-power"`
+	NoStreet      string     `yaml:"no-street"`
+	NoDrain       string     `yaml:"no-drain"`
+	NoWater       string     `yaml:"no-water"`
+	NoPower       string     `yaml:"no-power"`
+	LowWater      string     `yaml:"low-water"`
+	NoCover       string     `yaml:"no-cover"`
+	AskDrain      string     `yaml:"ask-drain"`
+	AskPermission string     `yaml:"ask-permission"`
+	Travel        string     `yaml:"travel"`
+}
+
+// AreaRule is what is asked about an area.
+type AreaRule struct {
+	ID   Area   `yaml:",key"`
+	Name string `yaml:"name"`
+	Ask  string `yaml:"ask"`
+	// Grades are what a customer can see, from hardly anything to everything.
+	Grades [4]string `yaml:"grades"`
+	// OnlyIfTold areas cost nothing unless somebody mentions them.
+	OnlyIfTold bool `yaml:"only-if-told,optional"`
+	// Raises is the flag an answer raises.
+	Raises map[int]string `yaml:"raises,optional"`
+	// CountsAs is the grade to reckon with, where it is not the answer's number.
+	CountsAs map[int]Grade         `yaml:"counts-as,optional"`
+	Usual    map[string][4]float64 `yaml:"usual,optional"`
+}
+
+// Outcome is what follows from a flag.
+type Outcome string
+
+// What follows from a flag: the customer reads a note; somebody else has to do
+// it; the car must be seen first; the job is refused.
+const (
+	Note   Outcome = "note"
+	Refer  Outcome = "refer"
+	See    Outcome = "see"
+	Refuse Outcome = "refuse"
+)
+
+// Flag is a circumstance that changes a job.
+type Flag struct {
+	ID      string     `yaml:",key"`
+	Outcome Outcome    `yaml:"outcome"`
+	Words   string     `yaml:"words,optional"`
+	Stops   []string   `yaml:"stops,optional"`
+	Charge  Pence      `yaml:"charge,optional"`
+	Minutes [3]float64 `yaml:"minutes,optional"`
+	Times   float64    `yaml:"times,optional"`
+	On      []string   `yaml:"on,optional"`
+}
+
+// Protection is a last stage applied, with the months it is expected to last.
+type Protection struct {
+	ID    string `yaml:",key"`
+	Words string `yaml:"words"`
+	// On is "paint", "wheels", "glass", "soft-top", "lamps", "trim" or "leather".
+	On         string   `yaml:"on"`
+	MonthsLow  float64  `yaml:"months-from"`
+	MonthsHigh float64  `yaml:"months-to"`
+	Care       []string `yaml:"care"`
+}
+
+// Wear is something that makes protection last longer or shorter.
+type Wear struct {
+	ID    string  `yaml:",key"`
+	Words string  `yaml:"words"`
+	Times float64 `yaml:"times"`
+}
+
+// Mix is one product of a task. Parts are parts of water to one of product,
+// strong, usual and weak, 0 for neat; ML per unit of work, least and most;
+// Seconds to leave it on, least and most.
+type Mix struct {
+	What    string     `yaml:"what"`
+	Parts   [3]float64 `yaml:"parts"`
+	ML      [2]float64 `yaml:"ml"`
+	Seconds [2]int     `yaml:"seconds"`
+	KeepWet bool       `yaml:"keep-wet,optional"`
+	Note    string     `yaml:"note,optional"`
+}
+
+// Task is one piece of work as the rules file has it.
+type Task struct {
+	ID           string                `yaml:",key"`
+	Words        string                `yaml:"words"`
+	Always       bool                  `yaml:"always,optional"`
+	Area         Area                  `yaml:"area,optional"`
+	For          map[string][]Grade    `yaml:"for,optional"`
+	Offer        []string              `yaml:"offer,optional"`
+	Family       string                `yaml:"family,optional"`
+	Level        int                   `yaml:"level,optional"`
+	Per          string                `yaml:"per"`
+	Skilled      bool                  `yaml:"skilled,optional"`
+	OpenEnded    bool                  `yaml:"open-ended,optional"`
+	Wet          bool                  `yaml:"wet,optional"`
+	Power        bool                  `yaml:"power,optional"`
+	UnderCover   bool                  `yaml:"under-cover,optional"`
+	Minutes      map[string][3]float64 `yaml:"minutes"`
+	OnlyAt       []Grade               `yaml:"only-at,optional"`
+	Materials    Pence                 `yaml:"materials"`
+	Value        [4]float64            `yaml:"value"`
+	Needs        []string              `yaml:"needs,optional"`
+	After        []string              `yaml:"after,optional"`
+	WithoutWater string                `yaml:"without-water,optional"`
+	Applies      string                `yaml:"applies,optional"`
+	Dries        string                `yaml:"dries,optional"`
+	Wont         string                `yaml:"wont,optional"`
+	Cautions     []string              `yaml:"cautions,optional"`
+	Mixes        []Mix                 `yaml:"mixes,optional"`
+}
+
+// state is one overall condition of a car.
+type state struct {
+	ID     string     `yaml:",key"`
+	Share  float64    `yaml:"share"`
+	Grades [4]float64 `yaml:"grades"`
+}
+
+// book is the rules file as it is written.
+type book struct {
+	Business Business   `yaml:"business"`
+	Money    Money      `yaml:"money"`
+	Quotes   QuoteRules `yaml:"quotes"`
+	Diary    DiaryRules `yaml:"diary"`
+	Nudges   NudgeRules `yaml:"nudges"`
+	Place    PlaceRules `yaml:"place"`
+	States   []state    `yaml:"states"`
+	Answers  struct {
+		Worth  float64            `yaml:"worth"`
+		Chosen map[int][4]float64 `yaml:"chosen"`
+	} `yaml:"answers"`
+	Wants       map[string]string `yaml:"wants"`
+	Areas       []AreaRule        `yaml:"areas"`
+	Flags       []Flag            `yaml:"flags"`
+	Protections []Protection      `yaml:"protections"`
+	Wear        struct {
+		Shortest float64 `yaml:"shortest"`
+		Longest  float64 `yaml:"longest"`
+		When     []Wear  `yaml:"when"`
+	} `yaml:"wear"`
+	Cautions map[string]string `yaml:"cautions"`
+	Tasks    []Task            `yaml:"tasks"`
+}
+
+//go:embed rules.yaml
+var shipped string
+
+// DefaultYAML is the rules file that is shipped.
+func DefaultYAML() []byte { return []byte(shipped) }
+
+// DefaultRules are the rules that are shipped.
+func DefaultRules() *Rules {
+	r, err := ParseRules("rules.yaml", DefaultYAML())
+	if err != nil {
+		panic("pricing: the shipped rules are broken: " + err.Error())
+	}
+	return r
+}
+
+// ParseRules reads a rules file. name is only for the messages. The error joins
+// every mistake, each a [plainyaml.Mistake].
+func ParseRules(name string, src []byte) (*Rules, error) {
+	var b book
+	f := plainyaml.Decode(name, src, &b)
+	if err := f.Err(); err != nil {
+		return nil, err
+	}
+	check(f, &b)
+	if err := f.Err(); err != nil {
+		return nil, err
+	}
+	sum := sha256.Sum256(src)
+	r := &Rules{
+		Business: b.Business, Money: b.Money, Quotes: b.Quotes, Diary: b.Diary, Nudges: b.Nudges, Place: b.Place,
+		book: b, version: hex.EncodeToString(sum[:6]),
+	}
+	r.answers = answersOf(b)
+	r.tasks = prepare(b)
+	return r, nil
+}
+
+// Version is a short hash of the rules file: the same text, the same version.
+func (r *Rules) Version() string { return r.version }
+
+// Areas are the areas that can be asked about, in the order to ask.
+func (r *Rules) Areas() []AreaRule { return slices.Clone(r.book.Areas) }
+
+// Protections are all kinds of protection.
+func (r *Rules) Protections() []Protection { return slices.Clone(r.book.Protections) }
+
+// Protection is the kind with that id.
+func (r *Rules) Protection(id string) (Protection, bool) {
+	for _, p := range r.book.Protections {
+		if p.ID == id {
+			return p, true
+		}
+	}
+	return Protection{}, false
+}
+
+// Wears are the circumstances that make protection last longer or shorter.
+func (r *Rules) Wears() []Wear { return slices.Clone(r.book.Wear.When) }
+
+// Lasting is by how much the named circumstances stretch or shorten protection,
+// within the limits of the rules. Unknown names change nothing.
+func (r *Rules) Lasting(wears ...string) float64 {
+	f := 1.0
+	for _, w := range r.book.Wear.When {
+		if slices.Contains(wears, w.ID) {
+			f *= w.Times
+		}
+	}
+	return min(max(f, r.book.Wear.Shortest), r.book.Wear.Longest)
+}
+
+// Wants are the names somebody may ask for besides areas and tasks, with what a
+// customer reads.
+func (r *Rules) Wants() map[string]string {
+	out := map[string]string{}
+	for id, words := range r.book.Wants {
+		out[id] = words
+	}
+	return out
+}
+
+// Task is the task with that id, as the rules file has it.
+func (r *Rules) Task(id string) (Task, bool) {
+	for _, t := range r.tasks {
+		if t.ID == id {
+			return t.Task, true
+		}
+	}
+	return Task{}, false
+}
+
+// Caution is the text of a caution a task names.
+func (r *Rules) Caution(id string) string { return r.book.Cautions[id] }
+
+// Flag is the flag with that id.
+func (r *Rules) Flag(id string) (Flag, bool) {
+	for _, f := range r.book.Flags {
+		if f.ID == id {
+			return f, true
+		}
+	}
+	return Flag{}, false
+}
+
+func (r *Rules) area(id Area) (AreaRule, bool) {
+	for _, a := range r.book.Areas {
+		if a.ID == id {
+			return a, true
+		}
+	}
+	return AreaRule{}, false
+}
