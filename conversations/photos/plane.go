@@ -40,7 +40,10 @@ func luma(img image.Image, f format) rows {
 		r.read = func(y int, row []uint8) {
 			for x := range row {
 				c := m.RGBA64At(b.Min.X+x, b.Min.Y+y)
-				row[x] = uint8((19595*uint32(c.R) + 38470*uint32(c.G) + 7471*uint32(c.B) + 1<<15) >> 24)
+				// The weights .299, .587 and .114 in parts of 2¹⁶. Unlike
+				// color.GrayModel this rounds to the nearest grey.
+				y16 := (19595*uint32(c.R) + 38470*uint32(c.G) + 7471*uint32(c.B) + 1<<15) >> 16
+				row[x] = uint8((y16 + 128) / 257)
 			}
 		}
 		return r
