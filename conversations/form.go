@@ -83,7 +83,7 @@ func (t *turn) form(e *Enquiry) []question {
 		{id: askBody, applies: carUnknown, ask: putBody, took: tookBody, undo: undoCar},
 		{id: askWants, ask: putWants, several: true},
 	}
-	for _, a := range t.Rules.Areas() {
+	for _, a := range t.asked() {
 		f = append(f, question{id: askCond + string(a.ID), applies: wantsArea(a.ID), ask: putCondition(a)})
 	}
 	return append(f,
@@ -98,6 +98,19 @@ func (t *turn) form(e *Enquiry) []question {
 		question{id: askConsent, ask: putConsent},
 		question{id: askConfirm, ask: putConfirm, took: tookConfirm},
 	)
+}
+
+// asked are the areas whose condition is asked about, in the order of the rules.
+// The others are reckoned with as they usually are.
+func (t *turn) asked() []pricing.AreaRule {
+	var out []pricing.AreaRule
+	for _, a := range t.Rules.Areas() {
+		switch a.ID {
+		case pricing.Paintwork, pricing.Wheels, pricing.Headlights, pricing.SoftTop, pricing.Interior:
+			out = append(out, a)
+		}
+	}
+	return out
 }
 
 // find is the question of that name, nil if the form has none.

@@ -16,11 +16,6 @@ func (t *turn) priced(e *Enquiry) pricing.Enquiry {
 	if e.Car != nil {
 		p.Vehicle = *e.Car
 	}
-	if e.has(askWants, "exterior") && p.Vehicle.SoftTopArea() > 0 && !e.has(askWants, string(pricing.SoftTop)) {
-		// Washing a soft-top car without touching its roof is nobody's wish
-		// unless they say so; it is named under what is left out.
-		p.Wants = append([]string{}, p.Wants...)
-	}
 	for _, a := range t.Rules.Areas() {
 		if n, err := strconv.Atoi(e.answer(askCond + string(a.ID))); err == nil {
 			p.Said[a.ID] = pricing.Grade(n)
@@ -70,11 +65,12 @@ func putQuote(t *turn, e *Enquiry) prompt {
 	for _, l := range q.Out {
 		f.Out = append(f.Out, t.leftOut(l))
 	}
+	f.Items = append(f.Items, q.Notes...)
 	for _, d := range q.Because {
 		f.Why = append(f.Why, t.driver(d))
 	}
 	for _, r := range q.Refer {
-		f.Items = append(f.Items, r.Words)
+		f.Refer = append(f.Refer, r.Words)
 	}
 	return prompt{text: t.word(wording.QuoteGuide, f), options: []option{t.choose(choiceDone, wording.LabelFindDay), again}}
 }

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"fmt"
 	"time"
 
 	"example.org/dryhand/conversations/diary"
@@ -27,7 +28,31 @@ func (t *turn) free(e *Enquiry, from time.Time) []diary.Slot {
 		days[date] = *t.day(date)
 	}
 	wish := diary.Wish{Need: t.need(e.Quote), From: from, Outdoor: e.answer(askSite) == "theirs" && e.answer(askSurface) != "garage"}
-	return diary.Free(days, wish, t.Rules.DiaryRules(t.Zone), t.now)
+	return diary.Free(days, wish, t.diaryRules(), t.now)
+}
+
+// diaryRules are the business's rules in the words of the diary.
+func (t *turn) diaryRules() diary.Rules {
+	d := t.Rules.Diary
+	r := diary.Rules{
+		Loc: t.Zone, Hours: diary.Hours{}, Closed: map[string]bool{}, Notice: time.Duration(d.NoticeHours) * time.Hour,
+		HorizonDays: d.HorizonDays, Buffer: time.Duration(d.BufferMinutes) * time.Minute, MaxPerDay: d.JobsADay,
+	}
+	for day := time.Sunday; day <= time.Saturday; day++ {
+		for _, s := range d.On(day) {
+			r.Hours[day] = append(r.Hours[day], diary.Span{From: s.From, To: s.To})
+		}
+	}
+	for _, year := range []int{t.now.Year(), t.now.Year() + 1} {
+		holidays, err := diary.Holidays(diary.Division(d.Holidays), year)
+		if err != nil && t.err == nil {
+			t.err = fmt.Errorf("conversations: bank holidays: %w", err)
+		}
+		for _, h := range holidays {
+			r.Closed[h.Date] = true
+		}
+	}
+	return r
 }
 
 func putSlot(t *turn, e *Enquiry) prompt {

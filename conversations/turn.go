@@ -59,6 +59,8 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 		return Decision{Need: slices.Compact(t.out.Need)}, nil
 	}
 	t.keep()
+	// What is only for the looks waits for what people wait for.
+	slices.SortStableFunc(t.out.Say, func(a, b bot.Message) int { return cosmetic(a) - cosmetic(b) })
 	return t.out, t.err
 }
 
@@ -129,23 +131,23 @@ func (t *turn) keep() {
 			links = append(links, enquiryKey(c.Enquiry))
 		}
 		if *c != (Chat{ID: c.ID}) {
-			t.put(chatKey(c.ID), links, c)
+			t.write(chatKey(c.ID), links, c)
 		}
 	}
 	for id, e := range t.enquiries {
 		if e != nil {
-			t.put(enquiryKey(id), t.links(e), e)
+			t.write(enquiryKey(id), t.links(e), e)
 		}
 	}
 	for date, d := range t.days {
 		if len(d.Entries) > 0 || t.docs[dayKey(date)] != nil {
-			t.put(dayKey(date), nil, d)
+			t.write(dayKey(date), nil, d)
 		}
 	}
 	slices.SortFunc(t.out.Put, func(a, b Doc) int { return strings.Compare(a.Key, b.Key) })
 }
 
-func (t *turn) put(key string, links []string, v any) {
+func (t *turn) write(key string, links []string, v any) {
 	body, err := json.Marshal(v)
 	if err != nil {
 		t.err = fmt.Errorf("conversations: document %s: %w", key, err)
@@ -231,4 +233,11 @@ func parsePress(data string) (press, bool) {
 		return press{}, false
 	}
 	return press{enquiry: f[0], rev: rev, question: f[2], choice: f[3]}, true
+}
+
+func cosmetic(m bot.Message) int {
+	if m.Delivery == bot.Cosmetic {
+		return 1
+	}
+	return 0
 }

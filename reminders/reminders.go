@@ -33,13 +33,18 @@ func Politely(at time.Time, r pricing.NudgeRules, zone *time.Location) time.Time
 	case at.Hour() >= r.ToHour:
 		at = open(1)
 	}
-	for quiet(at.Weekday(), r) {
+	// A year of days without one that may be used is a mistake in the rules;
+	// better late than never ending.
+	for range 366 {
+		if !quiet(at, r) {
+			break
+		}
 		y, m, d = at.Date()
 		at = open(1)
 	}
 	return at
 }
 
-func quiet(d time.Weekday, r pricing.NudgeRules) bool {
-	return d == time.Sunday && !r.Sundays
+func quiet(at time.Time, r pricing.NudgeRules) bool {
+	return at.Weekday() == time.Sunday && !r.Sundays || r.Quiet(at.Month(), at.Day())
 }

@@ -12,7 +12,6 @@ import (
 	"github.com/redis/go-redis/v9"
 
 	"example.org/dryhand/bot"
-	"example.org/dryhand/bot/telegram"
 	"example.org/dryhand/conversations/ledger"
 )
 
@@ -24,6 +23,7 @@ type serveCommand struct {
 	PublicURL     string `help:"Address under which the platform reaches us; /telegram is added. Left out, the webhook is not registered." placeholder:"URL"`
 	Listen        string `help:"Address to listen on." default:"127.0.0.1:8080"`
 	RedisURL      string `help:"Where Redis is: redis://host:6379/0, several addresses for a Cluster." default:"redis://127.0.0.1:6379/0"`
+	Business      string `help:"Name of the business in the store: a-z 0-9 -." default:"desk"`
 	Owner         int64  `help:"Chat id of the owner." required:"" placeholder:"ID"`
 	business
 }
@@ -42,7 +42,7 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 		return err
 	}
 	p, err := wire(surroundings{
-		redis: rdb, token: c.TelegramToken, api: c.TelegramAPI, secret: c.WebhookSecret, owner: bot.ChatID(c.Owner),
+		redis: rdb, business: c.Business, token: c.TelegramToken, api: c.TelegramAPI, secret: c.WebhookSecret, owner: bot.ChatID(c.Owner),
 		rules: rules, words: words, now: time.Now, log: log, parallel: 8,
 	})
 	if err != nil {
@@ -53,7 +53,7 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 		return fmt.Errorf("listening on %s: %w", c.Listen, err)
 	}
 	if c.PublicURL != "" {
-		if err := telegram.Register(ctx, p.client, c.PublicURL+"/telegram", c.WebhookSecret); err != nil {
+		if err := p.client.Register(ctx, c.PublicURL+"/telegram", c.WebhookSecret); err != nil {
 			return err
 		}
 	}

@@ -9,7 +9,6 @@ import (
 	"sync"
 	"time"
 
-	tg "github.com/go-telegram/bot"
 	"github.com/redis/go-redis/v9"
 	"github.com/robfig/cron/v3"
 
@@ -28,7 +27,9 @@ import (
 // by wire.
 type surroundings struct {
 	redis redis.UniversalClient
-	token string
+	// business names the business in the store.
+	business string
+	token    string
 	// api is the platform's base URL, empty for the real one.
 	api    string
 	secret string
@@ -52,7 +53,7 @@ type parts struct {
 	sender  *telegram.Sender
 	sweep   *sweep.Sweep
 	webhook *telegram.Webhook
-	client  *tg.Bot
+	client  *telegram.Client
 	// handler serves /telegram, /healthz and /readyz.
 	handler  http.Handler
 	schedule cron.Schedule
@@ -61,20 +62,24 @@ type parts struct {
 	send, due chan struct{}
 }
 
+// sweepLine is when the sweep looks for what is due without having been woken:
+// every minute, which no change of the clocks can skip or double.
+const sweepLine = "* * * * *"
+
 // wire puts the parts together.
 func wire(s surroundings) (*parts, error) {
 	p := &parts{log: s.log, send: make(chan struct{}, 1), due: make(chan struct{}, 1)}
 	var err error
-	if p.ledger, err = ledger.New(s.redis, s.rules.Business.ID); err != nil {
+	if p.ledger, err = ledger.New(s.redis, s.business); err != nil {
 		return nil, err
 	}
-	zone, err := time.LoadLocation(s.rules.Business.Zone)
+	zone, err := time.LoadLocation(s.rules.Diary.TimeZone)
 	if err != nil {
 		return nil, fmt.Errorf("time zone of the business: %w", err)
 	}
 	talk := conversations.Talk{Rules: s.rules, Words: s.words, Owner: s.owner, Zone: zone}
 	p.desk = &desk.Desk{Ledger: p.ledger, Talk: func() conversations.Talk { return talk }, Now: s.now, Log: s.log, Woken: p.wake, Point: s.point}
-	if p.client, err = telegram.NewClient(s.token, s.api, nil); err != nil {
+	if p.client, err = telegram.NewClient(s.token, s.api); err != nil {
 		return nil, err
 	}
 	p.sender = &telegram.Sender{
@@ -85,13 +90,12 @@ func wire(s surroundings) (*parts, error) {
 		},
 		Point: s.point,
 	}
-	if p.schedule, err = sweep.ParseSchedule(s.rules.Nudges.Sweep, s.now()); err != nil {
+	if p.schedule, err = sweep.ParseSchedule(sweepLine, s.now()); err != nil {
 		return nil, err
 	}
-	files := &telegram.Files{Client: p.client}
 	p.sweep = &sweep.Sweep{
 		Ledger: p.ledger, Desk: p.desk, Now: s.now, Schedule: p.schedule, Log: s.log,
-		Fetch:  files.Fetch,
+		Fetch:  p.client.Fetch,
 		TooBig: func(err error) bool { return errors.Is(err, telegram.ErrTooBig) },
 	}
 	p.webhook = &telegram.Webhook{Secret: s.secret, Log: s.log, Handle: p.desk.Handle, Client: p.client, Point: s.point,

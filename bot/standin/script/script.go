@@ -84,10 +84,10 @@ func Parse(name, text string, zone *time.Location) ([]Line, error) {
 func (l *Line) parse(zone *time.Location) error {
 	s := l.Text
 	switch {
-	case s == "", strings.HasPrefix(s, "#"):
+	case strings.HasPrefix(s, "#"):
 		l.Kind = Remark
 		return nil
-	case strings.HasPrefix(s, "→"), strings.HasPrefix(s, "@"), strings.HasPrefix(s, "    "):
+	case s == "", strings.HasPrefix(s, "→"), strings.HasPrefix(s, "@"), strings.HasPrefix(s, "    "):
 		l.Kind = Expected
 		return nil
 	case strings.HasPrefix(s, "-- "):
@@ -116,4 +116,29 @@ func (l *Line) parse(zone *time.Location) error {
 		return fmt.Errorf("what is %q? see the top of the built-in script for what a line can be", s)
 	}
 	return nil
+}
+
+// Start is the moment at which a script begins: its first line with a clock.
+func Start(lines []Line) (time.Time, error) {
+	for _, l := range lines {
+		if l.Kind == Clock {
+			return l.At, nil
+		}
+	}
+	return time.Time{}, fmt.Errorf("a script says at the top what time it is, as %q", "-- Mon 23 Nov 2026, 18:40")
+}
+
+// Owner is the name under which a script speaks of the owner.
+const Owner = "Owner"
+
+// People are the chat ids of everybody a script names, the owner's as given, the
+// others' counted up from it in the order they appear.
+func People(lines []Line, owner int64) map[string]int64 {
+	people := map[string]int64{Owner: owner}
+	for _, l := range lines {
+		if _, ok := people[l.Who]; l.Who != "" && !ok {
+			people[l.Who] = owner + int64(len(people))
+		}
+	}
+	return people
 }

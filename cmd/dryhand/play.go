@@ -1,0 +1,96 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/rogpeppe/go-internal/diff"
+
+	"example.org/dryhand/bot/standin"
+	"example.org/dryhand/bot/standin/script"
+	"example.org/dryhand/testdata"
+)
+
+// playCommand plays a script.
+type playCommand struct {
+	File  string `arg:"" optional:"" help:"The script. Without it, the built-in one."`
+	Write bool   `help:"Write what really happened into the file instead of comparing."`
+	business
+}
+
+// builtIn is the script that shows the whole job.
+const builtIn = "conversations/soft-top.txt"
+
+// Run plays the script and compares. It ends with status 1 and the difference if
+// something else happened than is written.
+func (c *playCommand) Run(ctx context.Context, std streams) error {
+	name, text, photo, err := c.open()
+	if err != nil {
+		return err
+	}
+	page, err := c.play(ctx, name, text, photo, std.out)
+	switch {
+	case err != nil:
+		return err
+	case c.Write && c.File != "":
+		return os.WriteFile(c.File, []byte(page), 0o644)
+	case page != text:
+		fmt.Fprintf(std.err, "\n%s\nThat is not what the script says. Lines with - are the script's, with + what happened.\n",
+			diff.Diff(name, []byte(text), "played", []byte(page)))
+		return exitError(1)
+	}
+	return nil
+}
+
+// open brings the script, and where its photographs are: beside it, or among
+// the built-in ones.
+func (c *playCommand) open() (name, text string, photo func(string) ([]byte, error), err error) {
+	shipped := func(n string) ([]byte, error) { return fs.ReadFile(testdata.Files, "photos/"+n) }
+	if c.File == "" {
+		b, err := fs.ReadFile(testdata.Files, builtIn)
+		return builtIn, string(b), shipped, err
+	}
+	b, err := os.ReadFile(c.File)
+	beside := func(n string) ([]byte, error) {
+		data, err := os.ReadFile(filepath.Join(filepath.Dir(c.File), n))
+		if errors.Is(err, fs.ErrNotExist) {
+			return shipped(n)
+		}
+		return data, err
+	}
+	return c.File, string(b), beside, err
+}
+
+// play opens a world at the script's first moment and plays it there.
+func (c *playCommand) play(ctx context.Context, name, text string, photo func(string) ([]byte, error), out io.Writer) (string, error) {
+	rules, words, err := c.load()
+	if err != nil {
+		return "", err
+	}
+	zone, err := time.LoadLocation(rules.Diary.TimeZone)
+	if err != nil {
+		return "", err
+	}
+	lines, err := script.Parse(name, text, zone)
+	if err != nil {
+		return "", err
+	}
+	start, err := script.Start(lines)
+	if err != nil {
+		return "", fmt.Errorf("%s: %w", name, err)
+	}
+	w, err := newWorld(ctx, rules, words, standin.NewClock(start), slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError})))
+	if err != nil {
+		return "", err
+	}
+	defer w.close()
+	p := &script.Player{Standin: w.standin, Zone: zone, People: script.People(lines, int64(playedOwner)), Photo: photo, Settle: w.settle, Push: w.push, Out: out}
+	return p.Play(ctx, name, lines)
+}

@@ -1,0 +1,151 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+	"net/http/httptest"
+	"time"
+
+	"github.com/alicebob/miniredis/v2"
+	"github.com/redis/go-redis/v9"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/bot/standin"
+	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+)
+
+// The bot and the owner of a world in which nobody is real.
+const (
+	playedToken  = "7000:played"
+	playedSecret = "played-secret"
+	playedOwner  = bot.ChatID(7001)
+)
+
+// world is the whole surroundings of a front desk inside this process: the
+// platform's stand-in over real HTTP, a store in memory, and a clock that can be
+// pushed. What it holds is gone when it is closed.
+type world struct {
+	*parts
+	standin *standin.Standin
+	clock   *standin.Clock
+	zone    *time.Location
+	closers []func()
+}
+
+// newWorld opens a world whose clock stands at start.
+func newWorld(ctx context.Context, rules *pricing.Rules, words *wording.Words, clock *standin.Clock, log *slog.Logger) (*world, error) {
+	zone, err := time.LoadLocation(rules.Diary.TimeZone)
+	if err != nil {
+		return nil, fmt.Errorf("time zone of the business: %w", err)
+	}
+	w := &world{clock: clock, zone: zone}
+	store := miniredis.NewMiniRedis()
+	if err := store.Start(); err != nil {
+		return nil, fmt.Errorf("embedded store: %w", err)
+	}
+	options, err := ledger.Options("redis://" + store.Addr() + "/0")
+	if err != nil {
+		return nil, err
+	}
+	rdb := redis.NewUniversalClient(options)
+	w.standin = standin.New(standin.Config{Token: playedToken, Clock: clock, Log: log, Strict: true})
+	platform := httptest.NewServer(w.standin)
+	w.closers = append(w.closers, store.Close, func() { rdb.Close() }, platform.Close, w.standin.Close)
+	w.parts, err = wire(surroundings{
+		redis: rdb, business: "played", token: playedToken, api: platform.URL, secret: playedSecret, owner: playedOwner,
+		rules: rules, words: words, now: clock.Now, log: log, parallel: 1,
+	})
+	if err != nil {
+		w.close()
+		return nil, err
+	}
+	hook := httptest.NewServer(w.handler)
+	w.closers = append(w.closers, hook.Close)
+	if err := w.client.Register(ctx, hook.URL+"/telegram", playedSecret); err != nil {
+		w.close()
+		return nil, err
+	}
+	return w, nil
+}
+
+// close ends everything, the latest first.
+func (w *world) close() {
+	for i := len(w.closers) - 1; i >= 0; i-- {
+		w.closers[i]()
+	}
+}
+
+// soon is how far the clock runs on by itself while people wait: messages are a
+// second apart, and an album is answered when it has gone quiet.
+const soon = 20 * time.Second
+
+// settle lets everything happen that follows at once.
+func (w *world) settle(ctx context.Context) error {
+	until := w.clock.Now().Add(soon)
+	for {
+		if err := w.now(ctx); err != nil {
+			return err
+		}
+		next, ok, err := w.next(ctx)
+		if err != nil {
+			return err
+		}
+		if !ok || next.After(until) {
+			return nil
+		}
+		w.clock.Set(next)
+	}
+}
+
+// push moves the clock to a moment and stops at everything that falls due on
+// the way.
+func (w *world) push(ctx context.Context, to time.Time) error {
+	for {
+		if err := w.now(ctx); err != nil {
+			return err
+		}
+		next, ok, err := w.next(ctx)
+		if err != nil {
+			return err
+		}
+		if !ok || next.After(to) {
+			w.clock.Set(to)
+			return w.now(ctx)
+		}
+		w.clock.Set(next)
+	}
+}
+
+// now does everything that can be done at the moment the clock shows.
+func (w *world) now(ctx context.Context) error {
+	for {
+		if err := w.answered(ctx); err != nil {
+			return err
+		}
+		n, err := w.work(ctx)
+		if err != nil || n == 0 {
+			return err
+		}
+	}
+}
+
+// answered waits until the desk has taken every update and answered every tap.
+func (w *world) answered(ctx context.Context) error {
+	if err := w.standin.Quiet(ctx); err != nil {
+		return err
+	}
+	for {
+		changed := w.standin.Changed()
+		if w.standin.Unanswered() == 0 {
+			return nil
+		}
+		select {
+		case <-changed:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+}
