@@ -9,7 +9,6 @@ import (
 	"github.com/redis/go-redis/v9"
 
 	"example.org/dryhand/conversations/ledger"
-	"example.org/dryhand/conversations/ledger/ledgertest"
 )
 
 // noon is when tests begin, on the day of a UK clock change as good as any other.
@@ -22,7 +21,8 @@ func after(seconds int) time.Time { return noon.Add(time.Duration(seconds) * tim
 // where the ledger fails.
 type bench struct {
 	*ledger.Ledger
-	t testing.TB
+	t   testing.TB
+	rdb redis.UniversalClient
 }
 
 func open(t testing.TB, rdb redis.UniversalClient, business string) bench {
@@ -31,13 +31,13 @@ func open(t testing.TB, rdb redis.UniversalClient, business string) bench {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return bench{l, t}
+	return bench{l, t, rdb}
 }
 
-// each runs f on an empty ledger of each kind of Redis.
-func each(t *testing.T, f func(t *testing.T, l bench)) {
-	t.Helper()
-	ledgertest.Each(t, func(t *testing.T, rdb redis.UniversalClient) { f(t, open(t, rdb, "desk")) })
+// sibling is the ledger of another business in the same Redis.
+func (b bench) sibling(business string) bench {
+	b.t.Helper()
+	return open(b.t, b.rdb, business)
 }
 
 func (b bench) load(op string, keys ...string) ledger.Loaded {

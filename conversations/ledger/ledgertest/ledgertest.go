@@ -16,18 +16,19 @@ import (
 )
 
 // Each runs f as a subtest on an empty store of each kind. Where redis-server is
-// not installed the real ones are skipped, and fail if the environment has CI.
+// not installed the real ones are skipped, and fail if the environment has CI. A
+// Cluster takes two seconds to find itself in order: run many tests in one Each.
 func Each(t *testing.T, f func(t *testing.T, rdb redis.UniversalClient)) {
 	t.Helper()
-	t.Run("miniredis", func(t *testing.T) {
-		f(t, Client(t, "redis://"+miniredis.RunT(t).Addr()))
-	})
-	t.Run("redis", func(t *testing.T) {
-		f(t, Client(t, NewServer(t).URL()))
-	})
-	t.Run("cluster", func(t *testing.T) {
-		f(t, Client(t, NewCluster(t).URL()))
-	})
+	EachURL(t, func(t *testing.T, url string) { f(t, Client(t, url)) })
+}
+
+// EachURL is Each for tests that make their own clients.
+func EachURL(t *testing.T, f func(t *testing.T, url string)) {
+	t.Helper()
+	t.Run("miniredis", func(t *testing.T) { f(t, "redis://"+miniredis.RunT(t).Addr()) })
+	t.Run("redis", func(t *testing.T) { f(t, NewServer(t).URL()) })
+	t.Run("cluster", func(t *testing.T) { f(t, NewCluster(t).URL()) })
 }
 
 // Client returns a client for a redis URL, made as production makes it. It is

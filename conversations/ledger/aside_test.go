@@ -1,0 +1,112 @@
+package ledger_test
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"example.org/dryhand/conversations/ledger"
+)
+
+func testSetAside(t *testing.T, l bench) {
+	ctx := context.Background()
+	l.commit(ledger.Change{Op: "u:1", Send: []ledger.Out{{Chat: 5, Body: awkward, Once: true}, {Chat: 5, Body: []byte("two")}}}, ledger.Committed)
+	s := l.claimOut(noon, 1)[0]
+	reason := "refused: 400|with|bars"
+	l.ok(l.SetAside(ctx, s, reason, after(1), after(4)))
+	l.ok(l.SetAside(ctx, s, reason, after(1), after(9))) // after a lost reply
+	l.same("asides", l.asides(), []ledger.Aside{{At: after(1), Kind: "message", Key: s.Member, Reason: reason, Body: awkward}})
+	l.next(time.Time{}, after(4))
+	l.same("the next one", bodies(l.claimOut(after(4), 1)), []string{"two"})
+	l.same("counts", l.counts(), map[string]int64{"commits": 1, "queued": 2, "aside:refused": 1})
+}
+
+// A reason that is not a short constant must not make a count of its own.
+func testCountsOfReasons(t *testing.T, l bench) {
+	l.say("u:1", 5, "one", "two")
+	for _, reason := range []string{strings.Repeat("long ", 20), "short"} {
+		s := l.claimOut(noon, 1)[0]
+		l.ok(l.SetAside(context.Background(), s, reason, noon, noon))
+	}
+	l.same("counts", l.counts(), map[string]int64{"commits": 1, "queued": 2, "aside:other": 1, "aside:short": 1})
+}
+
+func testDropChat(t *testing.T, l bench) {
+	ctx := context.Background()
+	const many = 600 // more than one script takes at a time
+	c := ledger.Change{Op: "u:1", Send: []ledger.Out{{Chat: 1, Body: []byte("before")}, {Chat: 55, Body: []byte("behind")}}}
+	for i := range many {
+		c.Send = append(c.Send, ledger.Out{Chat: 5, Body: fmt.Appendf(nil, "%d", i)})
+	}
+	l.commit(c, ledger.Committed)
+	held := l.claimOut(noon, 9)
+	l.same("claimed", sorted(bodies(held)), []string{"0", "before", "behind"})
+
+	n, err := l.DropChat(ctx, 5, "blocked", after(1))
+	l.ok(err)
+	l.same("dropped", n, many)
+	l.same("asides", len(l.asides()), many)
+	l.same("the newest", l.asides()[0], ledger.Aside{At: after(1), Kind: "message", Key: "5|0000000000000602", Reason: "blocked", Body: []byte("599")})
+	for _, s := range held {
+		l.ok(l.Sent(ctx, s, after(2))) // one of them is of the dropped chat, and comes too late
+	}
+	l.next(time.Time{}, time.Time{})
+	l.same("counts", l.counts(), map[string]int64{"commits": 1, "queued": many + 2, "sent": 2, "aside:blocked": many})
+
+	n, err = l.DropChat(ctx, 5, "blocked", after(1))
+	l.ok(err)
+	l.same("dropped again", n, 0)
+}
+
+func testPoison(t *testing.T, l bench) {
+	ctx := context.Background()
+	for want := 1; want <= 3; want++ {
+		got, err := l.Failed(ctx, "u:1")
+		l.ok(err)
+		l.same("failures", got, want)
+	}
+	got, err := l.Failed(ctx, "u:2")
+	l.ok(err)
+	l.same("failures of another", got, 1)
+
+	l.ok(l.Poison(ctx, "u:1", awkward, "step: no such question", noon))
+	l.ok(l.Poison(ctx, "u:1", awkward, "step: no such question", after(1))) // after a lost reply
+	l.same("asides", l.asides(), []ledger.Aside{{At: noon, Kind: "event", Key: "u:1", Reason: "step: no such question", Body: awkward}})
+	l.same("seen", l.load("u:1").Seen, true)
+	l.commit(ledger.Change{Op: "u:1"}, ledger.Repeated)
+
+	// A success ends the count, and an applied event is not put aside.
+	l.commit(ledger.Change{Op: "u:2"}, ledger.Committed)
+	l.ok(l.Poison(ctx, "u:2", nil, "late", noon))
+	l.same("asides", len(l.asides()), 1)
+	got, err = l.Failed(ctx, "u:2")
+	l.ok(err)
+	l.same("failures after a success", got, 1)
+	if err := l.Poison(ctx, "", nil, "nameless", noon); err == nil {
+		t.Error("an event without a name was put aside")
+	}
+	l.same("counts", l.counts(), map[string]int64{"commits": 1, "aside:event": 1})
+}
+
+// The newest come first, and are all that is asked for.
+func testAsidesNewestFirst(t *testing.T, l bench) {
+	ctx := context.Background()
+	for _, i := range []int{2, 0, 3, 1} {
+		l.ok(l.Poison(ctx, fmt.Sprint("u:", i), nil, "x", after(i)))
+	}
+	found, err := l.Asides(ctx, 2)
+	l.ok(err)
+	l.same("keys", []string{found[0].Key, found[1].Key}, []string{"u:3", "u:2"})
+	found, err = l.Asides(ctx, 0)
+	l.ok(err)
+	l.same("none", len(found), 0)
+}
+
+func testReady(t *testing.T, l bench) {
+	l.ok(l.Ready(context.Background()))
+	empty, err := l.Empty(context.Background())
+	l.ok(err)
+	l.same("empty", empty, true)
+}
