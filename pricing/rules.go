@@ -22,6 +22,7 @@ type Rules struct {
 	book    book
 	answers table
 	tasks   []task // in the order they are done
+	cars    garage
 	version string
 }
 
@@ -265,6 +266,7 @@ func ParseRules(name string, src []byte) (*Rules, error) {
 	}
 	r.answers = answersOf(b)
 	r.tasks = prepare(b)
+	r.cars = newGarage()
 	return r, nil
 }
 
@@ -333,13 +335,4 @@ func (r *Rules) Flag(id string) (Flag, bool) {
 		}
 	}
 	return Flag{}, false
-}
-
-func (r *Rules) area(id Area) (AreaRule, bool) {
-	for _, a := range r.book.Areas {
-		if a.ID == id {
-			return a, true
-		}
-	}
-	return AreaRule{}, false
 }
