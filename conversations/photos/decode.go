@@ -13,8 +13,9 @@ import (
 	"golang.org/x/image/webp"
 )
 
-// What we are willing to decode. A JPEG decodes to three bytes a pixel at most,
-// a progressive one keeps its coefficients besides, a PNG may take eight.
+// What we are willing to decode. A JPEG decodes to three bytes a pixel, four in
+// print colours; a progressive one keeps twelve of coefficients besides; a PNG
+// may take eight.
 const (
 	maxBytes       = 20 << 20 // what the platform lets a bot download
 	maxSide        = 30_000

@@ -13,9 +13,10 @@
 // # Limits
 //
 // [Measure] refuses what is too large before it decodes anything, and it stops
-// when its context ends. How many pictures are decoded at once is for the
-// caller to bound: two at a time need some 400 MB at the very worst. The JPEGs
-// the platform makes of photos, of at most 2560 pixels, need a tenth of that.
+// when its context ends: give it one that does. How many pictures are decoded
+// at once is for the caller to bound, to two or so: one may take 400 MB at the
+// very worst (a progressive JPEG of 25 megapixels), and a JPEG as the platform
+// makes it of a photo, of at most 2560 pixels, under 40 MB.
 package photos
 
 import (
