@@ -6,6 +6,7 @@ import (
 
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
 )
 
 func putConsent(t *turn, e *Enquiry) prompt {
@@ -24,7 +25,7 @@ func putConfirm(t *turn, e *Enquiry) prompt {
 // agreed are the facts of an enquiry that has a price and a time.
 func (t *turn) agreed(e *Enquiry) wording.Facts {
 	f := wording.Facts{Name: e.Name, Car: carName(e), Text: t.wanted(e), In: e.Quote.In,
-		Low: e.Quote.Low.String(), Likely: e.Quote.Likely.String(), Most: e.Quote.High.String()}
+		Low: pounds(e.Quote.Low), Likely: pounds(e.Quote.Likely), Most: pounds(e.Quote.High)}
 	if e.Slot != nil {
 		start := e.Slot.Start.In(t.Zone)
 		f.When, f.Day = t.Words.Moment(start), t.Words.Date(start)
@@ -33,6 +34,8 @@ func (t *turn) agreed(e *Enquiry) wording.Facts {
 	f.Items = []string{t.where(e)}
 	return f
 }
+
+func pounds(pence int64) string { return pricing.Pence(pence).String() }
 
 // wanted is what the customer asked for, in the words they tapped.
 func (t *turn) wanted(e *Enquiry) string {
@@ -64,10 +67,8 @@ func tookConfirm(t *turn, e *Enquiry) string {
 	until := t.now.Add(t.patience())
 	t.set(t.now.Add(t.patience()/2), Came{Kind: CameAsk, Enquiry: e.ID})
 	t.toOwner(wording.OwnerAsk, e, t.card(e), pressApprove, pressDecline, pressWrite)
-	for _, p := range e.Photos {
-		if p.usable() {
-			t.sayPhoto(t.Owner, p, e)
-		}
+	for _, p := range worthSeeing(e.Photos) {
+		t.sayPhoto(t.Owner, p, e)
 	}
 	e.Work = nil
 	e.From = until

@@ -210,7 +210,7 @@ func (t *turn) pressed(e *Enquiry, q *question, choice string, w bot.Tap) {
 			answer = inOrder(p, e.Pending)
 		}
 		t.takeOff(w)
-		t.accept(e, q, answer, "✓ "+strings.Join(labels(p, answer), ", "))
+		t.accept(e, q, answer, echo(labels(p, answer)))
 		return
 	}
 	t.put(e, t.word(wording.NotFollowed, wording.Facts{}))
@@ -253,15 +253,15 @@ func (t *turn) answered(e *Enquiry, text string) {
 	p := q.ask(t, e)
 	if q.several {
 		if t.means(plain(text), wording.LabelThatsAll) && len(e.Pending) > 0 {
-			t.accept(e, q, inOrder(p, e.Pending), "✓ "+strings.Join(labels(p, inOrder(p, e.Pending)), ", "))
+			t.accept(e, q, inOrder(p, e.Pending), echo(labels(p, inOrder(p, e.Pending))))
 			return
 		}
 		if keys := pickSeveral(p, text); len(keys) > 0 {
-			t.accept(e, q, keys, "✓ "+strings.Join(labels(p, keys), ", "))
+			t.accept(e, q, keys, echo(labels(p, keys)))
 			return
 		}
 	} else if o, ok := pick(p, text); ok {
-		t.accept(e, q, []string{o.key}, "✓ "+o.label)
+		t.accept(e, q, []string{o.key}, echo([]string{o.label}))
 		return
 	}
 	if q.read != nil {
@@ -395,6 +395,11 @@ func (t *turn) unreadable(c *Chat) {
 	default:
 		t.lead(c, t.word(wording.NotReadable, wording.Facts{}))
 	}
+}
+
+// echo repeats what was chosen, for the buttons leave no trace in the chat.
+func echo(labels []string) string {
+	return "✓ " + strings.TrimSuffix(strings.Join(labels, ", "), " ›")
 }
 
 func labels(p prompt, keys []string) []string {

@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
@@ -171,16 +172,17 @@ func (t *turn) keyboard(e *Enquiry, q *question, p prompt) [][]bot.Choice {
 		row, width = nil, 0
 	}
 	for _, o := range p.options {
-		label, choice := o.label, o.key
+		label, choice, room := o.label, o.key, utf8.RuneCountInString(o.label)+4
 		if q.several && o.key != choiceDone {
 			label, choice = ticked(e, o)
+			room += 2 // so that a tick moves nothing
 		}
-		// About 30 characters of buttons fit beside each other on a phone.
-		if o.own || width+len(label)+4 > 32 {
+		// About 32 characters of buttons fit beside each other on a phone.
+		if o.own || width+room > 32 {
 			flush()
 		}
 		row = append(row, bot.Choice{Label: label, Data: press(choice)})
-		width += len(label) + 4
+		width += room
 		if o.own {
 			flush()
 		}

@@ -82,8 +82,9 @@ func (t *turn) measured(m Measured) {
 		r := m.Report
 		p.Report = &r
 	}
+	// A better take of a picture we found fault with is meant to look alike.
 	for i, other := range e.Photos {
-		if i != m.Photo && other.Report != nil && p.Report != nil && (other.Unique == p.Unique || photos.Near(*other.Report, *p.Report)) {
+		if i != m.Photo && other.Report != nil && p.Report != nil && (other.Unique == p.Unique || other.fine() && photos.Near(*other.Report, *p.Report)) {
 			p.Same = true
 		}
 	}
@@ -141,6 +142,24 @@ func (t *turn) verdict(e *Enquiry) {
 	}
 }
 
+// worthSeeing are the pictures an owner decides by: those that came out well, or
+// if there are none, those that can be looked at.
+func worthSeeing(all []Photo) []Photo {
+	var fine, usable []Photo
+	for _, p := range all {
+		if p.fine() {
+			fine = append(fine, p)
+		}
+		if p.usable() {
+			usable = append(usable, p)
+		}
+	}
+	if len(fine) > 0 {
+		return fine
+	}
+	return usable
+}
+
 // passPhotos shows the owner pictures that came after he was asked.
 func (t *turn) passPhotos(e *Enquiry) {
 	if p := e.Photos[len(e.Photos)-1]; p.usable() {
@@ -153,11 +172,8 @@ func (t *turn) sayPhoto(to bot.ChatID, p Photo, e *Enquiry) {
 	if to == 0 {
 		return
 	}
-	f := wording.Facts{Name: e.Name, Car: carName(e)}
-	if !p.fine() {
-		f.Items = t.faultsOf(p)
-	}
-	t.say(bot.Message{Chat: to, Photo: p.File, Text: t.word(wording.OwnerPhoto, f), Kind: "photo"})
+	text := t.word(wording.OwnerPhoto, wording.Facts{Name: e.Name, Car: carName(e)})
+	t.say(bot.Message{Chat: to, Photo: p.File, Text: text, Kind: "photo"})
 }
 
 var failures = map[string]wording.Key{FailedHEIC: wording.PhotoHEIC, FailedTooBig: wording.PhotoTooBig, FailedUnread: wording.PhotoUnread}

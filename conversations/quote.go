@@ -59,12 +59,11 @@ func putQuote(t *turn, e *Enquiry) prompt {
 		f.Text = q.NeedToSee
 		return prompt{text: t.word(wording.QuoteNeedSee, f), options: []option{again}}
 	}
-	for _, l := range q.In {
-		f.In = append(f.In, l.Words)
-	}
-	for _, l := range q.Out {
+	f.In = t.worth(q)
+	for _, l := range q.Out[:min(mostLeftOut, len(q.Out))] {
 		f.Out = append(f.Out, t.leftOut(l))
 	}
+	f.Count = len(q.Out) - len(f.Out)
 	f.Items = append(f.Items, q.Notes...)
 	for _, d := range q.Because {
 		f.Why = append(f.Why, t.driver(d))
@@ -98,13 +97,27 @@ func (t *turn) driver(d pricing.Driver) string {
 	return t.word(wording.LineWhy, wording.Facts{Text: d.Words, Most: d.Effect.String()})
 }
 
+// mostLeftOut is how much of what is not in a quote is named: the whole list is
+// longer than anybody reads.
+const mostLeftOut = 5
+
+// worth are the lines of a quote that a customer pays for and not merely meets:
+// without setting up and looking the car over.
+func (t *turn) worth(q pricing.Quote) []string {
+	var out []string
+	for _, l := range q.In {
+		if task, ok := t.Rules.Task(l.Task); ok && !task.Always {
+			out = append(out, l.Words)
+		}
+	}
+	return out
+}
+
 func (t *turn) remember(q pricing.Quote) *Quoted {
-	k := &Quoted{Rules: q.Rules, Low: q.Price.Low, Likely: q.Price.Likely, High: q.Price.High,
+	k := &Quoted{Rules: q.Rules, Low: int64(q.Price.Low), Likely: int64(q.Price.Likely), High: int64(q.Price.High),
 		P10: q.Minutes.P10, P50: q.Minutes.P50, P80: q.Minutes.P80, P90: q.Minutes.P90,
 		Until: t.now.AddDate(0, 0, t.Rules.Quotes.StandsDays), NeedSee: q.NeedToSee, Refused: q.Refused}
-	for _, l := range q.In {
-		k.In = append(k.In, l.Words)
-	}
+	k.In = t.worth(q)
 	return k
 }
 

@@ -92,18 +92,19 @@ type Photo struct {
 // Quoted is the guide price as the customer read it, kept with the version of
 // the rules it was made with.
 type Quoted struct {
-	Rules   string        `json:"rules"`
-	Low     pricing.Pence `json:"low"`
-	Likely  pricing.Pence `json:"likely"`
-	High    pricing.Pence `json:"high"`
-	P10     float64       `json:"p10"`
-	P50     float64       `json:"p50"`
-	P80     float64       `json:"p80"`
-	P90     float64       `json:"p90"`
-	Until   time.Time     `json:"until"`
-	In      []string      `json:"in"`
-	NeedSee string        `json:"need_see,omitempty"`
-	Refused string        `json:"refused,omitempty"`
+	Rules string `json:"rules"`
+	// Low, Likely and High are in pence; P10 to P90 in minutes.
+	Low     int64     `json:"low"`
+	Likely  int64     `json:"likely"`
+	High    int64     `json:"high"`
+	P10     float64   `json:"p10"`
+	P50     float64   `json:"p50"`
+	P80     float64   `json:"p80"`
+	P90     float64   `json:"p90"`
+	Until   time.Time `json:"until"`
+	In      []string  `json:"in"`
+	NeedSee string    `json:"need_see,omitempty"`
+	Refused string    `json:"refused,omitempty"`
 }
 
 // Work is what the owner says was done.

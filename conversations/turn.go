@@ -103,6 +103,9 @@ func (t *turn) enquiry(id string) *Enquiry {
 		t.enquiries[id] = nil
 		return nil
 	}
+	if e.Answers == nil {
+		e.Answers = map[string][]string{}
+	}
 	t.enquiries[id] = &e
 	return &e
 }

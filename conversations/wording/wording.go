@@ -36,7 +36,7 @@ type Facts struct {
 	// When, Until, Day and Hours are moments and lengths of time, already in words.
 	When, Until, Day, Hours string
 	// In, Out, Stays and Why are lists, one line each.
-	In, Out, Stays, Why []string
+	In, Out, Stays, Why, Refer []string
 	// Items is any other list; Text any other words, of ours or quoted.
 	Items []string
 	Text  string
@@ -123,7 +123,7 @@ func compile(name, text string) (*template.Template, error) {
 func full() Facts {
 	list := []string{"x", "y"}
 	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", When: "x", Until: "x",
-		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Items: list, Text: "x", Question: "x", Minutes: 2, Count: 2}
+		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Refer: list, Items: list, Text: "x", Question: "x", Minutes: 2, Count: 2}
 }
 
 func linesOf(src []byte) map[string]int {

@@ -85,6 +85,11 @@ func (p *Player) do(ctx context.Context, l Line) error {
 	}
 	before := p.Standin.Clock().Now().In(p.Zone).Format(Layout)
 	p.lastAt = before
+	// A desk that refuses an update makes the platform wait for a clock that
+	// stands still; that must not look like patience.
+	const patience = 30 * time.Second
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
 	if err := p.Settle(ctx); err != nil {
 		return err
 	}
