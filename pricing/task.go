@@ -50,7 +50,7 @@ func (t *task) shape() {
 	var last *minutes.Shape
 	for g := range 4 {
 		m, ok := t.Minutes[fmt.Sprint(g+1)]
-		if !ok {
+		if !ok && g == 0 {
 			m, ok = t.Minutes["any"]
 		}
 		if ok {

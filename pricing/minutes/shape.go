@@ -5,7 +5,6 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mathext"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Shape is an estimate prepared for being laid on the grid again and again in
@@ -29,13 +28,15 @@ func Prepare(e Estimate) Shape {
 		return s
 	}
 	s.below, s.cdf = make([]float64, cells+1), make([]float64, cells+1)
-	law := distuv.Beta{Alpha: a, Beta: b}
+	logBeta := mathext.Lbeta(a, b)
 	for i := 1; i <= cells; i++ {
 		x := float64(i) / cells
-		s.cdf[i] = law.CDF(x)
+		s.cdf[i] = mathext.RegIncBeta(a, b, x)
 		// ∫F = xF(x) - ∫t f(t)dt, and the last is the mean times the CDF of the
-		// beta distribution with alpha one higher.
-		s.below[i] = x*s.cdf[i] - a/(a+b)*mathext.RegIncBeta(a+1, b, x)
+		// beta distribution with alpha one higher, which is I(a, b) less
+		// xᵃ(1-x)ᵇ / (a·B(a, b)); Abramowitz and Stegun 26.5.16, from memory.
+		higher := s.cdf[i] - math.Exp(a*math.Log(x)+b*math.Log1p(-x)-logBeta)/a
+		s.below[i] = x*s.cdf[i] - a/(a+b)*higher
 	}
 	return s
 }
