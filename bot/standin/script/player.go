@@ -24,6 +24,9 @@ type Player struct {
 	Settle func(context.Context) error
 	// Push moves the clock, visiting what falls due on the way.
 	Push func(context.Context, time.Time) error
+	// Patience is how long, by the clock on the wall, one line may take; half a
+	// minute if zero.
+	Patience time.Duration
 	// Out, if set, is written line by line as the play goes on.
 	Out io.Writer
 
@@ -87,7 +90,10 @@ func (p *Player) do(ctx context.Context, l Line) error {
 	p.lastAt = before
 	// A desk that refuses an update makes the platform wait for a clock that
 	// stands still; that must not look like patience.
-	const patience = 30 * time.Second
+	patience := p.Patience
+	if patience == 0 {
+		patience = 30 * time.Second
+	}
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
 	if err := p.Settle(ctx); err != nil {

@@ -1,0 +1,117 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"example.org/dryhand/pricing"
+	"example.org/dryhand/testdata"
+)
+
+// dryhand runs a command as main does.
+func dryhand(t *testing.T, args ...string) (status int, out, errs string) {
+	t.Helper()
+	var o, e bytes.Buffer
+	status = run(context.Background(), args, streams{in: strings.NewReader(""), out: &o, err: &e})
+	return status, o.String(), e.String()
+}
+
+// Every shipped conversation goes as it is written.
+func TestPlayedConversations(t *testing.T) {
+	scripts, err := fs.Glob(testdata.Files, "conversations/*.txt")
+	if err != nil || len(scripts) == 0 {
+		t.Fatalf("no scripts: %v", err)
+	}
+	for _, s := range scripts {
+		t.Run(strings.TrimSuffix(filepath.Base(s), ".txt"), func(t *testing.T) {
+			t.Parallel()
+			status, _, errs := dryhand(t, "play", filepath.Join("..", "..", "testdata", s))
+			if status != 0 {
+				t.Errorf("exit %d\n%s", status, errs)
+			}
+		})
+	}
+}
+
+func TestBuiltInPlayIsTheSameTwiceAndTellsTheWholeJob(t *testing.T) {
+	status, first, errs := dryhand(t, "play")
+	if status != 0 {
+		t.Fatalf("exit %d\n%s", status, errs)
+	}
+	_, second, _ := dryhand(t, "play")
+	if d := cmp.Diff(first, second); d != "" {
+		t.Errorf("played twice:\n%s", d)
+	}
+	for _, want := range []string{
+		`likely £\d+, no more than £\d+`,
+		`(?m)^Ellie sends red_car_dark\.jpg$`,
+		`It's rather dark`,
+		`It's booked, Ellie: Thu 15 Apr, 12:00`,
+		`Keep it dry`,
+		`(?m)^@ Mon 23 Aug 2027, 09:00\n→ Ellie: .*due for a top-up`,
+	} {
+		if !regexp.MustCompile(want).MatchString(first) {
+			t.Errorf("the play never says %s", want)
+		}
+	}
+}
+
+func TestPlayThatMeetsSomethingElse(t *testing.T) {
+	src, err := fs.ReadFile(testdata.Files, builtIn)
+	if err != nil {
+		t.Fatal(err)
+	}
+	changed := strings.Replace(string(src), "It's booked, Ellie", "It's off, Ellie", 1)
+	file := filepath.Join(t.TempDir(), "changed.txt")
+	if err := os.WriteFile(file, []byte(changed), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	status, _, errs := dryhand(t, "play", file)
+	if status != 1 || !strings.Contains(errs, "-→ Ellie: It's off, Ellie") || !strings.Contains(errs, "+→ Ellie: It's booked, Ellie") {
+		t.Errorf("exit %d, want 1 and the difference, got\n%s", status, errs)
+	}
+}
+
+// One number changed in the rules moves the price, another the nudge's date.
+func TestANumberInTheRulesMoves(t *testing.T) {
+	price := regexp.MustCompile(`Guide price for your .*?: likely (£\d+), no more than (£\d+)`)
+	nudge := regexp.MustCompile(`@ (.*)\n→ Ellie: .*due for a top-up`)
+	_, shipped, _ := dryhand(t, "play")
+	for _, c := range []struct {
+		name, old, new string
+		what           *regexp.Regexp
+		moves          bool
+	}{
+		{"rate moves the price", "rate: £40", "rate: £44", price, true},
+		{"rate leaves the nudge", "rate: £40", "rate: £44", nudge, false},
+		{"share moves the nudge", "share: 0.85", "share: 0.7", nudge, true},
+		{"share leaves the price", "share: 0.85", "share: 0.7", price, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			changed := strings.Replace(string(pricing.DefaultYAML()), c.old, c.new, 1)
+			if changed == string(pricing.DefaultYAML()) {
+				t.Fatalf("%q is not in the rules", c.old)
+			}
+			file := filepath.Join(t.TempDir(), "rules.yaml")
+			if err := os.WriteFile(file, []byte(changed), 0o600); err != nil {
+				t.Fatal(err)
+			}
+			_, page, errs := dryhand(t, "play", "--rules", file)
+			before, after := c.what.FindStringSubmatch(shipped), c.what.FindStringSubmatch(page)
+			if before == nil || after == nil {
+				t.Fatalf("%s not said: %v, %v\n%s", c.what, before, after, errs)
+			}
+			if moved := !cmp.Equal(before[1:], after[1:]); moved != c.moves {
+				t.Errorf("from %q to %q", before[1:], after[1:])
+			}
+		})
+	}
+}
