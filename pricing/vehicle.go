@@ -59,6 +59,8 @@ type shape struct {
 	length, wide, high, from int
 	rise                     float64
 	seats                    int
+	// quick is how much quicker flat sides are gone round than their area says.
+	quick float64
 }
 
 // shapeOf holds for each body style. The skin factors lie between the ratios
@@ -79,7 +81,7 @@ func shapeOf(b Body) (shape, bool) {
 	case MPV:
 		return shape{skin: .76, paint: .59, cabin: 1.1, length: 4600, wide: 1010, high: 1680, seats: 7}, true
 	case Van:
-		return shape{skin: .80, paint: .69, cabin: .7, length: 5000, wide: 1000, high: 1830, from: 4400, rise: .35, seats: 3}, true
+		return shape{quick: .8, skin: .80, paint: .69, cabin: .7, length: 5000, wide: 1000, high: 1830, from: 4400, rise: .35, seats: 3}, true
 	case Pickup:
 		return shape{skin: .72, paint: .62, cabin: .95, length: 5300, wide: 900, high: 1800, seats: 5}, true
 	case Convertible:
@@ -136,8 +138,11 @@ func reference() Vehicle {
 // power 0.85, because walking, hoses and buckets do not grow with the car
 // (common practice, from memory).
 func (v Vehicle) OutsideSize() float64 {
-	ref := reference()
-	return math.Pow((v.PaintedArea()+v.SoftTopArea())/ref.PaintedArea(), 0.85)
+	size := math.Pow((v.PaintedArea()+v.SoftTopArea())/reference().PaintedArea(), 0.85)
+	if s, _ := shapeOf(v.Body); s.quick > 0 {
+		size *= s.quick
+	}
+	return size
 }
 
 // InsideSize is the same for the inside: half by the floor of the cabin, half by
