@@ -3,6 +3,7 @@ package ledger
 import (
 	"crypto/tls"
 	"errors"
+	"net"
 	"net/url"
 	"strconv"
 	"strings"
@@ -133,8 +134,12 @@ func address(host, port string) (string, error) {
 	if err != nil || u.Hostname() == "" || u.User != nil || u.Path != "" {
 		return "", errURL
 	}
-	if u.Port() != "" {
-		return u.Host, nil
+	addr := u.Host
+	if u.Port() == "" {
+		addr = strings.TrimSuffix(u.Host, ":") + ":" + port
 	}
-	return strings.TrimSuffix(u.Host, ":") + ":" + port, nil
+	if _, _, err := net.SplitHostPort(addr); err != nil {
+		return "", errURL
+	}
+	return addr, nil
 }

@@ -71,6 +71,7 @@ func TestOptionsRefuses(t *testing.T) {
 
 func FuzzOptions(f *testing.F) {
 	f.Add("redis://u:p@a:1,b:2/3?master_name=m")
+	f.Add("redis://]0") // found by this test
 	f.Add("rediss://[::1]:6379?cluster=true")
 	f.Fuzz(func(t *testing.T, url string) {
 		o, err := ledger.Options(url)
