@@ -2,6 +2,7 @@ package diary
 
 import (
 	"iter"
+	"math"
 	"time"
 )
 
@@ -13,28 +14,39 @@ func Starts(days map[string]Day, w Wish, r Rules, now time.Time) iter.Seq[Slot] 
 			s.earliest = w.From
 		}
 		y, m, d := now.In(r.Loc).Date()
-		for i := range r.HorizonDays + 1 {
-			s.date = time.Date(y, m, d+i, 0, 0, 0, 0, time.UTC)
+		s.date = time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
+		for range r.HorizonDays + 1 {
 			if !s.day(days, yield) {
 				return
 			}
+			s.date = s.date.Add(24 * time.Hour) // in UTC, where every day has 24
 		}
 	}
 }
 
 // search is the look through the days, and what it knows of the day it is at.
+// Inside a day, moments are nanoseconds since 1970: comparing those is most of
+// the work.
 type search struct {
 	wish     *Wish
 	rules    *Rules
 	now      time.Time
 	earliest time.Time
-	// date is the local date, written as midnight UTC: arithmetic on dates is
-	// best done where no clock changes.
-	date  time.Time
-	taken []Entry
-	// dawn and dusk bound outdoor work once they are known.
-	dawn, dusk time.Time
+	wall     wall
+	// date is the local date, written as midnight UTC.
+	date time.Time
+	// taken is the day's time that is not free.
+	taken []block
+	// dawn and dusk bound outdoor work, once lit says they are known.
+	dawn, dusk int64
 	lit        bool
+}
+
+// block is time that is not free: an entry, with what must be kept free before
+// and after it.
+type block struct {
+	from, to int64
+	job      bool
 }
 
 // day yields the day's slots and reports whether to go on.
@@ -43,15 +55,12 @@ func (s *search) day(days map[string]Day, yield func(Slot) bool) bool {
 	if len(spans) == 0 {
 		return true
 	}
-	var buf [len(time.DateOnly)]byte
-	key := s.date.AppendFormat(buf[:0], time.DateOnly)
-	if s.rules.Closed[string(key)] {
+	var buf [len(time.RFC3339)]byte
+	key := s.date.AppendFormat(buf[:0], time.RFC3339)[:len(time.DateOnly)] // the one layout Go prints quickly
+	if s.rules.Closed[string(key)] || !s.take(days[string(key)]) {
 		return true
 	}
-	s.taken, s.lit = days[string(key)].Entries, false
-	if s.full() {
-		return true
-	}
+	s.lit = false
 	for _, span := range spans {
 		if !s.span(span, yield) {
 			return false
@@ -60,75 +69,73 @@ func (s *search) day(days map[string]Day, yield func(Slot) bool) bool {
 	return true
 }
 
-// full tells whether the day holds as many jobs as it may.
-func (s *search) full() bool {
+// take notes what of the day is taken, and reports whether it may hold one more
+// job.
+func (s *search) take(d Day) bool {
+	s.taken = s.taken[:0]
 	jobs := 0
-	for _, e := range s.taken {
-		if e.Kind != Off && !e.lapsed(s.now) {
-			jobs++
+	for i := range d.Entries {
+		e := &d.Entries[i]
+		if e.lapsed(s.now) {
+			continue
 		}
+		b := block{from: e.Start.UnixNano(), to: e.End.UnixNano(), job: e.Kind != Off}
+		if b.job {
+			jobs++
+			gap := s.rules.Buffer + s.rules.Travel.Between(e.Point, s.wish.Point)
+			b.from, b.to = b.from-int64(gap), b.to+int64(gap)
+		}
+		s.taken = append(s.taken, b)
 	}
-	return s.rules.MaxPerDay > 0 && jobs >= s.rules.MaxPerDay
+	return s.rules.MaxPerDay == 0 || jobs < s.rules.MaxPerDay
 }
 
 // span yields the slots in one span of hours and reports whether to go on.
 func (s *search) span(span Span, yield func(Slot) bool) bool {
-	open, shut := moment(s.date, span.From, s.rules.Loc), moment(s.date, span.To, s.rules.Loc)
-	limit := shut.Add(-s.wish.Dry)
-	if to := s.wish.To; !to.IsZero() && to.Before(limit) {
-		limit = to
+	open, shut := s.wall.moment(s.date, span.From, s.rules.Loc), s.wall.moment(s.date, span.To, s.rules.Loc)
+	limit := shut - int64(s.wish.Dry)
+	if to := s.wish.To; !to.IsZero() {
+		limit = min(limit, to.UnixNano())
 	}
-	for start := onGrid(open, s.earliest); !start.Add(s.wish.Need).After(limit); {
-		end := start.Add(s.wish.Need)
-		beside, until := s.among(start, end)
-		if !until.IsZero() {
+	need := int64(s.wish.Need)
+	for start := onGrid(open, s.earliest.UnixNano()); start+need <= limit; {
+		beside, until := s.among(start, start+need)
+		if until > start {
 			start = onGrid(open, until)
 			continue
 		}
-		if s.light(start, end) {
-			start := start.In(s.rules.Loc)
-			slot := Slot{Start: start, End: end.In(s.rules.Loc), Fits: s.wish.Prefer.fits(start), Beside: beside}
-			if !yield(slot) {
-				return false
-			}
+		if s.light(start, start+need) && !yield(s.slot(start, beside)) {
+			return false
 		}
-		start = start.Add(Step)
+		start += int64(Step)
 	}
 	return true
 }
 
+func (s *search) slot(start int64, beside bool) Slot {
+	from := time.Unix(0, start).In(s.rules.Loc)
+	return Slot{Start: from, End: from.Add(s.wish.Need), Fits: s.wish.Prefer.fits(from), Beside: beside}
+}
+
 // among looks at the neighbours of the time from start to end. If one of them
-// is in the way, until is when it is no longer. Else beside tells whether one
-// is close by.
-func (s *search) among(start, end time.Time) (beside bool, until time.Time) {
-	for _, e := range s.taken {
-		if e.lapsed(s.now) {
-			continue
+// is in the way, until is when it is no longer, which is after start. Else
+// beside tells whether a job is close by.
+func (s *search) among(start, end int64) (beside bool, until int64) {
+	for _, b := range s.taken {
+		after, before := start-b.to, b.from-end
+		if after < 0 && before < 0 {
+			return false, b.to
 		}
-		gap := s.gap(e)
-		after, before := start.Sub(e.End)-gap, e.Start.Sub(end)-gap
-		switch {
-		case after < 0 && before < 0:
-			return false, e.End.Add(gap)
-		case e.Kind == Off:
-		case after >= 0 && after < Step, before >= 0 && before < Step:
+		if b.job && (after >= 0 && after < int64(Step) || before >= 0 && before < int64(Step)) {
 			beside = true
 		}
 	}
-	return beside, time.Time{}
-}
-
-// gap is the least time between an entry and the work that is looked for.
-func (s *search) gap(e Entry) time.Duration {
-	if e.Kind == Off {
-		return 0
-	}
-	return s.rules.Buffer + s.rules.Travel.Between(e.Point, s.wish.Point)
+	return beside, start
 }
 
 // light tells whether the sun is up for work from start to end, where that
 // matters.
-func (s *search) light(start, end time.Time) bool {
+func (s *search) light(start, end int64) bool {
 	if !s.wish.Outdoor {
 		return true
 	}
@@ -136,11 +143,11 @@ func (s *search) light(start, end time.Time) bool {
 		s.lit = true
 		s.dawn, s.dusk = s.daylight()
 	}
-	return !start.Before(s.dawn) && !end.Add(s.wish.Dry).After(s.dusk)
+	return start >= s.dawn && end+int64(s.wish.Dry) <= s.dusk
 }
 
 // daylight bounds outdoor work on the day.
-func (s *search) daylight() (dawn, dusk time.Time) {
+func (s *search) daylight() (dawn, dusk int64) {
 	at := s.wish.Point
 	if !at.Known() {
 		at = s.rules.Base
@@ -151,36 +158,18 @@ func (s *search) daylight() (dawn, dusk time.Time) {
 	rise, set, light := Sun(s.date, at)
 	switch light {
 	case AlwaysUp:
-		return s.date.AddDate(0, 0, -1), s.date.AddDate(0, 0, 2)
+		return math.MinInt64, math.MaxInt64
 	case NeverUp:
-		return s.date, s.date.AddDate(0, 0, -1)
+		return math.MaxInt64, math.MinInt64
 	}
-	return rise, set.Add(-DuskMargin)
+	return rise.UnixNano(), set.Add(-DuskMargin).UnixNano()
 }
 
 // onGrid is the first moment on the grid that begins at open which is not
 // before t.
-func onGrid(open, t time.Time) time.Time {
-	late := t.Sub(open)
-	if late <= 0 {
+func onGrid(open, t int64) int64 {
+	if t <= open {
 		return open
 	}
-	return open.Add((late + Step - 1) / Step * Step)
-}
-
-// moment is when the clock on the wall shows so many minutes from midnight on a
-// date. If the clock skips that time, it is the moment at which it skips.
-func moment(date time.Time, minutes int, loc *time.Location) time.Time {
-	y, m, d := date.Date()
-	t := time.Date(y, m, d, 0, minutes, 0, 0, loc)
-	_, offset := t.Zone()
-	shown, asked := t.Unix()+int64(offset), date.Unix()+int64(minutes)*60
-	if shown == asked {
-		return t
-	}
-	from, until := t.ZoneBounds()
-	if shown < asked {
-		return until
-	}
-	return from
+	return open + (t-open+int64(Step)-1)/int64(Step)*int64(Step)
 }
