@@ -143,6 +143,20 @@ func TestDaysOfOtherLengths(t *testing.T) {
 	}
 }
 
+// West of Greenwich as well: on 8 March 2026 New York's clock goes from 02:00
+// EST to 03:00 EDT, which is 07:00 UTC (tzdata, from memory).
+func TestSkippedTimeInTheWest(t *testing.T) {
+	newYork, err := time.LoadLocation("America/New_York")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := diary.Rules{Loc: newYork, Hours: everyDay(diary.Span{From: 150, To: 240})}
+	got := starts(diary.Free(nil, diary.Wish{Need: diary.Step}, r, time.Date(2026, time.March, 8, 0, 0, 0, 0, newYork)))
+	if diff := cmp.Diff([]string{"2026-03-08 03:00", "2026-03-08 03:30"}, got); diff != "" {
+		t.Error(diff)
+	}
+}
+
 // A clock moved at midnight: on 26 April 2024 Cairo's showed 01:00 after 23:59
 // (tzdata, from memory).
 func TestMidnightSkipped(t *testing.T) {

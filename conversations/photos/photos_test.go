@@ -6,9 +6,11 @@ import (
 	"encoding/json"
 	"image"
 	"image/jpeg"
+	"math"
 	"math/bits"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"example.org/dryhand/conversations/photos"
@@ -74,6 +76,50 @@ func TestSmallPicturesAreNotCalledBlurred(t *testing.T) {
 	r := measure(t, asJPEG(t, small, 90))
 	if diff := cmp.Diff([]photos.Fault{photos.TooSmall}, r.Faults); diff != "" {
 		t.Error(diff)
+	}
+}
+
+// Noise in the dark passes for detail, so that a dark picture is not judged for
+// sharpness either way.
+func TestDarkPicturesAreNotCalledBlurred(t *testing.T) {
+	blurred := picture(t, "red_car_blurred.jpg")
+	dark := image.NewGray(blurred.Bounds())
+	draw.Draw(dark, dark.Rect, blurred, image.Point{}, draw.Src)
+	for i, v := range dark.Pix {
+		dark.Pix[i] = v / 2
+	}
+	r := measure(t, asPNG(t, dark))
+	if diff := cmp.Diff([]photos.Fault{photos.TooDark}, r.Faults); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestExposure(t *testing.T) {
+	const n = 1000 * 200
+	for _, tt := range []struct {
+		light        int // pixels of luma 251, the others have 10
+		p95, mean    float64
+		dark, bright bool
+	}{
+		{n / 20, 10, 22.05, true, false},
+		{n/20 + 1, 251, 22.051205, false, false},
+		{n * 3 / 20, 251, 46.15, false, false},
+		{n*3/20 + 1, 251, 46.151205, false, true},
+	} {
+		img := image.NewGray(image.Rect(0, 0, 1000, 200))
+		for i := range img.Pix {
+			img.Pix[i] = 10
+			if i < tt.light {
+				img.Pix[i] = 251
+			}
+		}
+		r := measure(t, asPNG(t, img))
+		if r.P95 != tt.p95 || math.Abs(r.Mean-tt.mean) > 1e-9 || r.BrightShare != float64(tt.light)/n {
+			t.Errorf("%d light: P95 %v, mean %v, bright %v", tt.light, r.P95, r.Mean, r.BrightShare)
+		}
+		if slices.Contains(r.Faults, photos.TooDark) != tt.dark || slices.Contains(r.Faults, photos.TooBright) != tt.bright {
+			t.Errorf("%d light: %v", tt.light, r.Faults)
+		}
 	}
 }
 

@@ -92,6 +92,41 @@ func TestBlurIsMonotone(t *testing.T) {
 	}
 }
 
+// The blur metric as Crété and others write it (2007, equations 1 to 7), with a
+// blurred copy and one sum after another, over the part of the picture in which
+// the box of nine pixels and its neighbour lie inside.
+func TestReblurAsWritten(t *testing.T) {
+	img, err := png.Decode(bytes.NewReader(file(t, "camera.png")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	grey := img.(*image.Gray)
+	along := func(pixel func(i, line int) float64, n, lines int) float64 {
+		var sharp, lost float64
+		for line := range lines {
+			blurred := func(i int) (sum float64) {
+				for k := -4; k <= 4; k++ {
+					sum += pixel(i+k, line) / 9
+				}
+				return sum
+			}
+			for i := 5; i < n-4; i++ {
+				d := math.Abs(pixel(i, line) - pixel(i-1, line))
+				sharp += d
+				lost += max(0, d-math.Abs(blurred(i)-blurred(i-1)))
+			}
+		}
+		return (sharp - lost) / sharp
+	}
+	w, h := grey.Rect.Dx(), grey.Rect.Dy()
+	want := max(
+		along(func(i, line int) float64 { return float64(grey.GrayAt(i, line).Y) }, w, h),
+		along(func(i, line int) float64 { return float64(grey.GrayAt(line, i).Y) }, h, w))
+	if got := measure(t, file(t, "camera.png")).Reblur; math.Abs(got-want) > 1e-9 {
+		t.Errorf("%v, want %v", got, want)
+	}
+}
+
 // The nine files of github.com/recurser/exif-orientation-examples show one
 // photograph, stored in every way, under the tags 0 (not valid) to 8. Turned
 // upright by PIL they differ from the first by at most 0.7 grey levels.
@@ -179,6 +214,14 @@ func asPNG(t testing.TB, img image.Image) []byte {
 		t.Fatal(err)
 	}
 	return b.Bytes()
+}
+
+// A lossy WebP keeps its luma in the range of video. Opened by libwebp's dwebp
+// 1.2.4, the picture has a mean luma of 90.171 (BT.601, rounded to 8 bits).
+func TestAgainstLibwebp(t *testing.T) {
+	if r := measure(t, file(t, "car_boot.webp")); math.Abs(r.Mean-90.171) > 0.25 {
+		t.Errorf("mean is %v", r.Mean)
+	}
 }
 
 // Every way to store the same grey picture measures the same.
