@@ -29,6 +29,7 @@ const (
 // pushed. What it holds is gone when it is closed.
 type world struct {
 	*parts
+	redis   redis.UniversalClient
 	standin *standin.Standin
 	clock   *standin.Clock
 	zone    *time.Location
@@ -51,6 +52,7 @@ func newWorld(ctx context.Context, rules *pricing.Rules, words *wording.Words, c
 		return nil, err
 	}
 	rdb := redis.NewUniversalClient(options)
+	w.redis = rdb
 	w.standin = standin.New(standin.Config{Token: playedToken, Clock: clock, Log: log, Strict: true})
 	platform := httptest.NewServer(w.standin)
 	w.closers = append(w.closers, store.Close, func() { rdb.Close() }, platform.Close, w.standin.Close)
