@@ -142,10 +142,8 @@ func (b belief) marginal(a int) (p [4]float64) {
 	return p
 }
 
-// best is the most probable grade of an area, the lighter of two that are
-// equal.
-func (b belief) best(a int) Grade {
-	p := b.marginal(a)
+// likeliest is the most probable grade, the lighter of two that are equal.
+func likeliest(p [4]float64) Grade {
 	at := 0
 	for g := range p {
 		if p[g] > p[at]+1e-12 {

@@ -18,8 +18,8 @@ type cause struct {
 func (j *job) drivers() []Driver {
 	causes := append(j.stateCauses(), j.sizeCause())
 	causes = append(causes, cause{j.r.Place.Travel, j.travel()})
-	unit := j.r.Place.AtUnit
-	causes = append(causes, cause{j.r.Quotes.Place, (j.setUp().Mean() - (unit[0]+4*unit[1]+unit[2])/6) * j.perMinute()})
+	further := j.setUp().Estimate().Mean() - j.r.setUps[0].Estimate().Mean()
+	causes = append(causes, cause{j.r.Quotes.Place, further * j.perMinute()})
 	for _, f := range j.flags {
 		causes = append(causes, cause{f.Words, flagMinutes(f)*j.perMinute() + float64(f.Charge)})
 	}
@@ -105,9 +105,11 @@ func (j *job) sizeCause() cause {
 	ref := reference()
 	c := cause{words: j.r.Quotes.Size}
 	for i, on := range j.in {
-		per := j.r.tasks[i].Per
-		if n, m := j.e.Vehicle.units(per), ref.units(per); on && m > 0 && n > 0 {
-			c.effect += j.wellKept(i) * (1 - m/n)
+		if !on || j.pieces[i] == 0 {
+			continue
+		}
+		if m := ref.units(j.r.tasks[i].Per); m > 0 {
+			c.effect += j.wellKept(i) * (1 - m/j.pieces[i])
 		}
 	}
 	return c

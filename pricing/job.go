@@ -12,8 +12,10 @@ type job struct {
 	e     *Enquiry
 	know  belief
 	flags []Flag
-	best  []Grade // by area
-	units []float64
+	best  []Grade      // by area
+	odds  [][4]float64 // by area: the probabilities of the grades
+	// units of each task: as many as the car has, and times what flags make of it.
+	pieces, units []float64
 	// in are the tasks chosen, by their index in the order of work.
 	in      []bool
 	stopped []bool // by a flag
@@ -23,20 +25,32 @@ type job struct {
 }
 
 func (r *Rules) newJob(e *Enquiry) *job {
-	j := &job{r: r, e: e, know: r.believe(e), units: make([]float64, len(r.tasks)), stopped: make([]bool, len(r.tasks))}
-	j.best = make([]Grade, len(r.book.Areas))
+	j := &job{r: r, e: e, know: r.believe(e), stopped: make([]bool, len(r.tasks))}
+	j.best, j.odds = make([]Grade, len(r.book.Areas)), make([][4]float64, len(r.book.Areas))
 	for a, rule := range r.book.Areas {
-		j.best[a] = j.know.best(a)
+		j.odds[a] = j.know.marginal(a)
+		j.best[a] = likeliest(j.odds[a])
 		if rule.OnlyIfTold && !j.know.told[a] {
 			j.best[a] = Light
 		}
 	}
 	j.raise()
-	for i := range r.tasks {
-		j.units[i] = e.Vehicle.units(r.tasks[i].Per) * j.times(r.tasks[i].ID)
-	}
+	j.measure()
 	j.dry = !e.Site.Own && (e.Site.Surface == "street" || e.Site.Drain == "surface" || !e.Site.Tap && !r.Place.CarriesWater)
 	return j
+}
+
+// measure counts the units of every task.
+func (j *job) measure() {
+	per := map[string]float64{}
+	for _, u := range units() {
+		per[u] = j.e.Vehicle.units(u)
+	}
+	j.pieces, j.units = make([]float64, len(j.r.tasks)), make([]float64, len(j.r.tasks))
+	for i := range j.r.tasks {
+		j.pieces[i] = per[j.r.tasks[i].Per]
+		j.units[i] = j.pieces[i] * j.times(j.r.tasks[i].ID)
+	}
 }
 
 // raise collects the flags: those named, and those answers raise.
@@ -306,14 +320,13 @@ func (j *job) note(words string) {
 }
 
 // setUp is the time for getting ready.
-func (j *job) setUp() minutes.Estimate {
-	p, s := &j.r.Place, j.e.Site
-	m := p.AtCustomer
-	switch {
+func (j *job) setUp() minutes.Shape {
+	const unit, customer, selfContained = 0, 1, 2
+	switch s := j.e.Site; {
 	case s.Own:
-		m = p.AtUnit
+		return j.r.setUps[unit]
 	case j.wet() && !s.Tap, !s.Socket:
-		m = p.SelfContained
+		return j.r.setUps[selfContained]
 	}
-	return minutes.Estimate{Low: m[0], Likely: m[1], High: m[2]}
+	return j.r.setUps[customer]
 }

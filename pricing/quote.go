@@ -124,7 +124,7 @@ func (j *job) grades() map[Area][4]float64 {
 	out := map[Area][4]float64{}
 	for a, rule := range j.r.book.Areas {
 		if j.touches(a) {
-			out[rule.ID] = j.know.marginal(a)
+			out[rule.ID] = j.odds[a]
 		}
 	}
 	return out
@@ -132,7 +132,7 @@ func (j *job) grades() map[Area][4]float64 {
 
 // lines are the parts of the likely price, set-up first.
 func (j *job) lines(likely Pence) []Line {
-	setUp := j.setUp().Mean()
+	setUp := j.setUp().Estimate().Mean()
 	lines := []Line{{Task: "set-up", Words: j.r.Place.SetUp, Minutes: setUp}}
 	exact := []float64{setUp * j.perMinute()}
 	for i, on := range j.in {
@@ -166,7 +166,7 @@ func flagMinutes(f Flag) float64 {
 func (j *job) mean(in []bool) float64 {
 	with := *j
 	with.in = in
-	sum := with.fixed() + with.setUp().Mean()*j.perMinute()
+	sum := with.fixed() + with.setUp().Estimate().Mean()*j.perMinute()
 	for _, f := range j.flags {
 		sum += flagMinutes(f) * j.perMinute()
 	}

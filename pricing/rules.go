@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"slices"
 
+	"example.org/dryhand/pricing/minutes"
 	"example.org/dryhand/pricing/plainyaml"
 )
 
@@ -22,6 +23,7 @@ type Rules struct {
 	book    book
 	answers table
 	tasks   []task // in the order they are done
+	setUps  [3]minutes.Shape // at the unit, at a customer's, self-contained
 	cars    garage
 	version string
 }
@@ -266,6 +268,9 @@ func ParseRules(name string, src []byte) (*Rules, error) {
 	}
 	r.answers = answersOf(b)
 	r.tasks = prepare(b)
+	for i, m := range [...][3]float64{b.Place.AtUnit, b.Place.AtCustomer, b.Place.SelfContained} {
+		r.setUps[i] = minutes.Prepare(minutes.Estimate{Low: m[0], Likely: m[1], High: m[2]})
+	}
 	r.cars = newGarage()
 	return r, nil
 }

@@ -9,7 +9,7 @@ import (
 // frame are the minutes that belong to no task and no grade: setting up, and
 // what flags add.
 func (j *job) frame() minutes.Distribution {
-	d := minutes.Prepare(j.setUp()).Grid(1)
+	d := j.setUp().Grid(1)
 	for _, f := range j.flags {
 		if f.Minutes != [3]float64{} {
 			e := minutes.Estimate{Low: f.Minutes[0], Likely: f.Minutes[1], High: f.Minutes[2]}
@@ -99,7 +99,7 @@ func (j *job) expected(i int) float64 {
 		return t.mean(0) * j.units[i]
 	}
 	var m float64
-	for g, p := range j.know.marginal(t.area) {
+	for g, p := range j.odds[t.area] {
 		m += p * t.mean(g)
 	}
 	return m * j.units[i]
@@ -115,7 +115,7 @@ func (j *job) cost(i int, m float64) float64 {
 // modifiers do not use more of it.
 func (j *job) materials(i int) float64 {
 	t := &j.r.tasks[i]
-	return float64(t.Materials) * j.r.Money.MaterialsMarkup * j.e.Vehicle.units(t.Per)
+	return float64(t.Materials) * j.r.Money.MaterialsMarkup * j.pieces[i]
 }
 
 func (j *job) perMinute() float64 { return float64(j.r.Money.Rate) / 60 }

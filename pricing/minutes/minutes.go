@@ -71,8 +71,9 @@ func boolAs(b bool) float64 {
 }
 
 // negligible is how much probability may be cut from each end of a
-// distribution. A year of quotes would not show it.
-const negligible = 1e-10
+// distribution. Over all sums of the largest job it comes to some 1e-6, which
+// moves no price by a penny.
+const negligible = 1e-8
 
 // Distribution is a probability for each whole minute from First on. The zero
 // Distribution is no time at all: it adds nothing.
