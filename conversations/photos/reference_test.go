@@ -92,7 +92,7 @@ func TestBlurIsMonotone(t *testing.T) {
 	}
 }
 
-// The blur metric as Crété and others write it (2007, equations 1 to 7), with a
+// The blur metric as Crété and others write it in 2007, with a
 // blurred copy and one sum after another, over the part of the picture in which
 // the box of nine pixels and its neighbour lie inside.
 func TestReblurAsWritten(t *testing.T) {
