@@ -57,8 +57,8 @@ func TestWrite(t *testing.T) {
 }
 
 // The lines of a sample that three other programs read alike (testdata): the
-// escapes, with a text from RFC 5545 (3.3.11), and a
-// text of characters of several octets that has to be folded twice.
+// escapes, with a text from RFC 5545 (3.3.11), and a text of characters of
+// several octets that has to be folded twice.
 func TestAgainstSample(t *testing.T) {
 	data, err := os.ReadFile("testdata/sample.ics")
 	if err != nil {
