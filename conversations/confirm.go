@@ -7,6 +7,7 @@ import (
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
+	"example.org/dryhand/reminders"
 )
 
 func putConsent(t *turn, e *Enquiry) prompt {
@@ -64,8 +65,12 @@ func tookConfirm(t *turn, e *Enquiry) string {
 	e.Stage = Waits
 	t.enter(e, diary.Asked)
 	t.unset(CameHold, e)
-	until := t.now.Add(t.patience())
-	t.set(t.now.Add(t.patience()/2), Came{Kind: CameAsk, Enquiry: e.ID})
+	until := t.answerBy()
+	remind := reminders.Politely(t.now.Add(t.patience()/2), t.Rules.Nudges, t.Zone)
+	if !remind.Before(until) {
+		remind = until
+	}
+	t.set(remind, Came{Kind: CameAsk, Enquiry: e.ID})
 	t.toOwner(wording.OwnerAsk, e, t.card(e), pressApprove, pressDecline, pressWrite)
 	for _, p := range worthSeeing(e.Photos) {
 		t.sayPhoto(t.Owner, p, e)
@@ -75,6 +80,17 @@ func tookConfirm(t *turn, e *Enquiry) string {
 	f := t.agreed(e)
 	f.Until = t.Words.Moment(until)
 	return t.word(wording.Asked, f)
+}
+
+// answerBy is when a request lapses: when the rules say, but never in the night
+// or before the owner has had part of a morning.
+func (t *turn) answerBy() time.Time {
+	const morning = 2 * time.Hour
+	by := t.now.Add(t.patience())
+	if awake := reminders.Politely(by, t.Rules.Nudges, t.Zone); !awake.Equal(by) {
+		return awake.Add(morning)
+	}
+	return by
 }
 
 func (t *turn) patience() time.Duration {

@@ -75,9 +75,13 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	}
 }
 
-// means tells whether the words are one of the ways of saying something.
+// means tells whether the words are one of the ways of saying something, or
+// contain one of those of three words and more.
 func (t *turn) means(said string, k wording.Key) bool {
-	return slices.ContainsFunc(t.Words.Typed(k), func(w string) bool { return plain(w) == said })
+	return slices.ContainsFunc(t.Words.Typed(k), func(w string) bool {
+		w = plain(w)
+		return w == said || strings.Count(w, " ") >= 2 && strings.Contains(" "+said+" ", " "+w+" ")
+	})
 }
 
 // greet begins: with a new enquiry, or with the question that is still open.
@@ -184,7 +188,7 @@ func (t *turn) tapped(c *Chat, w bot.Tap) {
 // double press is not worth a message.
 func (t *turn) stale(c *Chat, e *Enquiry, p press) {
 	t.out.Toast = t.word(wording.StaleButton, wording.Facts{})
-	double := len(e.Trail) > 0 && e.Trail[len(e.Trail)-1] == p.question && p.rev == e.Rev-1
+	double := p.rev == e.Rev-1 && e.answer(p.question) == p.choice && len(e.Trail) > 0 && e.Trail[len(e.Trail)-1] == p.question
 	if e.ID != c.Enquiry || !double {
 		t.lead(c, t.word(wording.StaleButton, wording.Facts{}))
 	}
@@ -211,6 +215,11 @@ func (t *turn) pressed(e *Enquiry, q *question, choice string, w bot.Tap) {
 		}
 		t.takeOff(w)
 		t.accept(e, q, answer, echo(labels(p, answer)))
+		return
+	}
+	if q.valid != nil && q.valid(choice) {
+		t.takeOff(w)
+		t.accept(e, q, []string{choice}, "")
 		return
 	}
 	t.put(e, t.word(wording.NotFollowed, wording.Facts{}))

@@ -69,6 +69,9 @@ type question struct {
 	several bool
 	// read makes an answer of what was typed, where the options do not.
 	read func(t *turn, e *Enquiry, text string) ([]string, bool)
+	// valid accepts a choice that is no longer among the options because time
+	// has moved on; took decides what it is worth.
+	valid func(choice string) bool
 	// took is what follows from the answer beyond remembering it. It returns
 	// words to say first, if any.
 	took func(*turn, *Enquiry) string
@@ -91,11 +94,11 @@ func (t *turn) form(e *Enquiry) []question {
 		question{id: askPhoto, ask: putPhoto, took: tookPhoto},
 		question{id: askSite, ask: sited(wording.AskSite, bringOrMine)},
 		question{id: askSurface, applies: atTheirs, ask: sited(wording.AskSurface, surfaces)},
-		question{id: askServices, applies: atTheirs, ask: sited(wording.AskServices, services)},
-		question{id: askDrain, applies: atTheirs, ask: sited(wording.AskDrain, drains)},
-		question{id: askMiles, applies: atTheirs, ask: sited(wording.AskMiles, distances)},
+		question{id: askServices, applies: workable, ask: sited(wording.AskServices, services)},
+		question{id: askDrain, applies: workable, ask: sited(wording.AskDrain, drains)},
+		question{id: askMiles, applies: workable, ask: sited(wording.AskMiles, distances)},
 		question{id: askQuote, ask: putQuote, took: tookQuote},
-		question{id: askSlot, ask: putSlot, read: readSlot, took: tookSlot, undo: undoSlot},
+		question{id: askSlot, ask: putSlot, read: readSlot, valid: isSlot, took: tookSlot, undo: undoSlot},
 		question{id: askConsent, ask: putConsent},
 		question{id: askConfirm, ask: putConfirm, took: tookConfirm},
 	)
@@ -245,6 +248,10 @@ func sited(k wording.Key, list []named) func(*turn, *Enquiry) prompt {
 }
 
 func atTheirs(_ *turn, e *Enquiry) bool { return e.answer(askSite) == "theirs" }
+
+// workable: at the customer's place, and not in the street, where nothing further
+// about the place would change the answer.
+func workable(t *turn, e *Enquiry) bool { return atTheirs(t, e) && e.answer(askSurface) != "street" }
 
 func putWants(t *turn, e *Enquiry) prompt {
 	p := sentence(wording.AskWants)(t, e)

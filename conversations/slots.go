@@ -78,6 +78,12 @@ func putSlot(t *turn, e *Enquiry) prompt {
 // slotKey is how a button names a moment, in UTC.
 const slotKey = "20060102T1504"
 
+// isSlot tells whether a choice names a moment.
+func isSlot(choice string) bool {
+	_, err := time.Parse(slotKey, choice)
+	return err == nil
+}
+
 // tookSlot keeps the chosen time for a while, or looks further on.
 func tookSlot(t *turn, e *Enquiry) string {
 	choice := e.answer(askSlot)
