@@ -1,10 +1,12 @@
 package telegram
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -34,21 +36,48 @@ type chat struct {
 }
 
 type message struct {
-	ID       int64           `json:"message_id"`
-	From     person          `json:"from"`
-	Chat     chat            `json:"chat"`
-	Date     int64           `json:"date"`
-	EditDate int64           `json:"edit_date"`
-	Text     *string         `json:"text"`
-	Caption  string          `json:"caption"`
-	Album    string          `json:"media_group_id"`
-	Photo    []picture       `json:"photo"`
-	Document *document       `json:"document"`
-	Location *location       `json:"location"`
-	Sticker  json.RawMessage `json:"sticker"`
-	Voice    json.RawMessage `json:"voice"`
-	Video    json.RawMessage `json:"video"`
-	Contact  json.RawMessage `json:"contact"`
+	ID       int64     `json:"message_id"`
+	From     person    `json:"from"`
+	Chat     chat      `json:"chat"`
+	Date     int64     `json:"date"`
+	EditDate int64     `json:"edit_date"`
+	Text     *string   `json:"text"`
+	Caption  string    `json:"caption"`
+	Album    string    `json:"media_group_id"`
+	Photo    []picture `json:"photo"`
+	Document *document `json:"document"`
+	Location *location `json:"location"`
+
+	// kind is the platform's word for content that is not read, "" if there is
+	// none: the message only tells of something that happened in the chat.
+	kind string
+}
+
+// unread are the kinds of content a person may send that are not read. A venue
+// carries a location and is read as one; an animation comes with a document.
+// Names as in the description of Bot API 10.1 (core.telegram.org/bots/api#message).
+var unread = [...]string{
+	"animation", "audio", "document", "live_photo", "paid_media", "sticker", "story", "video", "video_note", "voice",
+	"checklist", "contact", "dice", "game", "poll", "rich_message", "web_app_data", "invoice", "giveaway",
+}
+
+// UnmarshalJSON also looks which of the unread kinds is there.
+func (m *message) UnmarshalJSON(data []byte) error {
+	type plain message
+	if err := json.Unmarshal(data, (*plain)(m)); err != nil {
+		return err
+	}
+	var there map[string]json.RawMessage
+	if err := json.Unmarshal(data, &there); err != nil {
+		return err
+	}
+	for _, kind := range unread {
+		if _, ok := there[kind]; ok {
+			m.kind = kind
+			break
+		}
+	}
+	return nil
 }
 
 type picture struct {
@@ -92,9 +121,12 @@ type membership struct {
 var errNoID = errors.New("telegram: update without update_id")
 
 // Decode turns an update's bytes into an event. It reports false for what is
-// well formed and none of our business: groups, kinds that were not asked for.
+// well formed and none of our business: groups, kinds that were not asked for,
+// messages that only tell of something. A tap is in the event even then, since
+// its button spins all the same. Taps carry no time: At is zero.
+//
 // Whatever the bytes are, it does not panic; an event that it reports true for
-// has a chat.
+// has a chat and something in What.
 func Decode(raw []byte) (e bot.Event, ours bool, err error) {
 	var u update
 	if err := json.Unmarshal(raw, &u); err != nil {
@@ -118,31 +150,41 @@ func Decode(raw []byte) (e bot.Event, ours bool, err error) {
 }
 
 func (m *message) into(e *bot.Event, edited bool) bool {
-	if m.Chat.Type != "private" {
+	if m.Chat.Type != private {
 		return false
 	}
-	e.Chat, e.From, e.At = bot.ChatID(m.Chat.ID), m.From.person(), time.Unix(m.Date, 0).UTC()
+	e.Chat, e.From, e.At = bot.ChatID(m.Chat.ID), m.From.in(m.Chat), time.Unix(m.Date, 0).UTC()
 	if edited && m.EditDate != 0 {
 		e.At = time.Unix(m.EditDate, 0).UTC()
 	}
-	e.What = m.what(edited)
-	return true
+	if edited {
+		e.What = m.edited()
+	} else {
+		e.What = m.what()
+	}
+	return e.What != nil
 }
 
-func (m *message) what(edited bool) any {
+// edited is the new words of an earlier message. Other edits (a live location
+// that moves, a game's score) are no answer to anything.
+func (m *message) edited() any {
+	switch {
+	case m.Text != nil:
+		return bot.Text{Body: *m.Text, Message: bot.MessageID(m.ID), Edited: true}
+	case m.Caption != "":
+		return bot.Text{Body: m.Caption, Message: bot.MessageID(m.ID), Edited: true}
+	}
+	return nil
+}
+
+// what is the message's content, nil for none: somebody pinned something.
+func (m *message) what() any {
 	id := bot.MessageID(m.ID)
 	switch {
-	case edited && m.Text == nil:
-		return bot.Text{Body: m.Caption, Message: id, Edited: true}
 	case m.Text != nil:
-		return bot.Text{Body: *m.Text, Message: id, Edited: edited}
+		return bot.Text{Body: *m.Text, Message: id}
 	case len(m.Photo) > 0:
-		p := m.Photo[0]
-		for _, q := range m.Photo {
-			if q.Width*q.Height > p.Width*p.Height {
-				p = q
-			}
-		}
+		p := largestOf(m.Photo)
 		return bot.Photo{File: bot.FileID(p.File), Unique: p.Unique, Width: p.Width, Height: p.Height, Size: p.Size,
 			Album: m.Album, Caption: m.Caption, Message: id}
 	case m.Document != nil && m.Document.picture():
@@ -151,25 +193,17 @@ func (m *message) what(edited bool) any {
 			AsFile: true, MIME: d.MIME, Message: id}
 	case m.Location != nil:
 		return bot.Place{Lat: m.Location.Lat, Lon: m.Location.Lon}
+	case m.kind != "":
+		return bot.Other{Kind: m.kind}
 	}
-	return bot.Other{Kind: m.kind()}
+	return nil
 }
 
-// kind names what we do not read.
-func (m *message) kind() string {
-	switch {
-	case m.Document != nil:
-		return "document"
-	case m.Sticker != nil:
-		return "sticker"
-	case m.Voice != nil:
-		return "voice"
-	case m.Video != nil:
-		return "video"
-	case m.Contact != nil:
-		return "contact"
-	}
-	return "other"
+// largestOf finds the picture with the most pixels; the order of sizes is not
+// promised. Sides are taken as float64, which no forged ones overflow.
+func largestOf(sizes []picture) picture {
+	area := func(p picture) float64 { return float64(p.Width) * float64(p.Height) }
+	return slices.MaxFunc(sizes, func(a, b picture) int { return cmp.Compare(area(a), area(b)) })
 }
 
 // picture tells whether a file says it is a picture. Its bytes decide later.
@@ -185,41 +219,61 @@ func (d *document) picture() bool {
 }
 
 func (t *tap) into(e *bot.Event) bool {
-	// A private chat has the id of the person in it.
-	e.Chat, e.From = bot.ChatID(t.From.ID), t.From.person()
 	w := bot.Tap{ID: t.ID, Data: t.Data}
+	// A private chat has the id of the person in it.
+	in := chat{ID: t.From.ID, Type: private}
 	if t.Message != nil {
-		if t.Message.Chat.Type != "" && t.Message.Chat.Type != "private" {
-			return false
-		}
 		// A message that is no longer accessible has no date, and keeps its id.
 		w.Message = bot.MessageID(t.Message.ID)
+		if t.Message.Chat.Type != "" {
+			in = t.Message.Chat
+		}
 	}
-	e.What = w
-	return true
+	e.Chat, e.From, e.What = bot.ChatID(in.ID), t.From.in(in), w
+	return in.Type == private
 }
 
 func (m *membership) into(e *bot.Event) bool {
-	if m.Chat.Type != "private" {
+	if m.Chat.Type != private {
 		return false
 	}
-	e.Chat, e.From, e.At = bot.ChatID(m.Chat.ID), m.From.person(), time.Unix(m.Date, 0).UTC()
-	e.What = bot.Membership{Blocked: m.New.Status == "kicked"}
-	return true
+	e.Chat, e.From, e.At = bot.ChatID(m.Chat.ID), m.From.in(m.Chat), time.Unix(m.Date, 0).UTC()
+	switch m.New.Status {
+	case "kicked":
+		e.What = bot.Membership{Blocked: true}
+	case "member":
+		e.What = bot.Membership{}
+	}
+	return e.What != nil
 }
+
+// private is the platform's word for a chat between one person and the bot.
+const private = "private"
 
 // longestName bounds what somebody may call themselves towards the owner.
 const longestName = 64
 
-func (p person) person() bot.Person {
-	name := strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || unicode.In(r, unicode.Cf) {
+// in is the person, in a private chat. Such a chat has the id of its person,
+// should the platform leave them out.
+func (p person) in(c chat) bot.Person {
+	if p.ID == 0 && c.Type == private {
+		p.ID = c.ID
+	}
+	return bot.Person{ID: bot.ChatID(p.ID), Name: name(p.FirstName)}
+}
+
+// name takes out of a first name what could not be read or would disturb the
+// line it stands in: control characters, and those that turn the direction.
+func name(first string) string {
+	first = strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r), unicode.IsControl(r):
+			return ' '
+		case unicode.Is(unicode.Bidi_Control, r):
 			return -1
 		}
 		return r
-	}, p.FirstName)
-	if r := []rune(strings.TrimSpace(name)); len(r) > longestName {
-		name = string(r[:longestName])
-	}
-	return bot.Person{ID: bot.ChatID(p.ID), Name: strings.TrimSpace(name)}
+	}, first)
+	runes := []rune(strings.Join(strings.Fields(first), " "))
+	return strings.TrimSpace(string(runes[:min(len(runes), longestName)]))
 }

@@ -9,17 +9,22 @@
 //
 //	answer                           message            what happens
 //	ok                               any                done; the chat's next one after Pace
-//	429                              any                stays first, again after retry_after
-//	403                              any                the chat's queue is put aside, the conversation told
+//	429                              any                stays first, again after retry_after; all chats
+//	                                                    wait if several are told so at a time
+//	403, 400 "chat not found"        any                the conversation told, the chat's queue put aside
 //	400 "message is not modified"    edit               done
 //	400 "to edit not found" and kin  edit of buttons    dropped
 //	                                 edit with words    sent as a new message
-//	any other 400, 401, 404, 409     any                put aside as impossible
-//	5xx in the platform's own form   any                surely not sent: again, later and later
-//	no connection                    any                surely not sent: again, later and later
-//	cut off, timed out, not JSON     Repeatable         sent again, counted as uncertain
-//	                                 Once               put aside as uncertain, never sent again
 //	                                 Cosmetic           dropped
+//	any other 400                    any                put aside as impossible
+//	401, 404, 409                    any                the token or the address is wrong: all chats wait
+//	5xx in the platform's own form   any                surely not sent: again, later and later
+//	no connection                    any                surely not sent: all chats wait, longer and longer
+//	cut off, timed out, not JSON     Repeatable         sent again, later and later
+//	                                 Once               put aside as uncertain, never sent again
+//
+// Cosmetic changes are dropped at anything but ok and 429. Repeatable messages
+// that fail too often in their own right are put aside.
 package telegram
 
 import (
@@ -28,12 +33,15 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"net/url"
 	"regexp"
 	"strings"
 	"time"
 
 	tg "github.com/go-telegram/bot"
 	"github.com/go-telegram/bot/models"
+
+	"example.org/dryhand/bot"
 )
 
 // Client calls the platform. It knows the bot's token, and keeps it out of
@@ -42,10 +50,16 @@ type Client struct {
 	*tg.Bot
 	token  string
 	server string
-	http   *http.Client
+	// calls and files go through the same connections and differ in patience.
+	calls, files *http.Client
 }
 
-var tokenForm = regexp.MustCompile(`^\d+:[A-Za-z0-9_-]+$`)
+const (
+	// answerWithin bounds a call.
+	answerWithin = 20 * time.Second
+	// fetchWithin bounds a download, and the wait for updates.
+	fetchWithin = time.Minute
+)
 
 // NewClient makes a client. server is the platform's base address, empty for the
 // real one. Nothing is called yet.
@@ -56,34 +70,74 @@ func NewClient(token, server string) (*Client, error) {
 	if server == "" {
 		server = "https://api.telegram.org"
 	}
+	if u, err := url.Parse(server); err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https" {
+		return nil, errors.New("telegram: the platform's base address is http:// or https:// and a host")
+	}
 	c := &Client{token: token, server: strings.TrimRight(server, "/")}
-	transport := http.DefaultTransport.(*http.Transport).Clone()
-	transport.DialContext = (&net.Dialer{Timeout: 5 * time.Second, KeepAlive: 30 * time.Second}).DialContext
-	// Shorter than the platform's, so that a call seldom meets a connection that
-	// is just being closed there: such a send would be uncertain.
-	transport.IdleConnTimeout = 30 * time.Second
-	transport.MaxIdleConnsPerHost = 16
-	const answerWithin = 20 * time.Second
-	c.http = &http.Client{Transport: transport, Timeout: answerWithin}
+	over := bounded{transport()}
+	c.calls = &http.Client{Transport: over, Timeout: answerWithin, CheckRedirect: stay}
+	c.files = &http.Client{Transport: over, Timeout: fetchWithin, CheckRedirect: stay}
 	var err error
-	c.Bot, err = tg.New(token, tg.WithSkipGetMe(), tg.WithServerURL(c.server), tg.WithHTTPClient(time.Minute, c.http),
-		tg.WithErrorsHandler(func(error) {}))
+	c.Bot, err = tg.New(token, tg.WithSkipGetMe(), tg.WithServerURL(c.server), tg.WithHTTPClient(answerWithin, c.calls),
+		tg.WithErrorsHandler(func(error) {})) // only of pipes that failed to close
 	if err != nil {
 		return nil, fmt.Errorf("telegram: client: %w", c.scrub(err))
 	}
 	return c, nil
 }
 
-// Close lets go of idle connections.
-func (c *Client) Close() { c.http.CloseIdleConnections() }
+// tokenForm is what can stand in an address without being escaped.
+var tokenForm = regexp.MustCompile(`^\d+:[A-Za-z0-9_-]+$`)
 
-// scrubbed is an error whose words do not contain the token.
+// transport makes the connections of a client.
+func transport() *http.Transport {
+	const dialWithin = 5 * time.Second
+	t := http.DefaultTransport.(*http.Transport).Clone()
+	t.DialContext = (&net.Dialer{Timeout: dialWithin, KeepAlive: 30 * time.Second}).DialContext
+	t.TLSHandshakeTimeout = dialWithin
+	// Shorter than the platform's, so that a call seldom meets a connection that
+	// is just being closed there: such a send would be uncertain.
+	t.IdleConnTimeout = 30 * time.Second
+	t.MaxIdleConnsPerHost = 16
+	return t
+}
+
+// stay follows no redirect: a Referer would carry the token elsewhere.
+func stay(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }
+
+// bounded cuts answers off that no honest server gives; the client library reads
+// whatever comes.
+type bounded struct{ *http.Transport }
+
+// RoundTrip does the request and bounds the body of its answer.
+func (b bounded) RoundTrip(r *http.Request) (*http.Response, error) {
+	resp, err := b.Transport.RoundTrip(r)
+	if err == nil {
+		resp.Body = http.MaxBytesReader(nil, resp.Body, mostBytes+1<<10)
+	}
+	return resp, err
+}
+
+// Close lets go of idle connections.
+func (c *Client) Close() { c.calls.CloseIdleConnections() }
+
+// scrubbed is an error whose words do not contain the token, nor a whole page
+// that a proxy answered with.
 type scrubbed struct {
 	err   error
 	token string
 }
 
-func (s *scrubbed) Error() string { return strings.ReplaceAll(s.err.Error(), s.token, "***") }
+func (s *scrubbed) Error() string {
+	const most = 300
+	words := strings.ReplaceAll(s.err.Error(), s.token, "***")
+	words = strings.ReplaceAll(words, url.QueryEscape(s.token), "***")
+	if len(words) > most {
+		words = strings.ToValidUTF8(words[:most], "") + "…"
+	}
+	return words
+}
+
 func (s *scrubbed) Unwrap() error { return s.err }
 
 // scrub takes the token out of an error's words.
@@ -111,9 +165,13 @@ func (c *Client) Register(ctx context.Context, url, secret string) error {
 // Command is one entry of the menu the platform shows.
 type Command struct{ Name, Words string }
 
-// Menu sets the commands offered in private chats.
-func (c *Client) Menu(ctx context.Context, commands []Command) error {
+// Menu sets the commands offered in one private chat, and in all that have no
+// menu of their own if chat is 0.
+func (c *Client) Menu(ctx context.Context, chat bot.ChatID, commands ...Command) error {
 	p := &tg.SetMyCommandsParams{Scope: &models.BotCommandScopeAllPrivateChats{}}
+	if chat != 0 {
+		p.Scope = &models.BotCommandScopeChat{ChatID: int64(chat)}
+	}
 	for _, m := range commands {
 		p.Commands = append(p.Commands, models.BotCommand{Command: m.Name, Description: m.Words})
 	}

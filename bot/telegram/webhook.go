@@ -4,16 +4,14 @@ import (
 	"context"
 	"crypto/sha256"
 	"crypto/subtle"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"log/slog"
 	"net/http"
 	"runtime/debug"
-	"sync"
 	"time"
-
-	tg "github.com/go-telegram/bot"
 
 	"example.org/dryhand/bot"
 )
@@ -21,12 +19,13 @@ import (
 // Webhook takes the platform's updates. It answers 200 only when an update's
 // effects are safe, or can never be; everything else comes again.
 type Webhook struct {
-	// Secret is what the platform must show.
+	// Secret is what the platform must show. While it is empty nobody is let in.
 	Secret string
 	// Handle carries an event through. Its first result is the short answer to
 	// a tap.
 	Handle func(context.Context, bot.Event) (string, error)
-	// Undecodable keeps what cannot be read. op names it.
+	// Undecodable keeps what cannot be read. op names it, the same for the same
+	// bytes. Left out, it is only logged.
 	Undecodable func(ctx context.Context, op string, raw []byte, cause error) error
 	// Client answers taps.
 	Client *Client
@@ -34,15 +33,16 @@ type Webhook struct {
 	// Point, if set, is told the named moments "ack:before" and "ack:after".
 	Point func(name, op string)
 
-	taps sync.WaitGroup
+	taps taps
 }
 
 const (
 	// largest bounds an update's body; the platform's are a few kilobytes.
 	largest = 1 << 20
-	// spin is how long a pressed button may show that something is happening
-	// before the press is answered without words.
-	spin = 1500 * time.Millisecond
+	// patience bounds how long one update is worked on. The platform waits 60
+	// seconds for an answer (platform's server, WebhookActor.cpp) and then brings
+	// the update again.
+	patience = 30 * time.Second
 )
 
 // ServeHTTP takes one update.
@@ -52,9 +52,7 @@ func (h *Webhook) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "POST only", http.StatusMethodNotAllowed)
 		return
 	}
-	// Hashed, so that neither content nor length shows in the time it takes.
-	got, want := sha256.Sum256([]byte(r.Header.Get("X-Telegram-Bot-Api-Secret-Token"))), sha256.Sum256([]byte(h.Secret))
-	if subtle.ConstantTimeCompare(got[:], want[:]) != 1 {
+	if !h.admits(r.Header.Get("X-Telegram-Bot-Api-Secret-Token")) {
 		w.WriteHeader(http.StatusUnauthorized)
 		return
 	}
@@ -82,58 +80,69 @@ func (h *Webhook) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	h.point("ack:after", op)
 }
 
-// take carries an update through. An error means that it must come again.
+// admits compares hashes, so that neither content nor length of the secret shows
+// in the time it takes.
+func (h *Webhook) admits(shown string) bool {
+	got, want := sha256.Sum256([]byte(shown)), sha256.Sum256([]byte(h.Secret))
+	return subtle.ConstantTimeCompare(got[:], want[:]) == 1 && h.Secret != ""
+}
+
+// Take carries one update through, however it came. An error means that nothing
+// has happened yet, or not surely, and that the update must come again.
+func (h *Webhook) Take(ctx context.Context, raw json.RawMessage) error {
+	_, err := h.take(ctx, raw)
+	return err
+}
+
 func (h *Webhook) take(ctx context.Context, raw []byte) (op string, err error) {
+	// Whoever brought the update may hang up; that is no reason to stop half-way.
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), patience)
+	defer cancel()
 	defer func() {
 		if p := recover(); p != nil {
-			h.Log.Error("update panicked", "op", op, "stack", string(debug.Stack()))
-			err = fmt.Errorf("telegram: update panicked: %v", p)
+			// What it panicked with may quote what somebody wrote.
+			h.Log.Error("update panicked", "op", op, "type", fmt.Sprintf("%T", p), "stack", string(debug.Stack()))
+			err = errors.New("telegram: update panicked")
 		}
 	}()
 	e, ours, err := Decode(raw)
 	op = e.Op
-	switch {
-	case err != nil:
-		sum := sha256.Sum256(raw)
-		op = fmt.Sprintf("x%x", sum[:8])
-		h.Log.Warn("update not understood", "op", op, "err", err)
-		return op, h.Undecodable(ctx, op, raw, err)
-	case !ours:
+	if err != nil {
+		op = fmt.Sprintf("x%x", sha256.Sum256(raw))[:17]
+		return op, h.keep(ctx, op, raw, err)
+	}
+	tapped, isTap := e.What.(bot.Tap)
+	if !ours {
+		if isTap {
+			h.press(ctx, tapped.ID)("")
+		}
 		return op, nil
 	}
-	tapped, ok := e.What.(bot.Tap)
-	if !ok {
+	if !isTap {
 		_, err = h.Handle(ctx, e)
 		return op, err
 	}
-	var once sync.Once
-	answer := func(words string) {
-		once.Do(func() { h.taps.Go(func() { h.answer(ctx, tapped.ID, words) }) })
-	}
-	late := time.AfterFunc(spin, func() { answer("") })
+	answer := h.press(ctx, tapped.ID)
 	words, err := h.Handle(ctx, e)
 	if err == nil {
-		late.Stop()
 		answer(words)
 	}
 	return op, err
 }
 
-// answer stops a pressed button from spinning. It is free, waits for nothing,
-// and is forgotten if it fails: the platform lets presses grow too old.
-func (h *Webhook) answer(ctx context.Context, id, words string) {
-	const within = 5 * time.Second
-	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), within)
-	defer cancel()
-	const longest = 200
-	_, err := h.Client.AnswerCallbackQuery(ctx, &tg.AnswerCallbackQueryParams{CallbackQueryID: id, Text: cut(words, longest)})
-	if err != nil {
-		h.Log.Debug("tap not answered", "err", h.Client.scrub(err))
+// keep puts aside what cannot be read: it would fail for ever, and hold up its
+// chat for a day.
+func (h *Webhook) keep(ctx context.Context, op string, raw []byte, cause error) error {
+	h.Log.Warn("update not understood", "op", op, "bytes", len(raw))
+	if h.Undecodable == nil {
+		return nil
 	}
+	return h.Undecodable(ctx, op, raw, cause)
 }
 
-// Wait waits until every tap has been answered.
-func (h *Webhook) Wait() { h.taps.Wait() }
+// Wait waits until every tap taken so far has been answered. No update may be on
+// its way in meanwhile: stop the server first.
+func (h *Webhook) Wait() { h.taps.underWay.Wait() }
 
 func (h *Webhook) point(name, op string) {
 	if h.Point != nil {
