@@ -63,7 +63,7 @@ func (t *turn) where(e *Enquiry) string {
 // silence is never read as yes.
 func tookConfirm(t *turn, e *Enquiry) string {
 	e.Stage = Waits
-	t.enter(e, diary.Asked)
+	t.mustEnter(e, diary.Asked)
 	t.unset(CameHold, e)
 	until := t.answerBy()
 	remind := reminders.Politely(t.now.Add(t.patience()/2), t.Rules.Nudges, t.Zone)

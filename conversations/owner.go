@@ -171,7 +171,7 @@ func (t *turn) handBack(c *Chat, e *Enquiry) {
 func (t *turn) approve(e *Enquiry) {
 	e.Stage = Booked
 	e.Rev++
-	t.enter(e, diary.Booked)
+	t.mustEnter(e, diary.Booked)
 	t.unset(CameAsk, e)
 	t.set(e.Slot.End, Came{Kind: CameJob, Enquiry: e.ID})
 	f := t.agreed(e)

@@ -98,8 +98,7 @@ func tookSlot(t *turn, e *Enquiry) string {
 		return t.word(wording.NotFollowed, wording.Facts{})
 	}
 	for _, s := range t.free(e, time.Time{}) {
-		if s.Start.Equal(start) {
-			t.hold(e, s)
+		if s.Start.Equal(start) && t.hold(e, s) {
 			return t.word(wording.SlotHeld, wording.Facts{When: t.Words.Moment(start.In(t.Zone)), Minutes: t.Rules.Diary.HoldMinutes})
 		}
 	}
@@ -125,18 +124,31 @@ func (t *turn) lastOffered(e *Enquiry) time.Time {
 }
 
 // hold keeps a time for an enquiry until the customer has said yes or the hold
-// lapses.
-func (t *turn) hold(e *Enquiry, s diary.Slot) {
-	e.Slot, e.Stage = &Span{s.Start, s.End}, Held
-	t.enter(e, diary.Hold)
+// lapses. It reports false if somebody else has it.
+func (t *turn) hold(e *Enquiry, s diary.Slot) bool {
+	e.Slot = &Span{s.Start, s.End}
+	if !t.enter(e, diary.Hold) {
+		e.Slot = nil
+		return false
+	}
+	e.Stage = Held
 	t.set(t.now.Add(time.Duration(t.Rules.Diary.HoldMinutes)*time.Minute), Came{Kind: CameHold, Enquiry: e.ID})
+	return true
 }
 
-// enter writes an enquiry's time into the diary, over what stood there for it.
-func (t *turn) enter(e *Enquiry, kind string) {
+// enter writes an enquiry's time into the diary, over what stood there for it. It
+// reports false, with nothing changed, if the time is somebody else's.
+func (t *turn) enter(e *Enquiry, kind string) bool {
 	d := t.day(diary.Key(e.Slot.Start, t.Zone))
-	d.Remove(e.ID)
-	d.Place(diary.Entry{ID: e.ID, Start: e.Slot.Start, End: e.Slot.End, Kind: kind})
+	return d.Place(diary.Entry{ID: e.ID, Start: e.Slot.Start, End: e.Slot.End, Kind: kind})
+}
+
+// mustEnter is enter for a time that stands in the diary for this enquiry
+// already, and so cannot be somebody else's.
+func (t *turn) mustEnter(e *Enquiry, kind string) {
+	if !t.enter(e, kind) && t.err == nil {
+		t.err = fmt.Errorf("conversations: enquiry %s has a time that the diary gives to somebody else", e.ID)
+	}
 }
 
 // release gives an enquiry's time back to the diary.
