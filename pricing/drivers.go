@@ -43,12 +43,7 @@ func (j *job) drivers() []Driver {
 }
 
 // shownEffect is an effect as a customer sees it: with VAT, to the pound.
-func (j *job) shownEffect(exact float64) Pence {
-	if j.r.Money.VATRegistered {
-		exact *= 1 + j.r.Money.VATPercent/100
-	}
-	return pence(exact).Near(100)
-}
+func (j *job) shownEffect(exact float64) Pence { return pence(exact * j.r.vat()).Near(100) }
 
 // wellKept is what a chosen task would cost if its area were light: nothing, if
 // only the grade brought it in.

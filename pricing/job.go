@@ -21,7 +21,9 @@ type job struct {
 	stopped []bool // by a flag
 	dry     bool   // no water may run here
 	refused string
-	notes   []string
+	// squeezed: a budget has taken things out that were asked for.
+	squeezed bool
+	notes    []string
 }
 
 func (r *Rules) newJob(e *Enquiry) *job {

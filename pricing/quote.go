@@ -230,6 +230,8 @@ func (j *job) whyLeft(i int) (string, bool) {
 		return j.r.Quotes.LeftUntold, j.offered(t)
 	case !t.present[j.grade(i)-1]:
 		return "", false
+	case j.squeezed && asked:
+		return j.r.Quotes.LeftBudget, true
 	case j.offered(t) && j.higher(i):
 		return j.r.Quotes.LeftDeeper, true
 	case j.offered(t):

@@ -22,7 +22,7 @@ type Rules struct {
 
 	book    book
 	answers table
-	tasks   []task // in the order they are done
+	tasks   []task           // in the order they are done
 	setUps  [3]minutes.Shape // at the unit, at a customer's, self-contained
 	cars    garage
 	version string
@@ -63,6 +63,7 @@ type QuoteRules struct {
 	LeftOther    string `yaml:"left-other"`
 	LeftUntold   string `yaml:"left-untold"`
 	LeftPlace    string `yaml:"left-place"`
+	LeftBudget   string `yaml:"left-budget"`
 	SeeFirst     string `yaml:"see-first"`
 	Nothing      string `yaml:"nothing"`
 }

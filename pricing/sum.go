@@ -142,11 +142,16 @@ func (j *job) fixed() float64 {
 	return sum
 }
 
-// gross is what is asked for an exact amount of work: at least the minimum, and VAT if there is any.
+// gross is what is asked for an exact amount of work: at least the minimum, and
+// VAT if there is any.
 func (r *Rules) gross(exact float64) float64 {
-	exact = math.Max(exact, float64(r.Money.Minimum))
-	if r.Money.VATRegistered {
-		exact *= 1 + r.Money.VATPercent/100
+	return math.Max(exact, float64(r.Money.Minimum)) * r.vat()
+}
+
+// vat is what VAT makes of a price.
+func (r *Rules) vat() float64 {
+	if !r.Money.VATRegistered {
+		return 1
 	}
-	return exact
+	return 1 + r.Money.VATPercent/100
 }

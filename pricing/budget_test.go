@@ -1,0 +1,194 @@
+package pricing_test
+
+import (
+	"slices"
+	"testing"
+
+	"example.org/dryhand/pricing"
+	"pgregory.net/rapid"
+)
+
+func fitted(t testing.TB, r *pricing.Rules, e pricing.Enquiry) pricing.Fitted {
+	t.Helper()
+	f, err := r.Fit(e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return f
+}
+
+// Against trying every choice with the convolution itself. The search reckons
+// with mean and spread only, so where a choice lies right at the edge it may
+// settle for a little less; how often is counted.
+func TestFitAgainstTrying(t *testing.T) {
+	r := pricing.DefaultRules()
+	equal, all, worst := 0, 0, 1.0
+	for _, wants := range [][]string{{"headlights", "wheels", "interior-dry"}, {"interior", "headlights", "engine-bay"}, {"exterior"}, {"wheels", "trim", "glass", "headlights"}} {
+		for _, grade := range []pricing.Grade{0, 1, 2, 3} {
+			e := pricing.Enquiry{Vehicle: hatch(), Wants: wants, Site: pricing.Site{Own: true}, Said: map[pricing.Area]pricing.Grade{
+				pricing.Paintwork: grade, pricing.Wheels: grade, pricing.Interior: grade, pricing.Headlights: grade, pricing.Trim: grade}}
+			for e.Budget = 6000; e.Budget <= 16000; e.Budget += 2500 {
+				best, got, n := r.BestByTrying(e)
+				if n > 16 {
+					t.Fatalf("%v: %d candidates are too many to try", wants, n)
+				}
+				if got > best+1e-6 {
+					t.Fatalf("%v for %v: value %v, more than the best there is, %v", wants, e.Budget, got, best)
+				}
+				if best > 0 {
+					all++
+					worst = min(worst, got/best)
+					if got > best-1e-6 {
+						equal++
+					}
+				}
+			}
+		}
+	}
+	t.Logf("equal to the best in %d of %d, worst %.3f of it", equal, all, worst)
+	if equal < all*9/10 || worst < 0.85 || all < 40 {
+		t.Errorf("equal to the best in %d of %d, worst %.3f of it", equal, all, worst)
+	}
+}
+
+func TestEveryFitIsSound(t *testing.T) {
+	r := pricing.DefaultRules()
+	rapid.Check(t, func(t *rapid.T) {
+		e := anyEnquiry(t, r)
+		e.Budget = pricing.Pence(rapid.Int64Range(1, 90000).Draw(t, "budget"))
+		f, err := r.Fit(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if f.Gap != 0 {
+			t.Fatalf("gap %v after %d nodes", f.Gap, f.Nodes)
+		}
+		if f.Quote.Refused != "" {
+			return
+		}
+		if !f.Fits {
+			if f.Quote.Price.High <= e.Budget && f.Sure >= r.Quotes.BudgetConfidence {
+				t.Fatalf("does not fit %v, and yet costs %v", e.Budget, f.Quote.Price)
+			}
+			return
+		}
+		if f.Sure < r.Quotes.BudgetConfidence {
+			t.Fatalf("within %v with probability %v only", e.Budget, f.Sure)
+		}
+		if f.Quote.Price.High > e.Budget || f.Quote.Price.Likely > f.Quote.Price.High || f.Quote.Price.Low > f.Quote.Price.Likely {
+			t.Fatalf("for %v: %+v", e.Budget, f.Quote.Price)
+		}
+		var sum pricing.Pence
+		for _, l := range f.Quote.In {
+			sum += l.Price
+		}
+		if sum != f.Quote.Price.Likely {
+			t.Fatalf("lines add up to %v, likely is %v", sum, f.Quote.Price.Likely)
+		}
+		soundScope(t, r, e, f.Quote)
+	})
+}
+
+func squeezed(budget pricing.Pence) pricing.Enquiry {
+	return pricing.Enquiry{
+		Vehicle: hatch(), Wants: []string{"exterior", "interior", "headlights", "wheels"}, Budget: budget, Site: pricing.Site{Own: true},
+		Said: map[pricing.Area]pricing.Grade{pricing.Paintwork: 2, pricing.Wheels: 3, pricing.Interior: 2, pricing.Headlights: 3},
+	}
+}
+
+func TestBudgetDecidesScope(t *testing.T) {
+	r := pricing.DefaultRules()
+	whole := quote(t, r, squeezed(0))
+	if f := fitted(t, r, squeezed(0)); len(f.Quote.In) != len(whole.In) || !f.Fits {
+		t.Errorf("without a budget: %v", tasks(f.Quote))
+	}
+	if f := fitted(t, r, squeezed(50000)); len(f.Quote.In) != len(whole.In) || len(f.Further) != 0 {
+		t.Errorf("£500: %v, further %v", tasks(f.Quote), f.Further)
+	}
+	f := fitted(t, r, squeezed(10000))
+	if !f.Fits || len(f.Quote.In) >= len(whole.In) || len(f.Quote.In) < 5 {
+		t.Fatalf("£100 of %v: %v", whole.Price.Likely, tasks(f.Quote))
+	}
+	dropped := 0
+	for _, l := range f.Quote.Out {
+		if l.Why == r.Quotes.LeftBudget {
+			dropped++
+			if l.Adds <= 0 && l.Task != "tar" {
+				t.Errorf("%s would add %v", l.Task, l.Adds)
+			}
+		}
+	}
+	if dropped == 0 || len(f.Further) == 0 {
+		t.Errorf("dropped %d, £20 more brings %v", dropped, f.Further)
+	}
+}
+
+// What matters to the customer stays in when money is short.
+func TestPrioritiesDecide(t *testing.T) {
+	r := pricing.DefaultRules()
+	for _, a := range []pricing.Area{pricing.Headlights, pricing.Interior, pricing.Wheels} {
+		kept := func(e pricing.Enquiry) (v float64) {
+			for _, l := range fitted(t, r, e).Quote.In {
+				if task, _ := r.Task(l.Task); task.Area == a {
+					v += l.Minutes
+				}
+			}
+			return v
+		}
+		e := squeezed(9000)
+		without := kept(e)
+		e.Priorities = []pricing.Area{a}
+		if with := kept(e); with < without {
+			t.Errorf("%s: %.0f minutes as a priority, %.0f otherwise", a, with, without)
+		}
+	}
+}
+
+func TestNothingFits(t *testing.T) {
+	r := pricing.DefaultRules()
+	f := fitted(t, r, squeezed(3000))
+	if f.Fits || len(f.Quote.In) == 0 {
+		t.Errorf("£30: fits %v, %v", f.Fits, tasks(f.Quote))
+	}
+	// The smallest job costs the minimum charge.
+	if f.Quote.Price.Likely != r.Money.Minimum {
+		t.Errorf("the smallest job costs %v, want %v", f.Quote.Price.Likely, r.Money.Minimum)
+	}
+}
+
+// More money never buys less value.
+func TestMoreMoneyBuysMore(t *testing.T) {
+	r := pricing.DefaultRules()
+	last := 0.0
+	for b := pricing.Pence(6000); b <= 24000; b += 500 {
+		v := r.FitValue(squeezed(b))
+		if v < last-1e-9 {
+			t.Errorf("%v buys %.2f, £5 less bought %.2f", b, v, last)
+		}
+		last = v
+	}
+	if !slices.Contains(tasks(fitted(t, r, squeezed(24000)).Quote), "lamps-polish") {
+		t.Error("£240 do not buy the headlights")
+	}
+}
+
+func BenchmarkFit(b *testing.B) {
+	r := pricing.DefaultRules()
+	for _, x := range []struct {
+		name   string
+		e      pricing.Enquiry
+		budget pricing.Pence
+	}{{"usual", squeezed(10000), 10000}, {"everything", everything(r), 40000}} {
+		b.Run(x.name, func(b *testing.B) {
+			x.e.Budget = x.budget
+			b.ReportAllocs()
+			f := fitted(b, r, x.e)
+			b.ReportMetric(float64(f.Nodes), "nodes")
+			for b.Loop() {
+				if _, err := r.Fit(x.e); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
