@@ -26,11 +26,11 @@ type DiaryRules struct {
 // Span is a stretch of a day in minutes from midnight, local time.
 type Span struct{ From, To int }
 
-// UnmarshalText reads "09:00-17:00".
-func (s *Span) UnmarshalText(b []byte) error {
+// ReadPlain reads "09:00-17:00".
+func (s *Span) ReadPlain(b string) error {
 	var h1, m1, h2, m2 int
 	var rest string
-	n, _ := fmt.Sscanf(string(b)+" .", "%2d:%2d-%2d:%2d %s", &h1, &m1, &h2, &m2, &rest)
+	n, _ := fmt.Sscanf(b+" .", "%2d:%2d-%2d:%2d %s", &h1, &m1, &h2, &m2, &rest)
 	*s = Span{60*h1 + m1, 60*h2 + m2}
 	if n != 5 || rest != "." || h1 < 0 || m1 < 0 || h2 < 0 || m2 < 0 || m1 > 59 || m2 > 59 || s.From >= s.To || s.To > 24*60 {
 		return fmt.Errorf("must be hours such as 09:00-17:00, not %q", b)
@@ -51,10 +51,10 @@ type MonthDay struct {
 	Day   int
 }
 
-// UnmarshalText reads "12-15", the fifteenth of December.
-func (m *MonthDay) UnmarshalText(b []byte) error {
+// ReadPlain reads "12-15", the fifteenth of December.
+func (m *MonthDay) ReadPlain(b string) error {
 	// A leap year, so that 29 February is a day.
-	t, err := time.Parse("2006-01-02", "2024-"+string(b))
+	t, err := time.Parse("2006-01-02", "2024-"+b)
 	if err != nil {
 		return fmt.Errorf("must be month and day such as 12-15, not %q", b)
 	}

@@ -43,9 +43,9 @@ func ParsePence(s string) (Pence, error) {
 	return Pence(n*100 + m), nil
 }
 
-// UnmarshalText reads an amount in a rules file.
-func (p *Pence) UnmarshalText(b []byte) (err error) {
-	*p, err = ParsePence(string(b))
+// ReadPlain reads an amount in a rules file. In JSON, Pence is a plain number.
+func (p *Pence) ReadPlain(text string) (err error) {
+	*p, err = ParsePence(text)
 	return err
 }
 

@@ -2,6 +2,7 @@ package pricing_test
 
 import (
 	"encoding/csv"
+	"encoding/json"
 	"math"
 	"os"
 	"strconv"
@@ -137,5 +138,17 @@ func TestNearAsDecimal(t *testing.T) {
 	}
 	if checked < 12 {
 		t.Errorf("only %d rows", checked)
+	}
+}
+
+// Documents keep money as numbers; it must come back as it was.
+func TestPenceInJSON(t *testing.T) {
+	out, err := json.Marshal(map[string]pricing.Pence{"likely": 17050})
+	if err != nil || string(out) != `{"likely":17050}` {
+		t.Fatalf("got %s, %v", out, err)
+	}
+	var got map[string]pricing.Pence
+	if err := json.Unmarshal(out, &got); err != nil || got["likely"] != 17050 {
+		t.Errorf("got %v, %v", got, err)
 	}
 }

@@ -15,7 +15,6 @@
 package plainyaml
 
 import (
-	"encoding"
 	"errors"
 	"fmt"
 	"reflect"
@@ -38,6 +37,10 @@ type Mistake struct {
 func (m *Mistake) Error() string {
 	return fmt.Sprintf("%s:%d:%d: %s", m.File, m.Line, m.Column, m.Text)
 }
+
+// Reader is a value that reads itself from what stands in the file, such as an
+// amount of money. Its error says what would be right.
+type Reader interface{ ReadPlain(text string) error }
 
 // File remembers where everything stood, so that mistakes found later, in the
 // meaning, can be answered with a line as well.
@@ -118,7 +121,7 @@ func (f *File) value(path string, n ast.Node, v reflect.Value) {
 		f.Wrong(path, "anchors, aliases and tags are not understood; write the value out")
 		return
 	}
-	if u, ok := v.Addr().Interface().(encoding.TextUnmarshaler); ok {
+	if u, ok := v.Addr().Interface().(Reader); ok {
 		f.text(path, n, u)
 		return
 	}

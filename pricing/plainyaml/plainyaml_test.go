@@ -11,8 +11,8 @@ import (
 
 type hours int
 
-func (h *hours) UnmarshalText(b []byte) error {
-	_, err := fmt.Sscanf(string(b), "%dh", (*int)(h))
+func (h *hours) ReadPlain(b string) error {
+	_, err := fmt.Sscanf(b, "%dh", (*int)(h))
 	if err != nil {
 		return fmt.Errorf("must be hours, as in 3h, not %q", b)
 	}

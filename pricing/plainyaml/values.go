@@ -1,7 +1,6 @@
 package plainyaml
 
 import (
-	"encoding"
 	"fmt"
 	"reflect"
 	"slices"
@@ -199,13 +198,13 @@ func literal(n ast.Node) (string, bool) {
 	return "", false
 }
 
-func (f *File) text(path string, n ast.Node, u encoding.TextUnmarshaler) {
+func (f *File) text(path string, n ast.Node, u Reader) {
 	s, ok := literal(n)
 	if !ok {
 		f.Wrong(path, "must be a single value, not %s", kind(n))
 		return
 	}
-	if err := u.UnmarshalText([]byte(s)); err != nil {
+	if err := u.ReadPlain(s); err != nil {
 		f.Wrong(path, "%v", err)
 	}
 }
