@@ -1,5 +1,7 @@
 package pricing
 
+import "example.org/dryhand/pricing/minutes"
+
 // OpenEVNames are the cars whose figures are said to come from Open EV Data.
 func OpenEVNames() []string {
 	var out []string
@@ -79,4 +81,62 @@ func (c *choice) value(in []bool) (v float64) {
 		}
 	}
 	return v
+}
+
+// States are the overall states with their shares, and Usual the shares of the
+// grades of an area in a state.
+func (r *Rules) States() []float64 {
+	var out []float64
+	for _, s := range r.book.States {
+		out = append(out, s.Share)
+	}
+	return out
+}
+
+func (r *Rules) Usual(a Area, s int) [4]float64 {
+	state := r.book.States[s]
+	for _, rule := range r.book.Areas {
+		if u, ok := rule.Usual[state.ID]; ok && rule.ID == a {
+			return u
+		}
+	}
+	return state.Grades
+}
+
+// Chosen are the shares of answers for what is really there.
+func (r *Rules) Chosen(g Grade) [4]float64 { return r.answers[g-1] }
+
+// Draw plays the job of an enquiry once on a car that really is like truth, and
+// returns its minutes. draw returns a draw from a beta distribution.
+func (r *Rules) Draw(e Enquiry, truth map[Area]Grade, draw func(alpha, beta float64) float64) float64 {
+	return r.DrawMany(e, []map[Area]Grade{truth}, draw)[0]
+}
+
+// DrawMany is [Rules.Draw] on many cars; the job is worked out once.
+func (r *Rules) DrawMany(e Enquiry, truths []map[Area]Grade, draw func(alpha, beta float64) float64) []float64 {
+	j := r.newJob(&e)
+	j.choose()
+	out := make([]float64, len(truths))
+	for k, truth := range truths {
+		out[k] = once(j.setUp().Estimate(), draw)
+		for i, on := range j.in {
+			t := &r.tasks[i]
+			g := Light
+			if t.area >= 0 {
+				g = truth[t.Area]
+			}
+			if on && t.present[g-1] {
+				out[k] += j.units[i] * once(t.shapes[g-1].Estimate(), draw)
+			}
+		}
+	}
+	return out
+}
+
+func once(m minutes.Estimate, draw func(alpha, beta float64) float64) float64 {
+	a, b, ok := m.Shape()
+	if !ok {
+		return m.Low
+	}
+	return m.Low + (m.High-m.Low)*draw(a, b)
 }

@@ -37,6 +37,9 @@ type name struct {
 	needsMake bool
 	// stem: letters may follow, as in 320d.
 	stem bool
+	// made: the make is part of the name. Such a name is never guessed from one
+	// like it, or one model would pass for another of the same make.
+	made bool
 }
 
 // lines are a table's rows, comments left out.
@@ -120,7 +123,7 @@ func (g *garage) add(c car, model string, others, makes []string) {
 
 func (g *garage) call(key string, n name, makes []string) {
 	g.enter(key, n)
-	n.needsMake = false
+	n.needsMake, n.made = false, true
 	for _, m := range makes {
 		if !strings.HasPrefix(key, m) {
 			g.enter(m+key, n)

@@ -299,7 +299,7 @@ func (s *scan) nearHits(g *garage, names []name, h hit) {
 	for _, n := range names {
 		made := s.makes[g.cars[n.car].make]
 		long := h.size >= 6 && h.near == 1 || h.size >= 9
-		if n.stem || n.needsMake && !made || !made && (!long || len(s.makes) > 0) {
+		if n.stem || n.made || n.needsMake && !made || !made && (!long || len(s.makes) > 0) {
 			continue
 		}
 		h.car = n.car
