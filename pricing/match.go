@@ -177,43 +177,6 @@ func (s *scan) after(i int) string {
 	return ""
 }
 
-// bodiesOf are the body styles a word can mean.
-func bodiesOf(w, next string) []Body {
-	switch w {
-	case "hatch", "hatchback", "sportback", "fastback", "liftback":
-		return []Body{Hatchback}
-	case "saloon", "sedan":
-		return []Body{Saloon}
-	case "estate", "avant", "touring", "tourer", "wagon", "sportwagon":
-		return []Body{Estate}
-	case "coupe", "coup":
-		return []Body{Coupe}
-	case "convertible", "convertable", "cabriolet", "cabrio", "cabriolette", "softtop", "roadster", "spider", "spyder", "ragtop":
-		return []Body{Convertible, Roadster}
-	case "soft":
-		if next == "top" {
-			return []Body{Convertible, Roadster}
-		}
-	case "van":
-		return []Body{Van}
-	case "pickup":
-		return []Body{Pickup}
-	case "pick":
-		if next == "up" {
-			return []Body{Pickup}
-		}
-	case "suv":
-		return []Body{SUV}
-	case "mpv":
-		return []Body{MPV}
-	case "people":
-		if next == "carrier" {
-			return []Body{MPV}
-		}
-	}
-	return nil
-}
-
 // findNames finds every name that is written out.
 func (s *scan) findNames(g *garage) {
 	s.spans(func(from, to int, key string) {
