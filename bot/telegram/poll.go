@@ -132,7 +132,9 @@ type refusedError struct {
 	wait  time.Duration
 }
 
-func (e *refusedError) Error() string { return fmt.Sprintf("getUpdates refused: %d %s", e.code, e.words) }
+func (e *refusedError) Error() string {
+	return fmt.Sprintf("getUpdates refused: %d %s", e.code, e.words)
+}
 
 // asked is how long the platform asked to wait, 0 if it did not.
 func asked(err error) time.Duration {

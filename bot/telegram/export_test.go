@@ -1,0 +1,6 @@
+package telegram
+
+import "time"
+
+// SetPatience changes how long a client waits for an answer.
+func SetPatience(c *Client, d time.Duration) { c.calls.Timeout = d }
