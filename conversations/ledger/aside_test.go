@@ -75,6 +75,12 @@ func testPoison(t *testing.T, l bench) {
 	l.ok(l.Poison(ctx, "u:1", awkward, "step: no such question", after(1))) // after a lost reply
 	l.same("asides", l.asides(), []ledger.Aside{{At: noon, Kind: "event", Key: "u:1", Reason: "step: no such question", Body: awkward}})
 	l.same("seen", l.load("u:1").Seen, true)
+	got, err = l.Failed(ctx, "u:1")
+	l.ok(err)
+	l.same("failures after it was put aside", got, 1)
+	if left := l.rdb.TTL(ctx, l.prefix+"trouble").Val(); left <= 0 || left > 7*24*time.Hour {
+		t.Errorf("counts of failures are forgotten after %v, want a week", left)
+	}
 	l.commit(ledger.Change{Op: "u:1"}, ledger.Repeated)
 
 	// A success ends the count, and an applied event is not put aside.
@@ -102,6 +108,32 @@ func testAsidesNewestFirst(t *testing.T, l bench) {
 	found, err = l.Asides(ctx, 0)
 	l.ok(err)
 	l.same("none", len(found), 0)
+}
+
+// What nobody looks at does not grow for ever.
+func testAsidesAreBounded(t *testing.T, l bench) {
+	ctx := context.Background()
+	const most = 10_000
+	full := make([]ledger.Record, most)
+	for i := range full {
+		full[i] = ledger.Record{Kind: "aside", Of: "event", Key: fmt.Sprint("old:", i), At: after(i)}
+	}
+	l.ok(l.Restore(ctx, full...))
+	l.say("u:1", 5, "one", "two")
+	bounded := func(newest, oldest string) {
+		t.Helper()
+		found, err := l.Asides(ctx, 2*most)
+		l.ok(err)
+		l.same("how many", len(found), most)
+		l.same("newest and oldest", []string{found[0].Reason, found[most-1].Key}, []string{newest, oldest})
+	}
+	l.ok(l.Poison(ctx, "new:1", nil, "broken", after(most)))
+	bounded("broken", "old:1")
+	l.ok(l.SetAside(ctx, l.claimOut(noon, 1)[0], "refused", after(most+1), noon))
+	bounded("refused", "old:2")
+	_, err := l.DropChat(ctx, 5, "blocked", after(most+2))
+	l.ok(err)
+	bounded("blocked", "old:3")
 }
 
 func testReady(t *testing.T, l bench) {

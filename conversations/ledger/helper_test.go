@@ -23,6 +23,8 @@ type bench struct {
 	*ledger.Ledger
 	t   testing.TB
 	rdb redis.UniversalClient
+	// prefix begins the names of its keys.
+	prefix string
 }
 
 func open(t testing.TB, rdb redis.UniversalClient, business string) bench {
@@ -31,7 +33,7 @@ func open(t testing.TB, rdb redis.UniversalClient, business string) bench {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return bench{l, t, rdb}
+	return bench{l, t, rdb, "dh:{" + business + "}:"}
 }
 
 // sibling is the ledger of another business in the same Redis.

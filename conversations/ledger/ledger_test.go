@@ -42,6 +42,7 @@ var suite = []struct {
 	{"DropChat", testDropChat},
 	{"Poison", testPoison},
 	{"AsidesNewestFirst", testAsidesNewestFirst},
+	{"AsidesAreBounded", testAsidesAreBounded},
 	{"Ready", testReady},
 	{"ExportAndRestore", testExportAndRestore},
 	{"EachStops", testEachStops},

@@ -129,15 +129,20 @@ func testErase(t *testing.T, l bench) {
 	read := map[string]int64{"enq:1": l.load("", "enq:1").Docs["enq:1"].Version}
 
 	for range 2 {
-		l.ok(l.Erase(ctx, []string{"enq:1", "none"}, []string{"d2"}, 2))
+		l.ok(l.Erase(ctx, []string{"enq:1", "none"}, []string{"d1"}, 2))
 	}
 	gone := without(before, export(l))
 	var kinds []string
 	for _, line := range gone {
 		kinds = append(kinds, strings.Join(strings.Split(line, `"`)[3:8:8], " "))
 	}
-	l.same("what is gone", kinds, []string{"aside , key : 2|0000000000000003", "doc , key : enq:1", "due , key : d2", "out , key : 2|0000000000000004"})
+	l.same("what is gone", kinds, []string{"aside , key : 2|0000000000000003", "doc , key : enq:1", "due , key : d1", "out , key : 2|0000000000000004"})
 	l.commit(ledger.Change{Op: "u:5", Read: read}, ledger.Conflict)
+
+	next, _, err := l.NextDue(ctx)
+	l.ok(err)
+	l.same("the next due item", next, after(60))
+	l.same("chats", l.rdb.ZRange(ctx, l.prefix+"out:chats", 0, -1).Val(), []string{"1"})
 
 	n, err := l.EraseAsides(ctx, func(a ledger.Aside) bool { return bytes.Contains(a.Body, []byte("chat 2")) })
 	l.ok(err)

@@ -1,4 +1,5 @@
--- Claims due items under a lease.
+-- Claims due items under a lease. An id without a body, which no script leaves
+-- behind, is let go of, lest it stand in front for ever.
 --
 -- KEYS[1] -> due
 -- KEYS[2] -> due:body
@@ -14,6 +15,8 @@ for _, id in ipairs(redis.call('ZRANGEBYSCORE', KEYS[1], '-inf', ARGV[1], 'LIMIT
     redis.call('ZADD', KEYS[1], ARGV[2], id)
     reply[#reply + 1] = id
     reply[#reply + 1] = stored
+  else
+    redis.call('ZREM', KEYS[1], id)
   end
 end
 return reply

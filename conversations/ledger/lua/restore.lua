@@ -23,7 +23,7 @@ for i = 1, #ARGV, 4 do
   elseif kind == 'out' then
     redis.call('ZADD', KEYS[5], 0, key)
     redis.call('HSET', KEYS[6], key, stored)
-    redis.call('ZADD', KEYS[7], 'NX', 0, string.sub(key, 1, string.find(key, '|', 1, true) - 1))
+    redis.call('ZADD', KEYS[7], 0, string.sub(key, 1, string.find(key, '|', 1, true) - 1))
     highest = math.max(highest, tonumber(number))
   elseif kind == 'aside' then
     redis.call('ZADD', KEYS[8], number, stored)
