@@ -100,7 +100,7 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		}
 		d.point("load:after", e.Op)
 		if loaded.Seen {
-			return "", nil
+			return "", d.finish(ctx, e.Op+"!again", item)
 		}
 		decision, err := d.decide(loaded, e)
 		if err != nil {
@@ -153,6 +153,18 @@ func (d *Desk) decide(loaded ledger.Loaded, e bot.Event) (decision conversations
 	return decision, err
 }
 
+// finish ends a due item whose event was applied before, lest it be claimed for
+// ever.
+func (d *Desk) finish(ctx context.Context, op string, item *ledger.Due) error {
+	if item == nil {
+		return nil
+	}
+	if _, err := d.Ledger.Commit(ctx, ledger.Change{Op: op, Now: d.Now(), Finish: item}); err != nil {
+		return fmt.Errorf("desk: finishing %s: %w", item.ID, err)
+	}
+	return nil
+}
+
 // change is the commit a decision asks for.
 func (d *Desk) change(loaded ledger.Loaded, e bot.Event, item *ledger.Due, dec conversations.Decision) (ledger.Change, error) {
 	c := ledger.Change{Op: e.Op, Now: d.Now(), Read: make(map[string]int64, len(loaded.Docs)), Unset: dec.Unset, Finish: item}
@@ -194,16 +206,16 @@ func (d *Desk) setAside(ctx context.Context, e bot.Event, item *ledger.Due, caus
 	if err != nil {
 		body = []byte(e.Op)
 	}
-	talk := d.Talk()
-	if talk.Owner != 0 {
-		m := bot.Message{Chat: talk.Owner, Text: talk.Words.Say(wording.OwnerPoison, wording.Facts{}), Kind: "poison"}
-		out, err := Queue(m)
+	tell := ledger.Change{Op: e.Op + "!owner", Now: d.Now(), Finish: item}
+	if talk := d.Talk(); talk.Owner != 0 {
+		out, err := Queue(bot.Message{Chat: talk.Owner, Text: talk.Words.Say(wording.OwnerPoison, wording.Facts{}), Kind: "poison"})
 		if err != nil {
 			return err
 		}
-		if _, err := d.Ledger.Commit(ctx, ledger.Change{Op: e.Op + "!owner", Now: d.Now(), Send: []ledger.Out{out}, Finish: item}); err != nil {
-			return fmt.Errorf("desk: telling the owner of %s: %w", e.Op, err)
-		}
+		tell.Send = []ledger.Out{out}
+	}
+	if _, err := d.Ledger.Commit(ctx, tell); err != nil {
+		return fmt.Errorf("desk: telling the owner of %s: %w", e.Op, err)
 	}
 	if err := d.Ledger.Poison(ctx, e.Op, body, cause.Error(), d.Now()); err != nil {
 		return fmt.Errorf("desk: setting %s aside: %w", e.Op, err)
