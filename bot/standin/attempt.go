@@ -72,6 +72,7 @@ func (s *Standin) push(u *update, h webhook) outcome {
 	}
 	s.mu.Lock()
 	s.journal.deliveries.Requests++
+	s.note()
 	s.mu.Unlock()
 	response, err := s.client.Do(r)
 	if err != nil {

@@ -4,6 +4,8 @@ import (
 	_ "embed"
 	"encoding/json"
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -55,10 +57,14 @@ func readInterface(text string) *described {
 
 // checkParam says whether a parameter's text, as it came in a form, has one of
 // the field's types. Objects and lists are JSON inside the form.
-func (d *described) checkParam(f field, text string) error {
-	var first error
-	for _, t := range f.types {
-		err := d.checkText(t, text)
+func (d *described) checkParam(name string, f field, text string) error {
+	return checkAny(f.types, func(t string) error { return d.checkText(name, t, text) })
+}
+
+// checkAny is nil if one of the types fits, or else what the first one lacked.
+func checkAny(types []string, check func(t string) error) (first error) {
+	for _, t := range types {
+		err := check(t)
 		if err == nil {
 			return nil
 		}
@@ -69,48 +75,32 @@ func (d *described) checkParam(f field, text string) error {
 	return first
 }
 
-func (d *described) checkText(t, text string) error {
+func (d *described) checkText(path, t, text string) (err error) {
 	switch t {
 	case "string", "file":
-		return nil
 	case "integer":
-		if _, err := strconv.ParseInt(text, 10, 64); err != nil {
-			return fmt.Errorf("must be an integer")
-		}
-		return nil
+		_, err = strconv.ParseInt(text, 10, 64)
 	case "float":
-		if _, err := strconv.ParseFloat(text, 64); err != nil {
-			return fmt.Errorf("must be a number")
-		}
-		return nil
+		_, err = strconv.ParseFloat(text, 64)
 	case "boolean":
-		if _, err := strconv.ParseBool(text); err != nil {
-			return fmt.Errorf("must be true or false")
-		}
-		return nil
+		_, err = strconv.ParseBool(text)
+	default:
+		return d.checkJSON(path, t, json.RawMessage(text))
 	}
-	if !json.Valid([]byte(text)) {
-		return fmt.Errorf("is not JSON")
+	if err != nil {
+		return fmt.Errorf("%s must be of type %s", path, t)
 	}
-	return d.checkJSON(t, json.RawMessage(text))
+	return nil
 }
 
-// checkJSON says whether a JSON value has a type, unknown fields refused.
-func (d *described) checkJSON(t string, raw json.RawMessage) error {
+// checkJSON says whether a JSON value has a type, unknown fields refused. The
+// path is where the value stands.
+func (d *described) checkJSON(path, t string, raw json.RawMessage) error {
 	if element, ok := strings.CutPrefix(t, "[]"); ok {
-		var list []json.RawMessage
-		if err := json.Unmarshal(raw, &list); err != nil {
-			return fmt.Errorf("must be a list")
-		}
-		for i, v := range list {
-			if err := d.checkJSON(element, v); err != nil {
-				return fmt.Errorf("element %d %w", i, err)
-			}
-		}
-		return nil
+		return d.checkList(path, element, raw)
 	}
 	if kinds, ok := d.unions[t]; ok {
-		return d.checkAny(kinds, raw)
+		return checkAny(kinds, func(t string) error { return d.checkJSON(path, t, raw) })
 	}
 	var target any
 	switch t {
@@ -123,44 +113,49 @@ func (d *described) checkJSON(t string, raw json.RawMessage) error {
 	case "boolean":
 		target = new(bool)
 	default:
-		return d.checkObject(t, raw)
+		return d.checkObject(path, t, raw)
 	}
 	if json.Unmarshal(raw, target) != nil || string(raw) == "null" {
-		return fmt.Errorf("must be of type %s", t)
+		return fmt.Errorf("%s must be of type %s", path, t)
 	}
 	return nil
 }
 
-func (d *described) checkAny(kinds []string, raw json.RawMessage) (err error) {
-	for _, t := range kinds {
-		if err = d.checkJSON(t, raw); err == nil {
-			return nil
+func (d *described) checkList(path, element string, raw json.RawMessage) error {
+	var list []json.RawMessage
+	if json.Unmarshal(raw, &list) != nil || list == nil {
+		return fmt.Errorf("%s must be a list", path)
+	}
+	for i, v := range list {
+		if err := d.checkJSON(fmt.Sprintf("%s[%d]", path, i), element, v); err != nil {
+			return err
 		}
 	}
-	return err
+	return nil
 }
 
-func (d *described) checkObject(t string, raw json.RawMessage) error {
+func (d *described) checkObject(path, t string, raw json.RawMessage) error {
 	var object map[string]json.RawMessage
 	if json.Unmarshal(raw, &object) != nil || object == nil {
-		return fmt.Errorf("must be an object")
+		return fmt.Errorf("%s must be a %s", path, t)
 	}
 	fields, ok := d.types[t]
 	if !ok {
 		return nil
 	}
-	for name, v := range object {
+	for _, name := range slices.Sorted(maps.Keys(object)) {
 		f, known := fields[name]
 		if !known {
-			return fmt.Errorf("has a field %q that %s does not have", name, t)
+			return fmt.Errorf("%s has a field %q, which a %s does not have", path, name, t)
 		}
-		if err := d.checkAny(f.types, v); err != nil {
-			return fmt.Errorf("field %q %w", name, err)
+		err := checkAny(f.types, func(t string) error { return d.checkJSON(path+"."+name, t, object[name]) })
+		if err != nil {
+			return err
 		}
 	}
-	for name, f := range fields {
-		if _, there := object[name]; f.required && !there {
-			return fmt.Errorf("lacks the field %q of %s", name, t)
+	for _, name := range slices.Sorted(maps.Keys(fields)) {
+		if _, there := object[name]; fields[name].required && !there {
+			return fmt.Errorf("%s lacks the field %q of a %s", path, name, t)
 		}
 	}
 	return nil

@@ -143,8 +143,8 @@ func (p params) check(d *described, method string) error {
 		case !known:
 			return badRequest("stand-in: %s has no parameter %q", d.names[method], name)
 		case p.has(name):
-			if err := d.checkParam(f, p.text[name]); err != nil {
-				return badRequest("can't parse %s: it %v", name, err)
+			if err := d.checkParam(name, f, p.text[name]); err != nil {
+				return badRequest("stand-in: %v", err)
 			}
 		case emptyWords[name] != "":
 			return badRequest("%s", emptyWords[name])

@@ -30,13 +30,17 @@ type rendition struct {
 // box is kept byte for byte as the largest; everything else becomes a JPEG
 // without metadata. Orientation tags are not applied.
 func renditions(data []byte) ([]rendition, error) {
-	picture, format, err := image.Decode(bytes.NewReader(data))
+	frame, format, err := image.DecodeConfig(bytes.NewReader(data))
 	if err != nil {
 		return nil, badRequest("IMAGE_PROCESS_FAILED")
 	}
-	w, h := picture.Bounds().Dx(), picture.Bounds().Dy()
+	w, h := frame.Width, frame.Height
 	if w+h > 10_000 || w > 20*h || h > 20*w { // core.telegram.org/bots/api#sendphoto
 		return nil, badRequest("PHOTO_INVALID_DIMENSIONS")
+	}
+	picture, _, err := image.Decode(bytes.NewReader(data))
+	if err != nil {
+		return nil, badRequest("IMAGE_PROCESS_FAILED")
 	}
 	longest := max(w, h)
 	var all []rendition

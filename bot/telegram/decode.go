@@ -153,9 +153,9 @@ func (m *message) into(e *bot.Event, edited bool) bool {
 	if m.Chat.Type != private {
 		return false
 	}
-	e.Chat, e.From, e.At = bot.ChatID(m.Chat.ID), m.From.in(m.Chat), time.Unix(m.Date, 0).UTC()
+	e.Chat, e.From, e.At = bot.ChatID(m.Chat.ID), m.From.in(m.Chat), moment(m.Date)
 	if edited && m.EditDate != 0 {
-		e.At = time.Unix(m.EditDate, 0).UTC()
+		e.At = moment(m.EditDate)
 	}
 	if edited {
 		e.What = m.edited()
@@ -237,7 +237,7 @@ func (m *membership) into(e *bot.Event) bool {
 	if m.Chat.Type != private {
 		return false
 	}
-	e.Chat, e.From, e.At = bot.ChatID(m.Chat.ID), m.From.in(m.Chat), time.Unix(m.Date, 0).UTC()
+	e.Chat, e.From, e.At = bot.ChatID(m.Chat.ID), m.From.in(m.Chat), moment(m.Date)
 	switch m.New.Status {
 	case "kicked":
 		e.What = bot.Membership{Blocked: true}
@@ -245,6 +245,16 @@ func (m *membership) into(e *bot.Event) bool {
 		e.What = bot.Membership{}
 	}
 	return e.What != nil
+}
+
+// moment is a date of the platform's, in seconds since 1970. The zero time stands
+// for none and for what no calendar can write.
+func moment(seconds int64) time.Time {
+	const year10000 = 253402300800
+	if seconds <= 0 || seconds >= year10000 {
+		return time.Time{}
+	}
+	return time.Unix(seconds, 0).UTC()
 }
 
 // private is the platform's word for a chat between one person and the bot.

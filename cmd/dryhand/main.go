@@ -1,6 +1,8 @@
 // Dryhand is the front desk of a one-person car-detailing business, inside the
 // chat its customers already use.
 //
+//	dryhand try           a local chat page: customer and owner side by side, and a
+//	                      clock to push; nobody there is real
 //	dryhand play [FILE]   plays a scripted enquiry from the first message to the
 //	                      re-protection nudge, in the terminal, on a store in memory
 //	dryhand serve         answers real customers: webhook, outbox, sweep
@@ -20,10 +22,12 @@ import (
 	_ "time/tzdata" // the business's zone must be known on any machine
 
 	"github.com/alecthomas/kong"
+	"github.com/redis/go-redis/v9/logging"
 )
 
 // commands are what dryhand can be asked to do, one file each.
 type commands struct {
+	Try   tryCommand   `cmd:"" help:"Try it in the browser: customer and owner side by side."`
 	Play  playCommand  `cmd:"" help:"Play a scripted enquiry from first message to nudge, here in the terminal."`
 	Serve serveCommand `cmd:"" help:"Answer real customers."`
 }
@@ -42,6 +46,7 @@ func (e exitError) Error() string { return fmt.Sprintf("exit status %d", int(e))
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	logging.Disable() // of the Redis client, which writes to stderr what it also returns
 	os.Exit(run(ctx, os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr}))
 }
 

@@ -1,0 +1,112 @@
+// Saves reloads: posts forms in place, and brings the page in line with a newly
+// served one whenever something has happened. Everything works without it.
+"use strict";
+
+const parse = (text) => new DOMParser().parseFromString(text, "text/html");
+
+// patch brings the live parts of the page in line with a newly served page,
+// unless that page is older than this one.
+function patch(fresh) {
+  const seen = Number(fresh.body.dataset.seen);
+  if (seen < Number(document.body.dataset.seen)) return;
+  document.body.dataset.seen = seen;
+  for (const part of document.querySelectorAll("[data-live]")) {
+    const now = fresh.getElementById(part.id);
+    if (part.tagName === "OL") merge(part, now);
+    else if (part.innerHTML !== now.innerHTML) part.replaceChildren(...now.childNodes);
+  }
+}
+
+// merge changes only the entries that differ, so that a screen reader hears what
+// is new and the keyboard stays where it was.
+function merge(list, fresh) {
+  const at = focusIn(list);
+  let added = false;
+  const entries = [...fresh.children];
+  entries.forEach((entry, i) => {
+    const old = list.children[i];
+    if (old && old.outerHTML === entry.outerHTML) return;
+    if (old && old.id === entry.id) old.replaceWith(entry);
+    else { list.insertBefore(entry, old || null); added = true; }
+  });
+  while (list.children.length > entries.length) list.lastElementChild.remove();
+  if (added && !list.offsetParent) markNew(list);
+  if (at && !list.contains(document.activeElement)) restoreFocus(list, at);
+}
+
+// focusIn is where in a list the keyboard is, null if elsewhere.
+function focusIn(list) {
+  const key = document.activeElement;
+  return list.contains(key) ? { entry: key.closest("li").id, index: keysOf(key.closest("li")).indexOf(key) } : null;
+}
+
+const keysOf = (entry) => [...entry.querySelectorAll("button, a")];
+
+// restoreFocus puts the keyboard on the key it was on, or, if that is gone, on the
+// first key of the last question.
+function restoreFocus(list, at) {
+  const same = document.getElementById(at.entry);
+  const key = (same && keysOf(same)[at.index]) || [...list.querySelectorAll("li")].reverse().flatMap(keysOf)[0];
+  (key || list.closest(".scroll")).focus({ preventScroll: true });
+}
+
+// markNew tells on the tab of a side out of sight that something has come.
+function markNew(list) {
+  const more = document.querySelector("#to-" + list.id.replace("log-", "") + " .more");
+  more.hidden = false;
+}
+
+// refresh fetches the page again; asked several times meanwhile, once more.
+let fetching = false, again = false;
+async function refresh() {
+  again = true;
+  if (fetching) return;
+  fetching = true;
+  try {
+    while (again) {
+      again = false;
+      const r = await fetch(location.href);
+      if (r.ok) patch(parse(await r.text()));
+    }
+  } catch {
+    lost();
+  } finally {
+    fetching = false;
+  }
+}
+
+function lost() {
+  document.getElementById("problem").textContent = "The desk has gone away. Start it again and reload this page.";
+}
+
+async function post(form, button) {
+  const body = new FormData(form, button);
+  document.body.setAttribute("aria-busy", "true");
+  try {
+    const r = await fetch(form.action, { method: "POST", body });
+    const fresh = parse(await r.text());
+    if (!fresh.body.dataset.seen) return lost();
+    if (fresh.body.dataset.with !== document.body.dataset.with) return location.assign(r.url);
+    patch(fresh);
+    if (r.ok && form.matches(".say")) form.reset();
+  } catch {
+    lost();
+  } finally {
+    document.body.removeAttribute("aria-busy");
+  }
+}
+
+document.addEventListener("submit", (e) => {
+  e.preventDefault();
+  if (document.body.hasAttribute("aria-busy")) return;
+  post(e.target, e.submitter);
+});
+
+// Enter sends, Shift and Enter begin a new line.
+document.addEventListener("keydown", (e) => {
+  if (e.key !== "Enter" || e.shiftKey || e.isComposing || !e.target.matches(".say textarea")) return;
+  e.preventDefault();
+  e.target.form.requestSubmit();
+});
+
+new EventSource("/changes").onmessage = refresh;
