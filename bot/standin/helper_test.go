@@ -7,7 +7,6 @@ import (
 	"image"
 	"image/color"
 	"image/jpeg"
-	"image/png"
 	"io"
 	"net/http"
 	"net/http/httptest"
@@ -219,14 +218,6 @@ func picture(w, h int) image.Image {
 func jpegOf(t testing.TB, w, h int) []byte {
 	var b bytes.Buffer
 	if err := jpeg.Encode(&b, picture(w, h), nil); err != nil {
-		t.Fatal(err)
-	}
-	return b.Bytes()
-}
-
-func pngOf(t testing.TB, w, h int) []byte {
-	var b bytes.Buffer
-	if err := png.Encode(&b, picture(w, h)); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()
