@@ -80,6 +80,12 @@ func (l *Ledger) Counts(ctx context.Context) (map[string]int64, error) {
 // milliseconds exactly for longer than time.Time does.
 func ms(t time.Time) string { return strconv.FormatInt(t.UnixMilli(), 10) }
 
+// notBefore is ms rounded up: a moment before which nothing may happen must not
+// come early by the fraction that the store does not keep.
+func notBefore(t time.Time) string {
+	return ms(t.Add(time.Millisecond - time.Nanosecond))
+}
+
 func fromMS(n int64) time.Time { return time.UnixMilli(n).UTC() }
 
 // first is the lowest member and score of a sorted set, false if it is empty.

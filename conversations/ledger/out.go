@@ -103,7 +103,7 @@ func (l *Ledger) Begin(ctx context.Context, s Sending) error {
 // Later tells that the message was surely not sent. It stays first in its chat,
 // and is tried again from next. It does nothing if the claim was lost.
 func (l *Ledger) Later(ctx context.Context, s Sending, next time.Time) error {
-	err := l.keep(ctx, s, "0", ms(next))
+	err := l.keep(ctx, s, "0", notBefore(next))
 	if errors.Is(err, ErrClaimLost) {
 		return nil
 	}
@@ -128,7 +128,7 @@ func (l *Ledger) keep(ctx context.Context, s Sending, began, next string) error 
 func (l *Ledger) Sent(ctx context.Context, s Sending, next time.Time) error {
 	k := l.key
 	err := outSentScript.Run(ctx, l.rdb, []string{k.out, k.outBody, k.chats, k.counts},
-		s.Member, s.Attempt, s.Chat, ms(next)).Err()
+		s.Member, s.Attempt, s.Chat, notBefore(next)).Err()
 	if err != nil {
 		return fmt.Errorf("ledger: message %s sent: %w", s.Member, err)
 	}
