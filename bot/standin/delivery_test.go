@@ -122,8 +122,8 @@ func TestRetryDelays(t *testing.T) {
 	at := time.Duration(0)
 	for i, wait := range waits {
 		if wait > 0 {
-			w.clock.Advance(time.Duration(wait)*time.Second - time.Millisecond)
-			w.clock.Advance(time.Millisecond)
+			w.dueIn(wait) // a jump of the clock alone would hide a try that comes too early
+			w.clock.Advance(time.Duration(wait) * time.Second)
 		}
 		at += time.Duration(wait) * time.Second
 		want = append(want, at)
@@ -156,6 +156,7 @@ func TestRetryAfter(t *testing.T) {
 	w.customer(101, "Mia")
 	for i, wait := range []int{30, 3600, 2, 4} {
 		w.until("a failure", func() bool { return w.Deliveries().Failed == i+1 })
+		w.dueIn(wait)
 		w.clock.Advance(time.Duration(wait) * time.Second)
 	}
 	w.quiet()
@@ -359,5 +360,14 @@ func TestQuietGivesUp(t *testing.T) {
 	go w.Close()
 	if err := w.Quiet(t.Context()); err == nil {
 		t.Error("quiet with an update waiting, after closing")
+	}
+}
+
+// dueIn checks in how many seconds the next try is due.
+func (w *world) dueIn(seconds int) {
+	w.t.Helper()
+	at, waiting := w.Due()
+	if want := w.clock.Now().Add(time.Duration(seconds) * time.Second); !waiting || !at.Equal(want) {
+		w.t.Errorf("the next try is due at %v (%v), want %v", at, waiting, want)
 	}
 }
