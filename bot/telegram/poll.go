@@ -27,8 +27,9 @@ const (
 // kept. [Webhook.Take] is what take is made for.
 //
 // An update is asked for again, after growing pauses, until take has returned
-// without an error, and those after it wait. The error is the wrong token's or
-// ctx's; everything else may pass and is logged.
+// without an error, and those after it wait. The error is the wrong token's, or
+// one's that was withdrawn meanwhile, or ctx's; everything else may pass and is
+// logged.
 func (c *Client) Poll(ctx context.Context, take func(ctx context.Context, raw json.RawMessage) error, log *slog.Logger) error {
 	var offset int64
 	polling := false
@@ -47,6 +48,9 @@ func (c *Client) Poll(ctx context.Context, take func(ctx context.Context, raw js
 		if err == nil {
 			failures = 0
 			continue
+		}
+		if refused := (*refusedError)(nil); errors.As(err, &refused) && refused.code == http.StatusUnauthorized {
+			return fmt.Errorf("telegram: polling: %w", c.scrub(err))
 		}
 		if ctx.Err() == nil {
 			log.Warn("polling interrupted", "err", c.scrub(err))

@@ -360,7 +360,7 @@ func TestPlatformAway(t *testing.T) {
 		t.Errorf("put aside: %v", got)
 	}
 	if listener, err = net.Listen("tcp", address); err != nil {
-		t.Skip("the port was taken meanwhile:", err)
+		t.Fatal("the port was taken meanwhile:", err)
 	}
 	server := &httptest.Server{Listener: listener, Config: &http.Server{Handler: w.Standin}}
 	server.Start()

@@ -4,7 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -232,4 +234,45 @@ func TestStoreIsAway(t *testing.T) {
 	if n, err := w.sender.Work(context.Background()); err == nil || n != 0 {
 		t.Errorf("settled %d without a store, error %v", n, err)
 	}
+}
+
+// lineHeard closes is once a line with the words is written to a log.
+type lineHeard struct {
+	words string
+	once  sync.Once
+	is    chan struct{}
+}
+
+func (h *lineHeard) Write(line []byte) (int, error) {
+	if strings.Contains(string(line), h.words) {
+		h.once.Do(func() { close(h.is) })
+	}
+	return len(line), nil
+}
+
+func TestRunSurvivesAStoreThatIsAway(t *testing.T) {
+	w := newWorld(t, standin.Config{})
+	p := w.customer(mia)
+	store := miniredis.RunT(t)
+	l, err := ledger.New(ledgertest.Client(t, "redis://"+store.Addr()), "test")
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.ledger, w.sender.Ledger = l, l
+	w.queue(bot.Message{Chat: mia, Text: "one"})
+	address := store.Addr()
+	store.Close()
+	log := &lineHeard{words: "sending interrupted", is: make(chan struct{})}
+	w.sender.Log = slog.New(slog.NewTextHandler(log, nil))
+	stop := w.run(nil)
+	defer stop()
+	select {
+	case <-log.is:
+	case <-time.After(20 * time.Second):
+		t.Fatal("nobody is told")
+	}
+	if err := store.StartAddr(address); err != nil {
+		t.Fatal("the port was taken meanwhile:", err)
+	}
+	w.until("the message is heard", func() bool { return len(said(p)) == 1 })
 }
