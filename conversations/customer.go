@@ -333,29 +333,27 @@ func (t *turn) close(e *Enquiry) {
 // stop ends everything that is not an agreed booking, and every nudge.
 func (t *turn) stop(c *Chat) {
 	c.Stopped, c.Person = true, false
-	e := t.current(c)
 	f := wording.Facts{Name: c.Name}
-	if e != nil {
-		t.unset(CameNudge, e)
-		switch e.Stage {
-		case Asking, Held:
-			t.close(e)
-		case Waits:
-			t.close(e)
-			t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
-		case Booked:
-			f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
-		}
+	if e := t.letGo(c); e != nil && e.Stage == Booked {
+		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
 	}
 	t.tell(c.ID, wording.Stopped, f)
 }
 
-// lost follows a customer shutting us out: what was not booked is let go, and
-// the owner hears of a booking that can no longer be spoken about.
+// lost follows a customer shutting us out: the owner hears of a booking that can
+// no longer be spoken about.
 func (t *turn) lost(c *Chat) {
+	if e := t.letGo(c); e != nil && e.Stage == Booked {
+		t.toOwner(wording.OwnerLost, e, wording.Facts{})
+	}
+}
+
+// letGo drops what a customer has going who is leaving: what was not booked, and
+// the nudge. It returns the enquiry, nil if there is none.
+func (t *turn) letGo(c *Chat) *Enquiry {
 	e := t.current(c)
 	if e == nil {
-		return
+		return nil
 	}
 	t.unset(CameNudge, e)
 	switch e.Stage {
@@ -364,9 +362,8 @@ func (t *turn) lost(c *Chat) {
 	case Waits:
 		t.close(e)
 		t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
-	case Booked:
-		t.toOwner(wording.OwnerLost, e, wording.Facts{})
 	}
+	return e
 }
 
 // callPerson tells the owner that somebody wants him, and the customer that he

@@ -86,36 +86,29 @@ const soon = 20 * time.Second
 
 // settle lets everything happen that follows at once.
 func (w *world) settle(ctx context.Context) error {
-	until := w.clock.Now().Add(soon)
-	for {
-		if err := w.now(ctx); err != nil {
-			return err
-		}
-		next, ok, err := w.next(ctx)
-		if err != nil {
-			return err
-		}
-		if !ok || next.After(until) {
-			return nil
-		}
-		w.clock.Set(next)
-	}
+	return w.until(ctx, w.clock.Now().Add(soon))
 }
 
 // push moves the clock to a moment and stops at everything that falls due on
 // the way.
 func (w *world) push(ctx context.Context, to time.Time) error {
+	if err := w.until(ctx, to); err != nil {
+		return err
+	}
+	w.clock.Set(to)
+	return w.now(ctx)
+}
+
+// until lets everything happen that happens up to a moment. The clock is left at
+// the last of it.
+func (w *world) until(ctx context.Context, to time.Time) error {
 	for {
 		if err := w.now(ctx); err != nil {
 			return err
 		}
 		next, ok, err := w.next(ctx)
-		if err != nil {
+		if err != nil || !ok || next.After(to) {
 			return err
-		}
-		if !ok || next.After(to) {
-			w.clock.Set(to)
-			return w.now(ctx)
 		}
 		w.clock.Set(next)
 	}
