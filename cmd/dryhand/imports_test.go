@@ -28,7 +28,7 @@ var mayImport = map[string][]string{
 	"conversations/wording":    {},
 	"conversations/ledger":     {},
 	"conversations":            {"bot", "pricing", "reminders", "conversations/diary", "conversations/photos", "conversations/wording"},
-	"conversations/desk":       {"bot", "conversations", "conversations/ledger", "conversations/wording"},
+	"conversations/desk":       {"bot", "conversations", "conversations/diary", "conversations/ledger", "conversations/wording"},
 	"reminders/sweep":          {"bot", "conversations", "conversations/desk", "conversations/ledger", "conversations/photos"},
 	"bot/telegram":             {"bot", "conversations/ledger"},
 	"bot/standin":              {},

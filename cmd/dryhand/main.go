@@ -6,6 +6,11 @@
 //	dryhand play [FILE]   plays a scripted enquiry from the first message to the
 //	                      re-protection nudge, in the terminal, on a store in memory
 //	dryhand serve         answers real customers: webhook, outbox, sweep
+//	dryhand check         says what is wrong with files, Redis and platform, and the cure
+//	dryhand export [FILE] writes everything down as JSON lines, or one person's data
+//	dryhand import FILE   puts it back
+//	dryhand forget ID     erases one person
+//	dryhand quote FILE    prices one enquiry
 //
 // Every setting is a flag and an environment variable of the same name
 // (--redis-url, DRYHAND_REDIS_URL); -h lists them all.
@@ -27,9 +32,14 @@ import (
 
 // commands are what dryhand can be asked to do, one file each.
 type commands struct {
-	Try   tryCommand   `cmd:"" help:"Try it in the browser: customer and owner side by side."`
-	Play  playCommand  `cmd:"" help:"Play a scripted enquiry from first message to nudge, here in the terminal."`
-	Serve serveCommand `cmd:"" help:"Answer real customers."`
+	Try    tryCommand    `cmd:"" help:"Try it in the browser: customer and owner side by side."`
+	Play   playCommand   `cmd:"" help:"Play a scripted enquiry from first message to nudge, here in the terminal."`
+	Serve  serveCommand  `cmd:"" help:"Answer real customers."`
+	Check  checkCommand  `cmd:"" help:"Say what is wrong with files, Redis and platform, and what to do."`
+	Export exportCommand `cmd:"" help:"Write everything down as JSON lines."`
+	Import importCommand `cmd:"" help:"Put exported data into a store."`
+	Forget forgetCommand `cmd:"" help:"Erase one person."`
+	Quote  quoteCommand  `cmd:"" help:"Price one enquiry."`
 }
 
 // streams are where a command reads and writes.

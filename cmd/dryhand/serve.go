@@ -25,6 +25,8 @@ type serveCommand struct {
 	RedisURL      string `help:"Where Redis is: redis://host:6379/0, several addresses for a Cluster." default:"redis://127.0.0.1:6379/0"`
 	Business      string `help:"Name of the business in the store: a-z 0-9 -." default:"desk"`
 	Owner         int64  `help:"Chat id of the owner." required:"" placeholder:"ID"`
+
+	AcceptDataLoss bool `help:"Start even on a Redis that throws data away or keeps no append-only file."`
 	business
 }
 
@@ -37,6 +39,11 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	}
 	rdb := redis.NewUniversalClient(options)
 	defer rdb.Close()
+	if !c.AcceptDataLoss {
+		if err := mustKeepData(checkRedis(ctx, rdb, c.Business, options.Addrs[0]), std); err != nil {
+			return err
+		}
+	}
 	rules, words, err := c.load()
 	if err != nil {
 		return err
@@ -79,6 +86,7 @@ func serveUntil(ctx context.Context, p *parts, listener net.Listener, log *slog.
 		err = server.Shutdown(closing)
 	case err = <-failed:
 	}
+	p.webhook.Wait()
 	stop()
 	<-loops
 	if errors.Is(err, http.ErrServerClosed) {

@@ -1,0 +1,93 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	tg "github.com/go-telegram/bot"
+	"github.com/go-telegram/bot/models"
+
+	"example.org/dryhand/bot/telegram"
+)
+
+// What is looked at on the platform.
+const (
+	findBot     = "bot"
+	findWebhook = "webhook"
+	findPending = "waiting updates"
+	findFailed  = "last delivery"
+)
+
+// checkPlatform asks the platform whether it knows the bot and brings its updates
+// to where they should go.
+func checkPlatform(ctx context.Context, token, api, public string, now time.Time) []finding {
+	client, err := telegram.NewClient(token, api)
+	if err != nil {
+		return []finding{wrong(findBot, err.Error(), "copy the token again")}
+	}
+	defer client.Close()
+	// The library puts the token into the words of some errors.
+	hide := func(err error) string { return strings.ReplaceAll(err.Error(), token, "***") }
+	const patience = 15 * time.Second
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
+	me, err := client.GetMe(ctx)
+	switch {
+	case errors.Is(err, tg.ErrorUnauthorized), errors.Is(err, tg.ErrorNotFound):
+		return []finding{wrong(findBot, "the platform does not know this token", "copy the token again; if it was replaced at the platform, the old one is void")}
+	case err != nil:
+		return []finding{wrong(findBot, "the platform cannot be asked: "+hide(err), "can this machine reach the internet, and is --telegram-api right?")}
+	}
+	hook, err := client.GetWebhookInfo(ctx)
+	if err != nil {
+		return []finding{well(findBot, "@%s", me.Username), wrong(findWebhook, "the platform cannot be asked: "+hide(err), "try again")}
+	}
+	return []finding{well(findBot, "@%s", me.Username), checkWebhook(hook, public), checkPending(hook), checkDelivery(hook, now)}
+}
+
+// checkWebhook compares where updates are brought with where we are.
+func checkWebhook(hook *models.WebhookInfo, public string) finding {
+	want := strings.TrimRight(public, "/") + "/telegram"
+	switch {
+	case public == "" && hook.URL == "":
+		return well(findWebhook, "none: updates are kept until they are fetched. Right for serve --poll; for a public address give --public-url")
+	case public == "":
+		return well(findWebhook, "updates are brought to %s; give --public-url to compare", hook.URL)
+	case hook.URL == "":
+		return wrong(findWebhook, "none is registered, so nothing is brought to "+want, "dryhand serve --public-url "+public+" registers it when it starts")
+	case hook.URL != want:
+		return wrong(findWebhook, fmt.Sprintf("updates are brought to %s, not to %s", hook.URL, want),
+			"is another desk running with this token? if not: dryhand serve --public-url "+public+" registers it when it starts")
+	}
+	return well(findWebhook, "updates are brought to %s", hook.URL)
+}
+
+func checkPending(hook *models.WebhookInfo) finding {
+	// most is what a busy minute may leave waiting; more means that nobody takes
+	// them.
+	const most = 20
+	if n := hook.PendingUpdateCount; n > most {
+		return wrong(findPending, fmt.Sprintf("%d: nobody takes them", n), "is serve running, and does GET /readyz at its address say ready?")
+	}
+	return well(findPending, "%d", hook.PendingUpdateCount)
+}
+
+// checkDelivery looks at the last failed delivery. The platform goes on naming it
+// after it has been mended.
+func checkDelivery(hook *models.WebhookInfo, now time.Time) finding {
+	const fresh = time.Hour
+	if hook.LastErrorDate == 0 {
+		return well(findFailed, "no failure is known")
+	}
+	ago := now.Sub(time.Unix(int64(hook.LastErrorDate), 0)).Round(time.Minute)
+	if ago > fresh && hook.PendingUpdateCount == 0 {
+		return well(findFailed, "failed %v ago (%s) and nothing is waiting", ago, hook.LastErrorMessage)
+	}
+	return wrong(findFailed, fmt.Sprintf("failed %v ago: %s", ago, hook.LastErrorMessage),
+		"401: --webhook-secret is not the one that was registered; start serve with --public-url again",
+		"503: serve cannot reach Redis; see above",
+		"anything else: is serve running, and is its address reachable over HTTPS from outside?")
+}
