@@ -213,10 +213,15 @@ func (s *Standin) ready(now time.Time) (heads []*update) {
 		}
 		seen[u.queue] = true
 	}
+	// Chance is drawn on only when something can leave: how often the loop looks
+	// in vain depends on the scheduler, and must not change what follows.
+	if free <= 0 {
+		return nil
+	}
 	if s.disorder.Shuffle && s.rand != nil {
 		s.rand.Shuffle(len(heads), func(i, j int) { heads[i], heads[j] = heads[j], heads[i] })
 	}
-	return heads[:max(min(free, len(heads)), 0)]
+	return heads[:min(free, len(heads))]
 }
 
 // settle notes how a try ended: done, given up, or to be tried again. The first
