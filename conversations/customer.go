@@ -84,6 +84,11 @@ func (t *turn) means(said string, k wording.Key) bool {
 	})
 }
 
+// meant tells whether the words are one of the ways of saying an option.
+func (t *turn) meant(said string, o option) bool {
+	return slices.ContainsFunc(o.typed, func(w string) bool { return plain(w) == said })
+}
+
 // greet begins: with a new enquiry, or with the question that is still open.
 func (t *turn) greet(c *Chat, text string) {
 	e := t.current(c)
@@ -201,17 +206,23 @@ func (t *turn) pressed(e *Enquiry, q *question, choice string, w bot.Tap) {
 		t.tick(e, q, p, choice, w)
 		return
 	}
+	if t.said(e, q, p, choice) {
+		return
+	}
 	for _, o := range p.options {
 		if o.key != choice {
 			continue
 		}
 		answer := []string{choice}
 		if q.several {
-			if len(e.Pending) == 0 {
+			if len(e.Pending) == 0 && !q.orNone {
 				t.put(e, t.word(wording.AskWantsNone, wording.Facts{}))
 				return
 			}
 			answer = inOrder(p, e.Pending)
+			if len(answer) == 0 {
+				answer = []string{choiceDone} // none of them
+			}
 		}
 		t.takeOff(w)
 		t.accept(e, q, answer, echo(labels(p, answer)))
@@ -223,6 +234,19 @@ func (t *turn) pressed(e *Enquiry, q *question, choice string, w bot.Tap) {
 		return
 	}
 	t.put(e, t.word(wording.NotFollowed, wording.Facts{}))
+}
+
+// said answers a choice that only wants something explained. The question stays,
+// with its buttons under the explanation.
+func (t *turn) said(e *Enquiry, q *question, p prompt, choice string) bool {
+	if q.aside == nil {
+		return false
+	}
+	words, ok := q.aside(t, e, choice)
+	if ok {
+		t.say(bot.Message{Chat: e.Chat, Text: words, Choices: t.keyboard(e, q, p), Kind: "aside"})
+	}
+	return ok
 }
 
 // tick chooses or unchooses one of several and shows it on the buttons.
@@ -261,8 +285,13 @@ func (t *turn) answered(e *Enquiry, text string) {
 	e.At = q.id
 	p := q.ask(t, e)
 	if q.several {
-		if t.means(plain(text), wording.LabelThatsAll) && len(e.Pending) > 0 {
-			t.accept(e, q, inOrder(p, e.Pending), echo(labels(p, inOrder(p, e.Pending))))
+		done := p.options[len(p.options)-1] // every question of several ends with it
+		if t.meant(plain(text), done) && (len(e.Pending) > 0 || q.orNone) {
+			keys := inOrder(p, e.Pending)
+			if len(keys) == 0 {
+				keys = []string{choiceDone}
+			}
+			t.accept(e, q, keys, echo(labels(p, keys)))
 			return
 		}
 		if keys := pickSeveral(p, text); len(keys) > 0 {
@@ -270,6 +299,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 			return
 		}
 	} else if o, ok := pick(p, text); ok {
+		if t.said(e, q, p, o.key) {
+			return
+		}
 		t.accept(e, q, []string{o.key}, echo([]string{o.label}))
 		return
 	}
@@ -308,6 +340,7 @@ func (t *turn) back(e *Enquiry) {
 	e.Trail = e.Trail[:len(e.Trail)-1]
 	delete(e.Answers, last)
 	e.Pending = nil
+	e.At = ""
 	e.Rev++
 	if q := t.find(e, last); q != nil && q.undo != nil {
 		q.undo(t, e)

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"fmt"
 	"strings"
 	"unicode/utf8"
 
@@ -23,6 +24,8 @@ const (
 	askDrain    = "drain"
 	askMiles    = "miles"
 	askQuote    = "quote"
+	askBudget   = "budget"
+	askHazards  = "hazards"
 	askSlot     = "slot"
 	askConsent  = "consent"
 	askConfirm  = "confirm"
@@ -39,6 +42,12 @@ const (
 	choiceDone   = "done"
 	choiceAgain  = "again"
 	choiceBring  = "bring"
+	choiceTell   = "tell" // no more questions, just the price
+	choiceFit    = "fit"  // fit it to a figure
+	choiceAll    = "all"  // the whole of it after all
+	choiceLook   = "look" // have a look at the car first
+	choiceInFull = "full" // the whole list
+	choiceWhy    = "why"  // what moves the price
 )
 
 // option is one answer a question offers.
@@ -55,6 +64,9 @@ type option struct {
 type prompt struct {
 	text    string
 	options []option
+	// again is what is said instead when it is still on the table, if the text
+	// is too long to read twice.
+	again string
 }
 
 // question is one question of the form. Its functions look at the enquiry and
@@ -65,8 +77,12 @@ type question struct {
 	applies func(*turn, *Enquiry) bool
 	// ask puts it.
 	ask func(*turn, *Enquiry) prompt
-	// several: more than one option may be ticked.
+	// several: more than one option may be ticked; orNone: or none of them.
 	several bool
+	orNone  bool
+	// aside says something about the question that answers nothing: the
+	// question stays on the table.
+	aside func(t *turn, e *Enquiry, choice string) (string, bool)
 	// read makes an answer of what was typed, where the options do not.
 	read func(t *turn, e *Enquiry, text string) ([]string, bool)
 	// valid accepts a choice that is no longer among the options because time
@@ -87,34 +103,26 @@ func (t *turn) form(e *Enquiry) []question {
 		{id: askBody, applies: carUnknown, ask: putBody, took: tookBody, undo: undoCar},
 		{id: askWants, ask: putWants, several: true},
 	}
-	for _, a := range t.asked() {
-		f = append(f, question{id: askCond + string(a.ID), applies: wantsArea(a.ID), ask: putCondition(a)})
-	}
-	return append(f,
-		question{id: askPhoto, ask: putPhoto, took: tookPhoto},
+	f = append(f,
 		question{id: askSite, ask: sited(wording.AskSite, bringOrMine)},
 		question{id: askSurface, applies: atTheirs, ask: sited(wording.AskSurface, surfaces)},
 		question{id: askServices, applies: workable, ask: sited(wording.AskServices, services)},
 		question{id: askDrain, applies: workable, ask: sited(wording.AskDrain, drains)},
 		question{id: askMiles, applies: workable, ask: sited(wording.AskMiles, distances)},
-		question{id: askQuote, ask: putQuote, took: tookQuote},
-		question{id: askSlot, ask: putSlot, read: readSlot, valid: isSlot, took: tookSlot, undo: undoSlot},
-		question{id: askConsent, ask: putConsent},
-		question{id: askConfirm, ask: putConfirm, took: tookConfirm},
 	)
-}
-
-// asked are the areas whose condition is asked about, in the order of the rules.
-// The others are reckoned with as they usually are.
-func (t *turn) asked() []pricing.AreaRule {
-	var out []pricing.AreaRule
+	// Of the conditions only the one worth asking applies at any time, see doubt.
 	for _, a := range t.Rules.Areas() {
-		switch a.ID {
-		case pricing.Paintwork, pricing.Wheels, pricing.Headlights, pricing.SoftTop, pricing.Interior:
-			out = append(out, a)
-		}
+		f = append(f, question{id: askCond + string(a.ID), ask: putCondition(a)})
 	}
-	return out
+	return append(f,
+		question{id: askQuote, ask: putQuote, aside: asideQuote, read: readQuote, valid: isFigure, took: tookQuote},
+		question{id: askBudget, applies: fitting, ask: putBudget, read: readBudget, valid: isFigure, took: tookBudget},
+		question{id: askHazards, applies: priceAgreed, ask: putHazards, several: true, orNone: true, took: tookHazards},
+		question{id: askPhoto, ask: putPhoto, took: tookPhoto},
+		question{id: askSlot, applies: priceAgreed, ask: putSlot, read: readSlot, valid: isSlot, took: tookSlot, undo: undoSlot},
+		question{id: askConsent, applies: priceAgreed, ask: putConsent},
+		question{id: askConfirm, applies: priceAgreed, ask: putConfirm, took: tookConfirm},
+	)
 }
 
 // find is the question of that name, nil if the form has none.
@@ -130,9 +138,18 @@ func (t *turn) find(e *Enquiry, id string) *question {
 // next is the first question that matters and is not answered, nil when the
 // form is complete.
 func (t *turn) next(e *Enquiry) *question {
+	doubt, looked := "", false
 	for _, q := range t.form(e) {
 		if _, answered := e.Answers[q.id]; answered {
 			continue
+		}
+		if strings.HasPrefix(q.id, askCond) {
+			if !looked {
+				doubt, looked = t.doubt(e), true
+			}
+			if q.id != doubt {
+				continue
+			}
 		}
 		if q.applies == nil || q.applies(t, e) {
 			return &q
@@ -143,6 +160,7 @@ func (t *turn) next(e *Enquiry) *question {
 
 // put asks the next question, after some words if there are any.
 func (t *turn) put(e *Enquiry, lead string) {
+	lead = t.renew(e, lead)
 	q := t.next(e)
 	if q == nil {
 		if lead != "" {
@@ -150,9 +168,13 @@ func (t *turn) put(e *Enquiry, lead string) {
 		}
 		return
 	}
+	shown := e.At == q.id
 	e.At = q.id
 	p := q.ask(t, e)
 	text := p.text
+	if shown && p.again != "" {
+		text = p.again
+	}
 	if lead != "" {
 		text = lead + "\n\n" + text
 	}
@@ -266,19 +288,47 @@ func putWants(t *turn, e *Enquiry) prompt {
 	return p
 }
 
-// wantsArea tells whether an area's condition can change the price of what is
-// wanted.
-func wantsArea(a pricing.Area) func(*turn, *Enquiry) bool {
-	return func(t *turn, e *Enquiry) bool {
-		for _, want := range e.Answers[askWants] {
-			for _, touched := range t.Rules.AreasOf(want) {
-				if touched == a {
-					return a != pricing.SoftTop || e.Car != nil && e.Car.SoftTopArea() > 0
-				}
+// mostDoubts is how many conditions are asked about at most. They come in the
+// order of what they tell about the price; past these few a wider range is kinder
+// than another question.
+const mostDoubts = 5
+
+// doubt is the condition most worth asking about next, empty if none is: the
+// range is narrow enough, nothing left would move the price by a step, or the
+// customer has heard enough questions.
+func (t *turn) doubt(e *Enquiry) string {
+	asked := 0
+	for q, a := range e.Answers {
+		if strings.HasPrefix(q, askCond) {
+			asked++
+			if a[0] == choiceTell {
+				return ""
 			}
 		}
-		return false
 	}
+	if asked >= mostDoubts {
+		return ""
+	}
+	if !t.quote(e) || e.Quote.Refused != "" || e.Quote.NeedSee != "" {
+		return "" // no answer would bring a price
+	}
+	next, err := t.Rules.NextQuestions(t.priced(e))
+	if err != nil {
+		t.fail(fmt.Errorf("conversations: what to ask about enquiry %s: %w", e.ID, err))
+		return ""
+	}
+	if next.Enough {
+		return ""
+	}
+	for _, q := range next.Ask {
+		if q.Moves < t.Rules.Money.RoundTo {
+			return ""
+		}
+		if id := askCond + string(q.Area); e.answer(id) == "" {
+			return id
+		}
+	}
+	return ""
 }
 
 func putCondition(a pricing.AreaRule) func(*turn, *Enquiry) prompt {
@@ -288,10 +338,16 @@ func putCondition(a pricing.AreaRule) func(*turn, *Enquiry) prompt {
 		for i, d := range a.Grades {
 			n := string(rune('1' + i))
 			lines = append(lines, n+" – "+d)
-			p.options = append(p.options, option{key: n, label: n, typed: []string{n, d}})
+			o := option{key: n, label: n, typed: []string{n, d}}
+			if i == 0 && a.OnlyIfTold {
+				o.typed = append(o.typed, t.Words.Typed(wording.SayNone)...)
+			}
+			p.options = append(p.options, o)
 		}
 		unsure := t.choose(choiceUnsure, wording.LabelNotSure)
-		p.options = append(p.options, unsure)
+		tell := t.choose(choiceTell, wording.LabelJustPrice)
+		tell.own = true
+		p.options = append(p.options, unsure, tell)
 		p.text = t.word(wording.AskCondition, wording.Facts{Question: a.Ask, Items: lines})
 		return p
 	}

@@ -1,12 +1,14 @@
 package conversations
 
 import (
+	"slices"
 	"strings"
 	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/photos"
 	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
 )
 
 // quiet is how long an album must have brought nothing new before it is
@@ -26,7 +28,7 @@ func (p Photo) fine() bool {
 }
 
 func putPhoto(t *turn, e *Enquiry) prompt {
-	p := sentence(wording.AskPhoto)(t, e)
+	p := prompt{text: t.word(wording.AskPhoto, wording.Facts{Items: t.views(e)})}
 	for _, ph := range e.Photos {
 		if ph.Told && !ph.fine() {
 			p.options = append(p.options, t.choose(choiceKeep, wording.LabelKeepPhoto))
@@ -37,12 +39,44 @@ func putPhoto(t *turn, e *Enquiry) prompt {
 	return p
 }
 
+// mostViews is how many pictures are asked for at once.
+const mostViews = 3
+
+// views are the pictures worth having of this car: the whole, and the parts whose
+// state is in doubt or bad.
+func (t *turn) views(e *Enquiry) []string {
+	var out []string
+	for _, v := range []struct {
+		area pricing.Area
+		k    wording.Key
+	}{
+		{pricing.Interior, wording.ViewInside}, {pricing.SoftTop, wording.ViewSoftTop}, {pricing.Headlights, wording.ViewLamps},
+		{pricing.Wheels, wording.ViewWheels}, {pricing.Paintwork, wording.ViewPaint},
+	} {
+		if len(out) < mostViews-1 && t.touched(e, v.area) && e.answer(askCond+string(v.area)) != "1" && e.answer(askCond+string(v.area)) != "2" {
+			out = append(out, t.word(v.k, wording.Facts{}))
+		}
+	}
+	return append([]string{t.word(wording.ViewWhole, wording.Facts{})}, out...)
+}
+
+// touched tells whether what is wanted depends on an area of this car.
+func (t *turn) touched(e *Enquiry, a pricing.Area) bool {
+	if a == pricing.SoftTop && (e.Car == nil || e.Car.SoftTopArea() == 0) {
+		return false
+	}
+	return slices.ContainsFunc(e.Answers[askWants], func(want string) bool { return slices.Contains(t.Rules.AreasOf(want), a) })
+}
+
 // tookPhoto: "use it anyway" is the customer's word against ours, and counts.
-func tookPhoto(_ *turn, e *Enquiry) string {
+func tookPhoto(t *turn, e *Enquiry) string {
 	if e.answer(askPhoto) == choiceKeep {
 		for i := range e.Photos {
 			e.Photos[i].Kept = e.Photos[i].Failed == ""
 		}
+	}
+	if e.answer(askQuote) == choiceLook {
+		return t.look(e)
 	}
 	return ""
 }

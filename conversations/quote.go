@@ -1,9 +1,15 @@
 package conversations
 
 import (
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"example.org/dryhand/conversations/wording"
@@ -12,7 +18,8 @@ import (
 
 // priced is the enquiry in the words pricing understands.
 func (t *turn) priced(e *Enquiry) pricing.Enquiry {
-	p := pricing.Enquiry{Wants: e.Answers[askWants], Said: map[pricing.Area]pricing.Grade{}, Site: t.site(e)}
+	p := pricing.Enquiry{Wants: e.Answers[askWants], Said: map[pricing.Area]pricing.Grade{}, Site: t.site(e),
+		Flags: flagged(e), Budget: budgetOf(e)}
 	if e.Car != nil {
 		p.Vehicle = *e.Car
 	}
@@ -35,16 +42,137 @@ func (t *turn) site(e *Enquiry) pricing.Site {
 	return s
 }
 
-// putQuote works the guide price out, remembers it and puts it.
-func putQuote(t *turn, e *Enquiry) prompt {
-	q, err := t.Rules.Quote(t.priced(e))
+// quote brings the enquiry's guide price up to date. One that was named for the
+// same answers stands until its date, whatever the rules have become since.
+func (t *turn) quote(e *Enquiry) bool {
+	asked := t.priced(e)
+	of := digest(asked)
+	if e.Quote != nil && e.Quote.Of == of && !e.Quote.lapsed(t.now) {
+		return true
+	}
+	fitted, err := t.Rules.Fit(asked)
 	if err != nil {
-		t.err = fmt.Errorf("conversations: pricing enquiry %s: %w", e.ID, err)
+		t.fail(fmt.Errorf("conversations: pricing enquiry %s: %w", e.ID, err))
+		return false
+	}
+	e.Quote = t.remember(fitted, asked.Budget)
+	e.Quote.Of = of
+	return true
+}
+
+// digest tells whether two enquiries ask for the price of the same thing.
+func digest(e pricing.Enquiry) string {
+	body, err := json.Marshal(e)
+	if err != nil {
+		return "" // never equal: it is priced anew
+	}
+	sum := sha256.Sum256(body)
+	return hex.EncodeToString(sum[:8])
+}
+
+// lapsed tells whether the price no longer stands.
+func (q *Quoted) lapsed(now time.Time) bool { return now.After(q.Until) }
+
+// remember keeps of a quote what people were told.
+func (t *turn) remember(f pricing.Fitted, budget pricing.Pence) *Quoted {
+	q := f.Quote
+	k := &Quoted{Rules: q.Rules, Low: int64(q.Price.Low), Likely: int64(q.Price.Likely), High: int64(q.Price.High),
+		P10: q.Minutes.P10, P50: q.Minutes.P50, P80: q.Minutes.P80, P90: q.Minutes.P90,
+		Until: t.now.AddDate(0, 0, t.Rules.Quotes.StandsDays), NeedSee: q.NeedToSee, Refused: q.Refused,
+		Budget: int64(budget), Small: budget > 0 && !f.Fits, Stays: q.WontComeOut, Notes: q.Notes}
+	k.In = t.worth(q.In)
+	k.Main = t.worth(weightiest(q.In, mostNamed))
+	for _, l := range t.nearest(q.Out) {
+		k.Out = append(k.Out, t.leftOut(l))
+	}
+	for _, l := range f.Further {
+		k.Further = append(k.Further, l.Words)
+	}
+	for _, d := range q.Because {
+		k.Why = append(k.Why, t.word(wording.LineWhy, wording.Facts{Text: d.Words, Most: d.Effect.String()}))
+	}
+	for _, r := range q.Refer {
+		k.Refer = append(k.Refer, r.Words)
+	}
+	return k
+}
+
+// nearest puts first what the customer came closest to having: what their figure
+// left out, then a step more of what they asked for, then the rest.
+func (t *turn) nearest(out []pricing.Left) []pricing.Left {
+	rank := map[string]int{t.Rules.Quotes.LeftBudget: -2, t.Rules.Quotes.LeftDeeper: -1}
+	sorted := slices.Clone(out)
+	slices.SortStableFunc(sorted, func(a, b pricing.Left) int {
+		return cmp.Or(cmp.Compare(rank[a.Why], rank[b.Why]), cmp.Compare(b.Adds, a.Adds))
+	})
+	return sorted
+}
+
+// How much of a quote its first message names. Nobody reads more on a phone; the
+// whole list is a tap away.
+const (
+	mostNamed   = 6
+	mostLeftOut = 3
+)
+
+// weightiest are the n dearest lines, in the order of the work.
+func weightiest(lines []pricing.Line, n int) []pricing.Line {
+	sorted := slices.Clone(lines)
+	slices.SortStableFunc(sorted, func(a, b pricing.Line) int { return int(b.Price - a.Price) })
+	if len(sorted) <= n {
+		return lines
+	}
+	least := sorted[n-1].Price
+	var out []pricing.Line
+	for _, l := range lines {
+		if l.Price >= least && len(out) < n {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// worth are the lines of a quote that a customer pays for and not merely meets:
+// without setting up and looking the car over.
+func (t *turn) worth(lines []pricing.Line) []string {
+	var out []string
+	for _, l := range lines {
+		if task, ok := t.Rules.Task(l.Task); ok && !task.Always {
+			out = append(out, l.Words)
+		}
+	}
+	return out
+}
+
+func (t *turn) leftOut(l pricing.Left) string {
+	if l.Adds <= 0 {
+		return l.Words
+	}
+	return t.word(wording.LineAdds, wording.Facts{Text: l.Words, Most: l.Adds.String()})
+}
+
+// facts are what a quote's sentences speak of.
+func (t *turn) quoteFacts(e *Enquiry) wording.Facts {
+	q := e.Quote
+	f := wording.Facts{Name: e.Name, Car: carName(e), Low: pounds(q.Low), Likely: pounds(q.Likely), Most: pounds(q.High),
+		Until: t.Words.Date(q.Until.In(t.Zone)), Hours: t.length(q.P50), In: q.Main, Out: q.Out, Stays: q.Stays, Why: q.Why,
+		Refer: q.Refer, Items: q.Notes, Minutes: len(q.In) - len(q.Main)}
+	if q.Budget > 0 {
+		f.Budget = pounds(q.Budget)
+	}
+	if len(f.Out) > mostLeftOut {
+		f.Count = len(f.Out) - mostLeftOut
+		f.Out = f.Out[:mostLeftOut]
+	}
+	return f
+}
+
+// putQuote puts the guide price, or why there is none.
+func putQuote(t *turn, e *Enquiry) prompt {
+	if !t.quote(e) {
 		return prompt{}
 	}
-	e.Quote = t.remember(q)
-	f := wording.Facts{Car: carName(e), Likely: q.Price.Likely.String(), Most: q.Price.High.String(), Low: q.Price.Low.String(),
-		Until: t.Words.Date(e.Quote.Until), Hours: t.length(q.Minutes.Likely), Stays: q.WontComeOut}
+	q, f := e.Quote, t.quoteFacts(e)
 	again := t.choose(choiceAgain, wording.LabelStartAgain)
 	switch {
 	case q.Refused != "":
@@ -55,71 +183,83 @@ func putQuote(t *turn, e *Enquiry) prompt {
 		}
 		p.options = append(p.options, again)
 		return p
-	case q.NeedToSee != "":
-		f.Text = q.NeedToSee
-		return prompt{text: t.word(wording.QuoteNeedSee, f), options: []option{again}}
+	case q.NeedSee != "":
+		f.Text = q.NeedSee
+		look := t.choose(choiceLook, wording.LabelLook)
+		look.own = true
+		return prompt{text: t.word(wording.QuoteNeedSee, f), options: []option{look, again}}
 	}
-	f.In = t.worth(q)
-	for _, l := range q.Out[:min(mostLeftOut, len(q.Out))] {
-		f.Out = append(f.Out, t.leftOut(l))
+	find := t.choose(choiceDone, wording.LabelFindDay)
+	find.own = true
+	p := prompt{text: t.word(wording.QuoteGuide, f), again: t.word(wording.QuoteStands, f)}
+	p.options = []option{find, t.choose(choiceInFull, wording.LabelInFull), t.choose(choiceWhy, wording.LabelWhy)}
+	switch {
+	case q.Small:
+		p.text = t.word(wording.QuoteTooSmall, f)
+		fallthrough
+	case q.Budget > 0:
+		if !q.Small {
+			f.Items = q.Further
+			p.text = t.word(wording.QuoteFitted, f)
+		}
+		p.options = append(p.options, t.choose(choiceFit, wording.LabelOtherFigure), t.choose(choiceAll, wording.LabelAllOfIt))
+	default:
+		p.options = append(p.options, t.choose(choiceFit, wording.LabelFit))
 	}
-	f.Count = len(q.Out) - len(f.Out)
-	f.Items = append(f.Items, q.Notes...)
-	for _, d := range q.Because {
-		f.Why = append(f.Why, t.driver(d))
-	}
-	for _, r := range q.Refer {
-		f.Refer = append(f.Refer, r.Words)
-	}
-	return prompt{text: t.word(wording.QuoteGuide, f), options: []option{t.choose(choiceDone, wording.LabelFindDay), again}}
+	p.options = append(p.options, again)
+	return p
 }
 
-// tookQuote follows the one answer that is not a yes: bringing the car to us
-// instead, where the work cannot be done at the customer's place.
-func tookQuote(_ *turn, e *Enquiry) string {
-	if e.answer(askQuote) != choiceBring {
-		return ""
+// asideQuote explains the price without moving on.
+func asideQuote(t *turn, e *Enquiry, choice string) (string, bool) {
+	f := t.quoteFacts(e)
+	switch choice {
+	case choiceInFull:
+		f.In, f.Out = e.Quote.In, e.Quote.Out
+		return t.word(wording.QuoteInFull, f), true
+	case choiceWhy:
+		return t.word(wording.QuoteWhy, f), true
 	}
-	delete(e.Answers, askQuote)
-	e.Trail = e.Trail[:len(e.Trail)-1]
-	e.Answers[askSite] = []string{"own"}
+	return "", false
+}
+
+// tookQuote follows the answers that are not a plain yes. Bringing the car and a
+// figure lead back to the price.
+func tookQuote(t *turn, e *Enquiry) string {
+	a := e.answer(askQuote)
+	switch {
+	case a == choiceDone && e.Slot != nil && t.need(e.Quote) > e.Slot.End.Sub(e.Slot.Start):
+		t.release(e) // the job has become longer than the time kept for it
+		t.retract(e, askSlot)
+	case a == choiceBring:
+		t.retract(e, askQuote)
+		e.Answers[askSite] = []string{"own"}
+	case a == choiceAll:
+		t.retract(e, askQuote)
+		t.retract(e, askBudget)
+	case a == choiceFit:
+		t.retract(e, askBudget)
+	case isFigure(a):
+		t.retract(e, askQuote)
+		t.retract(e, askBudget)
+		e.Answers[askBudget] = []string{a}
+		e.Trail = append(e.Trail, askBudget)
+	}
 	return ""
 }
 
-func (t *turn) leftOut(l pricing.Left) string {
-	if l.Adds == 0 {
-		return l.Words
+// renew takes back a price that was agreed to and no longer stands, so that
+// today's is put.
+func (t *turn) renew(e *Enquiry, lead string) string {
+	if !e.open() || !priceAgreed(t, e) || e.Quote == nil || !e.Quote.lapsed(t.now) {
+		return lead
 	}
-	return t.word(wording.LineAdds, wording.Facts{Text: l.Words, Most: l.Adds.String()})
+	t.retract(e, askQuote)
+	return t.word(wording.QuoteRenewed, wording.Facts{Until: t.Words.Date(e.Quote.Until.In(t.Zone))})
 }
 
-func (t *turn) driver(d pricing.Driver) string {
-	return t.word(wording.LineWhy, wording.Facts{Text: d.Words, Most: d.Effect.String()})
-}
-
-// mostLeftOut is how much of what is not in a quote is named: the whole list is
-// longer than anybody reads.
-const mostLeftOut = 5
-
-// worth are the lines of a quote that a customer pays for and not merely meets:
-// without setting up and looking the car over.
-func (t *turn) worth(q pricing.Quote) []string {
-	var out []string
-	for _, l := range q.In {
-		if task, ok := t.Rules.Task(l.Task); ok && !task.Always {
-			out = append(out, l.Words)
-		}
-	}
-	return out
-}
-
-func (t *turn) remember(q pricing.Quote) *Quoted {
-	k := &Quoted{Rules: q.Rules, Low: int64(q.Price.Low), Likely: int64(q.Price.Likely), High: int64(q.Price.High),
-		P10: q.Minutes.P10, P50: q.Minutes.P50, P80: q.Minutes.P80, P90: q.Minutes.P90,
-		Until: t.now.AddDate(0, 0, t.Rules.Quotes.StandsDays), NeedSee: q.NeedToSee, Refused: q.Refused}
-	k.In = t.worth(q)
-	return k
-}
+// priceAgreed: there is a price, and the customer goes on with it.
+func priceAgreed(_ *turn, e *Enquiry) bool { return e.answer(askQuote) == choiceDone }
 
 // length words a stretch of minutes the way people say it: "about 3½ hours".
 func (t *turn) length(minutes float64) string {
@@ -140,4 +280,17 @@ func (t *turn) need(q *Quoted) time.Duration {
 	const grid = 15 * time.Minute
 	d := time.Duration(q.P80 * float64(time.Minute))
 	return (d + grid - 1).Truncate(grid)
+}
+
+// look passes on to the owner that a car must be seen before there is a price,
+// with everything that was said about it.
+func (t *turn) look(e *Enquiry) string {
+	f := t.card(e)
+	f.Text = strings.TrimSpace(e.Quote.NeedSee)
+	t.toOwner(wording.OwnerLook, e, f, pressWrite, pressHand)
+	for _, p := range worthSeeing(e.Photos) {
+		t.sayPhoto(t.Owner, p, e)
+	}
+	t.chat(e.Chat).Person = true
+	return t.word(wording.LookAsked, wording.Facts{Name: e.Name, Car: carName(e)})
 }

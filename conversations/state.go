@@ -105,6 +105,19 @@ type Quoted struct {
 	In      []string  `json:"in"`
 	NeedSee string    `json:"need_see,omitempty"`
 	Refused string    `json:"refused,omitempty"`
+	// Of is a digest of what was asked for; Budget the figure it is fitted to,
+	// in pence, and Small tells that the smallest job there is exceeds it.
+	Of     string `json:"of,omitempty"`
+	Budget int64  `json:"budget,omitempty"`
+	Small  bool   `json:"small,omitempty"`
+	// Main is the weightiest of In. The rest are the quote's other lines.
+	Main    []string `json:"main,omitempty"`
+	Out     []string `json:"out,omitempty"`
+	Further []string `json:"further,omitempty"`
+	Stays   []string `json:"stays,omitempty"`
+	Why     []string `json:"why,omitempty"`
+	Refer   []string `json:"refer,omitempty"`
+	Notes   []string `json:"notes,omitempty"`
 }
 
 // Work is what the owner says was done.
@@ -118,7 +131,7 @@ type Work struct {
 }
 
 // formVersion is the version of the form this release asks.
-const formVersion = 1
+const formVersion = 2
 
 func chatKey(id bot.ChatID) string { return "chat:" + strconv.FormatInt(int64(id), 10) }
 func enquiryKey(id string) string  { return "enq:" + id }

@@ -64,6 +64,13 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 	return t.out, t.err
 }
 
+// fail remembers the first thing that went wrong; nothing of the step counts then.
+func (t *turn) fail(err error) {
+	if t.err == nil {
+		t.err = err
+	}
+}
+
 // read decodes a document. Missing documents leave into as it is.
 func (t *turn) read(key string, into any) {
 	body, loaded := t.docs[key]
@@ -133,7 +140,7 @@ func (t *turn) keep() {
 		if c.Enquiry != "" {
 			links = append(links, enquiryKey(c.Enquiry))
 		}
-		if *c != (Chat{ID: c.ID}) {
+		if *c != (Chat{ID: c.ID}) || t.docs[chatKey(c.ID)] != nil {
 			t.write(chatKey(c.ID), links, c)
 		}
 	}

@@ -37,12 +37,12 @@ Owner: /start
 Balthazar: Ford Fiesta
 Balthazar taps [Outside]
 Balthazar taps [That's all ›]
+Balthazar taps [We bring it to you]
 Balthazar: 2
-Balthazar: 2
+Balthazar taps [Find a day ›]
+Balthazar: nothing
 Balthazar sends red_car_dark.jpg
 Balthazar taps [Use it as it is]
-Balthazar taps [We bring it to you]
-Balthazar taps [Find a day ›]
 Balthazar taps [Thu 15 Apr, 12:00]
 Balthazar taps [Yes, one reminder]
 Balthazar taps [Yes, ask for it]
@@ -50,11 +50,11 @@ Zuleika: Volvo V60
 `
 	storyHeld = `Zuleika taps [Outside]
 Zuleika taps [That's all ›]
-Zuleika: 2
-Zuleika: 2
-Zuleika sends red_car.jpg
 Zuleika taps [We bring it to you]
+Zuleika: just the price
 Zuleika taps [Find a day ›]
+Zuleika: nothing
+Zuleika sends red_car.jpg
 Zuleika taps [Wed 14 Apr, 09:00]
 `
 	storyAsked = `Zuleika taps [Yes, one reminder]

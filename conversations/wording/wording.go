@@ -33,6 +33,8 @@ type Facts struct {
 	// Likely and Most are prices with their currency sign; Low the cheapest that
 	// is probable (owner only).
 	Low, Likely, Most string
+	// Budget is the figure the customer wants to stay under, with its sign.
+	Budget string
 	// When, Until, Day and Hours are moments and lengths of time, already in words.
 	When, Until, Day, Hours string
 	// In, Out, Stays and Why are lists, one line each.
@@ -122,7 +124,7 @@ func compile(name, text string) (*template.Template, error) {
 
 func full() Facts {
 	list := []string{"x", "y"}
-	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", When: "x", Until: "x",
+	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", Budget: "x", When: "x", Until: "x",
 		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Refer: list, Items: list, Text: "x", Question: "x", Minutes: 2, Count: 2}
 }
 

@@ -1,0 +1,133 @@
+package conversations
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+)
+
+// fitting: the customer wants the work fitted to a figure.
+func fitting(_ *turn, e *Enquiry) bool { return e.answer(askQuote) == choiceFit }
+
+// budgetOf is the figure to stay under in pence, 0 if there is none.
+func budgetOf(e *Enquiry) pricing.Pence {
+	n, err := strconv.Atoi(e.answer(askBudget))
+	if err != nil {
+		return 0
+	}
+	return pricing.Pence(n) * 100
+}
+
+// The figures anybody means, in whole pounds.
+const (
+	leastFigure = 10
+	mostFigure  = 5000
+)
+
+// isFigure tells whether a choice is a figure in whole pounds.
+func isFigure(choice string) bool {
+	n, err := strconv.Atoi(choice)
+	return err == nil && n >= leastFigure && n <= mostFigure
+}
+
+var figures = regexp.MustCompile(`£? ?([0-9][0-9,]*)(\.[0-9]{1,2})?`)
+
+// readBudget takes the one figure in a text. Two are no answer.
+func readBudget(_ *turn, _ *Enquiry, text string) ([]string, bool) {
+	found := figures.FindAllStringSubmatch(text, -1)
+	if len(found) != 1 {
+		return nil, false
+	}
+	pounds := strings.ReplaceAll(found[0][1], ",", "")
+	if !isFigure(pounds) {
+		return nil, false
+	}
+	return []string{pounds}, true
+}
+
+// readQuote takes a figure typed under a guide price as one to stay under.
+func readQuote(t *turn, e *Enquiry, text string) ([]string, bool) {
+	if e.Quote == nil || e.Quote.Refused != "" || e.Quote.NeedSee != "" {
+		return nil, false
+	}
+	return readBudget(t, e, text)
+}
+
+// putBudget asks which figure to stay under, with three worth thinking about
+// and what each would leave out.
+func putBudget(t *turn, e *Enquiry) prompt {
+	whole := t.priced(e)
+	whole.Budget = 0
+	all, err := t.Rules.Quote(whole)
+	if err != nil {
+		t.fail(fmt.Errorf("conversations: pricing enquiry %s: %w", e.ID, err))
+		return prompt{}
+	}
+	f := wording.Facts{Car: carName(e), Likely: all.Price.Likely.String(), Most: all.Price.High.String()}
+	var p prompt
+	for _, share := range []float64{.5, .65, .8} {
+		figure := pricing.Pence(share * float64(all.Price.High)).Near(10_00)
+		less := whole
+		less.Budget = figure
+		fitted, err := t.Rules.Fit(less)
+		if err != nil {
+			t.fail(fmt.Errorf("conversations: fitting enquiry %s: %w", e.ID, err))
+			return prompt{}
+		}
+		key := strconv.Itoa(int(figure / 100))
+		if !fitted.Fits || slices.ContainsFunc(p.options, func(o option) bool { return o.key == key }) {
+			continue
+		}
+		p.options = append(p.options, option{key: key, label: figure.String(), typed: []string{figure.String(), key}})
+		f.Items = append(f.Items, t.variant(figure, all, fitted.Quote))
+	}
+	p.text = t.word(wording.AskBudget, f)
+	return p
+}
+
+// variant words what a figure buys: what of the whole would be left out, the
+// weightiest first.
+func (t *turn) variant(figure pricing.Pence, all, less pricing.Quote) string {
+	kept := map[string]bool{}
+	for _, l := range less.In {
+		kept[l.Task] = true
+	}
+	var gone []pricing.Line
+	for _, l := range all.In {
+		if !kept[l.Task] {
+			gone = append(gone, l)
+		}
+	}
+	slices.SortStableFunc(gone, func(a, b pricing.Line) int { return int(b.Price - a.Price) })
+	named := gone[:min(3, len(gone))]
+	f := wording.Facts{Budget: figure.String(), Hours: t.length(less.Minutes.P50), Items: short(t.worth(named)), Count: len(gone) - len(named)}
+	return t.word(wording.LineFigure, f)
+}
+
+// short are lines cut down to what stands before their first comma, for a list
+// in a sentence; a single word there says too little.
+func short(lines []string) []string {
+	out := make([]string, len(lines))
+	for i, l := range lines {
+		head, _, _ := strings.Cut(l, ",")
+		if !strings.Contains(head, " ") {
+			head = l
+		}
+		r, n := utf8.DecodeRuneInString(head)
+		out[i] = string(unicode.ToLower(r)) + head[n:]
+	}
+	return out
+}
+
+// tookBudget leads back to the price, which is now fitted to the figure.
+func tookBudget(t *turn, e *Enquiry) string {
+	t.retract(e, askQuote)
+	return ""
+}

@@ -1,0 +1,50 @@
+package conversations
+
+import (
+	"slices"
+
+	"example.org/dryhand/conversations/wording"
+)
+
+// hazards are what we must know of before anybody puts a hand into a car. Each is
+// a flag of the rules.
+var hazards = []named{
+	{"body-fluids", wording.LabelBodyFluids}, {"needles", wording.LabelNeedles}, {"pests", wording.LabelPests},
+	{"flood", wording.LabelFlood}, {"leak", wording.LabelLeak}, {"warning-light", wording.LabelWarningLight},
+}
+
+func putHazards(t *turn, e *Enquiry) prompt {
+	p := sentence(wording.AskHazards)(t, e)
+	for _, h := range hazards {
+		if _, ok := t.Rules.Flag(h.key); ok {
+			p.options = append(p.options, t.choose(h.key, h.label))
+		}
+	}
+	none := t.choose(choiceDone, wording.LabelNothingLikeThat)
+	if len(e.Pending) > 0 {
+		none = t.choose(choiceDone, wording.LabelThatsAll)
+	}
+	none.own = true
+	p.options = append(p.options, none)
+	return p
+}
+
+// flagged are the flags of the rules that the customer's answers raise.
+func flagged(e *Enquiry) []string {
+	var out []string
+	for _, a := range e.Answers[askHazards] {
+		if slices.ContainsFunc(hazards, func(h named) bool { return h.key == a }) {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+// tookHazards: what was said there may change the price, so it is put again.
+func tookHazards(t *turn, e *Enquiry) string {
+	if len(flagged(e)) == 0 {
+		return ""
+	}
+	t.retract(e, askQuote)
+	return t.word(wording.HazardsTold, wording.Facts{})
+}
