@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"sync"
 	"time"
 
 	"github.com/redis/go-redis/v9"
@@ -19,8 +20,9 @@ import (
 type serveCommand struct {
 	TelegramToken string `help:"The bot's token." required:"" placeholder:"TOKEN"`
 	TelegramAPI   string `name:"telegram-api" help:"Base address of the platform, for a stand-in." placeholder:"URL"`
-	WebhookSecret string `help:"What the platform must show on every update: 1 to 256 of A-Z a-z 0-9 _ -." required:"" placeholder:"SECRET"`
+	WebhookSecret string `help:"What the platform must show on every update: 1 to 256 of A-Z a-z 0-9 _ -. Needed unless --poll." placeholder:"SECRET"`
 	PublicURL     string `help:"Address under which the platform reaches us; /telegram is added. Left out, the webhook is not registered." placeholder:"URL"`
+	Poll          bool   `help:"Fetch updates instead of being called: for a machine without a public address."`
 	Listen        string `help:"Address to listen on." default:"127.0.0.1:8080"`
 	RedisURL      string `help:"Where Redis is: redis://host:6379/0, several addresses for a Cluster." default:"redis://127.0.0.1:6379/0"`
 	Business      string `help:"Name of the business in the store: a-z 0-9 -." default:"desk"`
@@ -28,6 +30,17 @@ type serveCommand struct {
 
 	AcceptDataLoss bool `help:"Start even on a Redis that throws data away or keeps no append-only file."`
 	business
+}
+
+// Validate refuses settings that do not go together.
+func (c *serveCommand) Validate() error {
+	switch {
+	case c.Poll && c.PublicURL != "":
+		return errors.New("--poll and --public-url do not go together: with --poll the platform is asked for updates, with --public-url it brings them")
+	case !c.Poll && c.WebhookSecret == "":
+		return errors.New("give --webhook-secret, or --poll on a machine without a public address")
+	}
+	return nil
 }
 
 // Run serves until it is told to stop, then finishes what it has in hand.
@@ -48,9 +61,10 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return err
 	}
+	files := newKept(c.business, rules, words, log)
 	p, err := wire(surroundings{
 		redis: rdb, business: c.Business, token: c.TelegramToken, api: c.TelegramAPI, secret: c.WebhookSecret, owner: bot.ChatID(c.Owner),
-		rules: rules, words: words, now: time.Now, log: log, parallel: 8,
+		rules: rules, words: words, files: files, now: time.Now, log: log, parallel: 8,
 	})
 	if err != nil {
 		return err
@@ -64,7 +78,24 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 			return err
 		}
 	}
-	return serveUntil(ctx, p, listener, log)
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	var fetching sync.WaitGroup
+	if c.Poll {
+		fetching.Go(func() {
+			if err := p.client.Poll(ctx, p.webhook.Take, log); ctx.Err() == nil {
+				stop(err) // the token is no good; everything else is tried again
+			}
+		})
+	}
+	fetching.Go(func() { files.watch(ctx, time.NewTicker(lookEvery)) })
+	err = serveUntil(ctx, p, listener, log)
+	stop(nil)
+	fetching.Wait()
+	if cause := context.Cause(ctx); err == nil && cause != nil && !errors.Is(cause, context.Canceled) {
+		return cause
+	}
+	return err
 }
 
 // serveUntil serves until ctx ends. Updates that have been let in are finished;

@@ -36,8 +36,10 @@ type surroundings struct {
 	owner  bot.ChatID
 	rules  *pricing.Rules
 	words  *wording.Words
-	now    func() time.Time
-	log    *slog.Logger
+	// files, if set, keeps rules and words up to date with the owner's files.
+	files *kept
+	now   func() time.Time
+	log   *slog.Logger
 	// parallel is how many chats are sent to at once; 1 makes a played
 	// conversation print the same every time.
 	parallel int
@@ -78,7 +80,14 @@ func wire(s surroundings) (*parts, error) {
 		return nil, fmt.Errorf("time zone of the business: %w", err)
 	}
 	talk := conversations.Talk{Rules: s.rules, Words: s.words, Owner: s.owner, Zone: zone}
-	p.desk = &desk.Desk{Ledger: p.ledger, Talk: func() conversations.Talk { return talk }, Now: s.now, Log: s.log, Woken: p.wake, Point: s.point}
+	current := func() conversations.Talk { return talk }
+	if s.files != nil {
+		current = func() conversations.Talk {
+			rules, words := s.files.now()
+			return conversations.Talk{Rules: rules, Words: words, Owner: s.owner, Zone: zone}
+		}
+	}
+	p.desk = &desk.Desk{Ledger: p.ledger, Talk: current, Now: s.now, Log: s.log, Woken: p.wake, Point: s.point}
 	if p.client, err = telegram.NewClient(s.token, s.api); err != nil {
 		return nil, err
 	}

@@ -1,0 +1,130 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"io"
+	"log/slog"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"example.org/dryhand/bot/standin"
+	"example.org/dryhand/conversations/ledger/ledgertest"
+	"example.org/dryhand/pricing"
+)
+
+// A changed rules file counts from the next message on; a broken one does not,
+// and the price that was named goes on standing.
+func TestRulesAreReadAgain(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "rules.yaml")
+	write := func(src string, at time.Time) {
+		t.Helper()
+		if err := os.WriteFile(file, []byte(src), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Chtimes(file, at, at); err != nil {
+			t.Fatal(err)
+		}
+	}
+	shipped := string(pricing.DefaultYAML())
+	dearer := strings.Replace(shipped, "rate: £40 ", "rate: £80 ", 1)
+	if dearer == shipped {
+		t.Fatal("the shipped rules have no rate of £40 any more")
+	}
+	start := time.Date(2027, 4, 12, 12, 0, 0, 0, time.UTC)
+	write(shipped, start)
+	var log bytes.Buffer
+	files := business{Rules: file}
+	rules, words, err := files.load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := newKept(files, rules, words, slog.New(slog.NewTextHandler(&log, nil)))
+
+	k.again()
+	if now, _ := k.now(); now != rules {
+		t.Error("an unchanged file was read again")
+	}
+	write("rate: nothing", start.Add(time.Second))
+	k.again()
+	if now, _ := k.now(); now != rules || !strings.Contains(log.String(), "mistake") {
+		t.Errorf("a broken file counts, or nobody is told:\n%s", log.String())
+	}
+	write(dearer, start.Add(2*time.Second))
+	k.again()
+	if now, _ := k.now(); now.Money.Rate != 8000 || now.Version() == rules.Version() {
+		t.Errorf("rate %v, version %s", now.Money.Rate, now.Version())
+	}
+	write(strings.Replace(dearer, "Europe/London", "Europe/Paris", 1), start.Add(3*time.Second))
+	k.again()
+	if now, _ := k.now(); now.Diary.TimeZone != "Europe/London" {
+		t.Error("the time zone moved under jobs that are written down")
+	}
+}
+
+// serve --poll answers without a public address.
+func TestServePolls(t *testing.T) {
+	platform := standin.New(standin.Config{Token: playedToken, Clock: standin.NewClock(time.Now())})
+	api := httptest.NewServer(platform)
+	defer api.Close()
+	defer platform.Close()
+	store := ledgertest.NewServer(t)
+	ctx, stop := context.WithTimeout(t.Context(), time.Minute)
+	defer stop()
+	done := make(chan int, 1)
+	var log bytes.Buffer
+	go func() {
+		done <- run(ctx, []string{"serve", "--poll", "--telegram-token", playedToken, "--telegram-api", api.URL, "--listen", "127.0.0.1:0",
+			"--redis-url", store.URL(), "--accept-data-loss", "--owner", "7001"}, streams{nil, io.Discard, &log})
+	}()
+	platform.Person(5001, "Ann").Say("hello")
+	for ctx.Err() == nil {
+		changed := platform.Changed()
+		events, _ := platform.Since(0)
+		if slices.ContainsFunc(events, func(e standin.Event) bool { return e.Kind == standin.Said && e.Line.Bot }) {
+			break
+		}
+		select {
+		case <-changed:
+		case <-ctx.Done():
+			t.Error("nothing was said within a minute")
+		}
+	}
+	stop()
+	if status := <-done; status != 0 {
+		t.Errorf("exit %d\n%s", status, log.String())
+	}
+}
+
+// A token nobody knows ends the polling, and serve with it.
+func TestServePollsWithAWrongToken(t *testing.T) {
+	platform := standin.New(standin.Config{Token: playedToken, Clock: standin.NewClock(time.Now())})
+	api := httptest.NewServer(platform)
+	defer api.Close()
+	defer platform.Close()
+	var log bytes.Buffer
+	status := run(t.Context(), []string{"serve", "--poll", "--telegram-token", "7000:other", "--telegram-api", api.URL, "--listen", "127.0.0.1:0",
+		"--redis-url", ledgertest.NewServer(t).URL(), "--accept-data-loss", "--owner", "7001"}, streams{nil, io.Discard, &log})
+	if status != 1 || strings.Contains(log.String(), "other") {
+		t.Errorf("exit %d\n%s", status, log.String())
+	}
+}
+
+// Settings that contradict each other are refused with a word about each.
+func TestServeSettings(t *testing.T) {
+	for want, args := range map[string][]string{
+		"--poll and --public-url": {"--poll", "--public-url", "https://desk.example"},
+		"--webhook-secret":        {"--public-url", "https://desk.example"},
+	} {
+		var errs bytes.Buffer
+		status := run(t.Context(), append([]string{"serve", "--telegram-token", playedToken, "--owner", "1"}, args...), streams{nil, io.Discard, &errs})
+		if status != 2 || !strings.Contains(errs.String(), want) {
+			t.Errorf("%v: exit %d\n%s", args, status, errs.String())
+		}
+	}
+}
