@@ -107,16 +107,26 @@ const (
 	Cosmetic Delivery = "cosmetic"
 )
 
+// File is a small file we made: an appointment for a calendar, a page to print.
+// It waits in the outbox with its message, so that a megabyte is much too large.
+type File struct {
+	Name string `json:"name"`
+	Data []byte `json:"data"`
+}
+
 // Message is something to say. It is plain text, without markup, so that
 // nothing a customer writes can break it.
 type Message struct {
 	Chat ChatID `json:"chat"`
-	// Text is 1 to 4096 characters, or 0 to 1024 with Photo; see also Edit.
+	// Text is 1 to 4096 characters, or 0 to 1024 with Photo or File; see also
+	// Edit.
 	Text string `json:"text"`
 	// Choices are the rows of buttons below it.
 	Choices [][]Choice `json:"choices,omitempty"`
 	// Photo, if set, is a picture the platform already holds; Text is its caption.
 	Photo FileID `json:"photo,omitempty"`
+	// File, if set, is a small file to hand over; Text is its caption.
+	File *File `json:"file,omitempty"`
 	// Edit, if set, is the earlier message this one replaces. With an empty Text
 	// only its buttons are replaced by Choices, or taken off if there are none.
 	Edit MessageID `json:"edit,omitempty"`

@@ -1,6 +1,7 @@
 package telegram
 
 import (
+	"bytes"
 	"context"
 	"strings"
 	"time"
@@ -50,6 +51,8 @@ func (c *Client) say(ctx context.Context, m bot.Message) (err error) {
 		_, err = c.EditMessageCaption(ctx, &tg.EditMessageCaptionParams{ChatID: chat, MessageID: id, Caption: m.Text, ReplyMarkup: markup})
 	case m.Edit != 0:
 		_, err = c.EditMessageText(ctx, &tg.EditMessageTextParams{ChatID: chat, MessageID: id, Text: m.Text, ReplyMarkup: markup, LinkPreviewOptions: plain})
+	case m.File != nil:
+		_, err = c.SendDocument(ctx, &tg.SendDocumentParams{ChatID: chat, Document: &models.InputFileUpload{Filename: m.File.Name, Data: bytes.NewReader(m.File.Data)}, Caption: m.Text, ReplyMarkup: markup})
 	case m.Photo != "":
 		_, err = c.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: chat, Photo: &models.InputFileString{Data: string(m.Photo)}, Caption: m.Text, ReplyMarkup: markup})
 	default:
@@ -84,7 +87,10 @@ func unsendable(m bot.Message) string {
 			}
 		}
 	}
-	if m.Text == "" && m.Edit == 0 && m.Photo == "" {
+	if m.File != nil && (m.File.Name == "" || len(m.File.Data) == 0) {
+		return "a file without a name, or empty"
+	}
+	if m.Text == "" && m.Edit == 0 && m.Photo == "" && m.File == nil {
 		return "no text"
 	}
 	return ""
@@ -92,7 +98,7 @@ func unsendable(m bot.Message) string {
 
 // limit is how long a message's text may be.
 func limit(m bot.Message) int {
-	if m.Photo != "" {
+	if m.Photo != "" || m.File != nil {
 		return longestCaption
 	}
 	return longestText

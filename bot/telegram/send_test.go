@@ -449,3 +449,21 @@ func TestPanicPutsItsMessageAside(t *testing.T) {
 	}
 	w.log.without(t, "words of a customer")
 }
+
+// A small file arrives as the bytes it was, with its caption and its name.
+func TestFileIsHandedOver(t *testing.T) {
+	w := newWorld(t, standin.Config{})
+	p := w.customer(mia)
+	w.queue(bot.Message{Chat: mia, Text: "For your calendar.", File: &bot.File{Name: "visit.ics", Data: []byte("BEGIN:VCALENDAR\r\n")}},
+		bot.Message{Chat: mia, File: &bot.File{Name: "empty.ics"}})
+	w.drain()
+	lines := p.Chat()
+	last := lines[len(lines)-1]
+	data, ok := w.File(last.File)
+	if last.What != "document" || last.FileName != "visit.ics" || last.Text != "For your calendar." || !ok || string(data) != "BEGIN:VCALENDAR\r\n" {
+		t.Errorf("%+v, %q", last, data)
+	}
+	if diff := cmp.Diff([]string{"impossible"}, w.reasons()); diff != "" {
+		t.Errorf("put aside (-want +got):\n%s", diff)
+	}
+}

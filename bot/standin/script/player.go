@@ -181,6 +181,9 @@ func (p *Player) shown(e standin.Event) []string {
 		if e.Line.What == "photo" {
 			text = "(photo) " + text
 		}
+		if e.Line.What == "document" {
+			text = "(" + e.Line.FileName + ") " + text
+		}
 		return append(indented("→ "+who+": "+text), buttons(e.Line)...)
 	case standin.Edited:
 		return append(indented("→ "+who+", changed: "+e.Line.Text), buttons(e.Line)...)
