@@ -193,7 +193,8 @@ func (s *search) daylight() period {
 	case NeverUp:
 		s.lit = period{math.MaxInt64, math.MinInt64}
 	default:
-		s.lit = period{rise.UnixNano(), set.Add(-DuskMargin).UnixNano()}
+		// A job that stops at dusk and goes on in the morning ends on a full minute.
+		s.lit = period{rise.UnixNano(), set.Add(-DuskMargin).Truncate(time.Minute).UnixNano()}
 	}
 	return s.lit
 }
