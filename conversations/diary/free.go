@@ -18,23 +18,12 @@ const DuskMargin = 45 * time.Minute
 // which DuskMargin covers.
 func middleOfBritain() Point { return Point{Lat: 54, Lon: -2.5} }
 
-// Span is a stretch of a day, in minutes from midnight by the clock on the
-// wall: 480 to 1020 is eight to five on every day of the year. To is at most
-// 1440. In the night the clocks change, a time the clock skips means the moment
-// of the change, and one it shows twice may mean either.
-type Span struct {
-	From int `json:"from"`
-	To   int `json:"to"`
-}
-
-// Hours are the working hours of each weekday. A weekday without spans is free.
-// Work does not run over the gap between two spans.
-type Hours map[time.Weekday][]Span
-
 // Rules are how the business works.
 type Rules struct {
 	// Loc is the business's own time zone; required.
-	Loc   *time.Location
+	Loc *time.Location
+	// Hours are the working hours. A job that is shorter than the longest span
+	// of its day is not torn apart by a break; a longer one pauses over it.
 	Hours Hours
 	// Closed are local dates without work: bank holidays, days off.
 	Closed map[string]bool
@@ -46,73 +35,70 @@ type Rules struct {
 	Buffer time.Duration
 	// MaxPerDay is how many jobs a day may hold, zero for no limit.
 	MaxPerDay int
-	// Base is where the business starts from in the morning.
+	// Base is where the business starts from in the morning and goes home to.
 	Base Point
+	// DriveInHours tells that the way from Base to the first job of a day and
+	// home from its last are part of the working hours; else the day opens at
+	// the first customer's.
+	DriveInHours bool
 	// Travel says how long the way between two jobs takes.
 	Travel Travel
 }
 
 // Wish is what is looked for.
 type Wish struct {
-	// Need is how long the owner is busy: the job at P80, with setting up and
-	// packing.
+	// Need is how long the owner works: the job at P80, with setting up and
+	// packing. What is longer than the longest day of Hours is spread over
+	// working days in a row, from an opening on.
 	Need time.Duration
+	// Spread spreads the job even if it would fit into the hours of one day, as
+	// where that is too long for a winter's daylight.
+	Spread bool
 	// Dry is how long after that the car must stay where it is, before closing
 	// and, outdoors, before dusk. It does not keep the owner from going.
 	Dry time.Duration
+	// Overnight tells that the car may stay past closing to dry.
+	Overnight bool
 	// Outdoor work starts after sunrise and ends DuskMargin before sunset.
 	Outdoor bool
 	// Point is where the work is to be done.
 	Point
-	// From and To, where not zero, are the earliest start and the latest end.
+	// Allowed are the hours in which the place lets work be done; nil sets no
+	// bounds.
+	Allowed Hours
+	// From and To, where not zero, are the earliest start and the latest moment
+	// the car may be had back, dry.
 	From, To time.Time
-	// Prefer is what the customer would like best.
-	Prefer Prefer
+	// Only are the times that come into question at all.
+	Only Times
+	// Prefer are the times the customer would like, any of them, but does not
+	// insist on.
+	Prefer []Times
 }
 
-// Prefer is what the customer would like, but does not insist on. The zero
-// Prefer likes nothing better than anything else.
-type Prefer struct {
-	// Weekdays, if any, are the days liked.
-	Weekdays []time.Weekday
-	// Part, if not zero, is the part of the day liked.
-	Part Part
+// fits tells whether a time is as preferred.
+func (w *Wish) fits(start, ready time.Time) bool {
+	return slices.ContainsFunc(w.Prefer, func(t Times) bool { return t.Has(start, ready) })
 }
 
-// Part is half of a day, by the start of the work.
-type Part string
-
-// The halves of a day, parted by the clock's noon.
-const (
-	Morning   Part = "morning"
-	Afternoon Part = "afternoon"
-)
-
-// PartOf is the half of the day a moment lies in, in the moment's own zone.
-func PartOf(t time.Time) Part {
-	if t.Hour() < 12 {
-		return Morning
-	}
-	return Afternoon
-}
-
-// fits tells whether a start is what is preferred.
-func (p Prefer) fits(start time.Time) bool {
-	if len(p.Weekdays) == 0 && p.Part == "" {
-		return false
-	}
-	return (len(p.Weekdays) == 0 || slices.Contains(p.Weekdays, start.Weekday())) &&
-		(p.Part == "" || p.Part == PartOf(start))
-}
-
-// Slot is a time that is free. Both ends are in the business's zone.
+// Slot is a time that is free. All moments are in the business's zone.
 type Slot struct {
+	// Start and End are those of the work; breaks, and nights if it takes
+	// several days, lie between. See [Rules.Stretches].
 	Start, End time.Time
+	// Ready is when the car is dry.
+	Ready time.Time
+	// Days is on how many days there is work.
+	Days int
 	// Fits tells that the slot is as the customer prefers.
 	Fits bool
 	// Beside tells that it leaves less than one Step unused between it and
 	// another job: the owner is out already.
 	Beside bool
+	// Drive is the time spent driving because of this job, over what the days
+	// cost without it. The owner drives from Base to the day's jobs in turn and
+	// home.
+	Drive time.Duration
 }
 
 // Free are all the starts that are possible for a wish, in order. Days holds
@@ -120,8 +106,7 @@ type Slot struct {
 // lapsed by now do not count.
 //
 // Two jobs of one day lie at least Buffer and the way between them apart, to
-// and from time off nothing is kept free. The way from Base to the first job
-// and home from the last are not counted as working hours.
+// and from time off nothing is kept free.
 func Free(days map[string]Day, w Wish, r Rules, now time.Time) []Slot {
 	return slices.Collect(Starts(days, w, r, now))
 }

@@ -225,7 +225,7 @@ func TestMidnightSunSetsNoBounds(t *testing.T) {
 
 func TestPreferenceAndNeighbours(t *testing.T) {
 	r := diary.Rules{Loc: london(t), Hours: everyDay(diary.Span{From: 9 * 60, To: 15 * 60}), HorizonDays: 1, Buffer: 30 * time.Minute}
-	w := diary.Wish{Need: time.Hour, Prefer: diary.Prefer{Weekdays: []time.Weekday{time.Saturday}, Part: diary.Afternoon}}
+	w := diary.Wish{Need: time.Hour, Prefer: []diary.Times{{Weekdays: []time.Weekday{time.Saturday}, StartFrom: 720}}}
 	days := map[string]diary.Day{"2026-12-04": {Entries: []diary.Entry{
 		entry(t, "a", diary.Booked, "09:00", "10:00"), entry(t, "b", diary.Off, "13:00", "13:30"),
 	}}}

@@ -10,6 +10,9 @@ import (
 type Point struct {
 	Lat float64 `json:"lat,omitempty"`
 	Lon float64 `json:"lon,omitempty"`
+	// Within is how far, in kilometres and as a root mean square, the true place
+	// lies from here, as where only the postcode area is known; zero is here.
+	Within float64 `json:"within,omitempty"`
 }
 
 // Known tells whether the place is known.
@@ -39,11 +42,15 @@ type Travel struct {
 	Unknown time.Duration
 }
 
-// Between is the time from a to b, rounded up to a full minute.
+// Between is the time from a to b, rounded up to a full minute. Where a place is
+// known only within some kilometres, the distance is the root mean square of
+// what it may be: for offsets that are independent and have no direction, the
+// squares of the distance and of both offsets add up.
 func (t Travel) Between(a, b Point) time.Duration {
 	if !a.Known() || !b.Known() || t.RoadFactor <= 0 || t.KmPerHour <= 0 {
 		return t.Unknown
 	}
-	minutes := math.Ceil(Distance(a, b) * t.RoadFactor / t.KmPerHour * 60)
+	km := math.Sqrt(math.Pow(Distance(a, b), 2) + a.Within*a.Within + b.Within*b.Within)
+	minutes := math.Ceil(km * t.RoadFactor / t.KmPerHour * 60)
 	return time.Duration(minutes) * time.Minute
 }

@@ -8,129 +8,159 @@ import (
 
 // Starts is [Free] one by one, for a caller who needs only the first few.
 func Starts(days map[string]Day, w Wish, r Rules, now time.Time) iter.Seq[Slot] {
-	return func(yield func(Slot) bool) {
-		s := search{wish: &w, rules: &r, now: now, earliest: now.Add(r.Notice)}
-		if w.From.After(s.earliest) {
-			s.earliest = w.From
-		}
-		y, m, d := now.In(r.Loc).Date()
-		s.date = time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
-		for range r.HorizonDays + 1 {
-			if !s.day(days, yield) {
-				return
-			}
-			s.date = s.date.Add(24 * time.Hour) // in UTC, where every day has 24
-		}
-	}
+	return NewBook(days, r, now).Starts(w)
 }
 
-// search is the look through the days, and what it knows of the day it is at.
+// search is the look through a book, and what it knows of the day it is at.
 // Inside a day, moments are nanoseconds since 1970: comparing those is most of
 // the work.
 type search struct {
-	wish     *Wish
-	rules    *Rules
-	now      time.Time
-	earliest time.Time
-	wall     wall
-	// date is the local date, written as midnight UTC.
-	date time.Time
+	book  *Book
+	wish  *Wish
+	rules *Rules
+	// need and dry are the wish's; earliest is the earliest start and latest the
+	// latest moment at which the car may be had back. A day of less room than
+	// least is of no use.
+	need, dry, least, earliest, latest int64
+	// way is that between the base and the wish's place.
+	way time.Duration
+	// week are the hours in which there may be work at the place.
+	week [7][]Span
+	// spread jobs run over several days; choosy wishes leave days out.
+	spread, choosy bool
+
+	// page is the day, and open the hours in which there may be work.
+	page *page
+	open []period
 	// taken is the day's time that is not free.
 	taken []block
-	// dawn and dusk bound outdoor work, once lit says they are known.
-	dawn, dusk int64
-	lit        bool
+	// lit is the time between dawn and dusk, once it is known.
+	lit   period
+	isLit bool
 }
 
-// block is time that is not free: an entry, with what must be kept free before
-// and after it.
-type block struct {
-	from, to int64
-	job      bool
+func newSearch(b *Book, w *Wish) *search {
+	r := &b.rules
+	s := &search{
+		book: b, wish: w, rules: r, need: int64(w.Need), dry: int64(w.Dry), least: max(1, int64(w.Need)), latest: math.MaxInt64,
+		earliest: b.now.Add(r.Notice).UnixNano(), way: r.Travel.Between(r.Base, w.Point),
+		spread: w.Spread || w.Need > r.Hours.longest(), choosy: w.Only.picksDays(),
+	}
+	if s.spread {
+		s.least = 1
+	}
+	for _, from := range []time.Time{w.From, w.Only.From} {
+		if !from.IsZero() {
+			s.earliest = max(s.earliest, from.UnixNano())
+		}
+	}
+	for _, to := range []time.Time{w.To, w.Only.To} {
+		if !to.IsZero() {
+			s.latest = min(s.latest, to.UnixNano())
+		}
+	}
+	for day, spans := range b.week {
+		if s.week[day] = spans; w.Allowed != nil {
+			s.week[day] = within(spans, w.Allowed[time.Weekday(day)])
+		}
+	}
+	return s
 }
 
-// day yields the day's slots and reports whether to go on.
-func (s *search) day(days map[string]Day, yield func(Slot) bool) bool {
-	spans := s.rules.Hours[s.date.Weekday()]
-	if len(spans) == 0 {
+// day yields the slots of the i-th day and reports whether to go on.
+func (s *search) day(i int, yield func(Slot) bool) bool {
+	if s.spread {
+		slot, ok := s.row(i)
+		return !ok || yield(slot)
+	}
+	if !s.enter(s.book.page(i)) {
 		return true
 	}
-	var buf [len(time.RFC3339)]byte
-	key := s.date.AppendFormat(buf[:0], time.RFC3339)[:len(time.DateOnly)] // the one layout Go prints quickly
-	if s.rules.Closed[string(key)] || !s.take(days[string(key)]) {
-		return true
+	most := int64(0)
+	for _, p := range s.open {
+		most = max(most, p.to-p.from)
 	}
-	s.lit = false
-	for _, span := range spans {
-		if !s.span(span, yield) {
+	for i := range s.open {
+		if !s.span(i, s.need > most, yield) {
 			return false
 		}
 	}
 	return true
 }
 
-// take notes what of the day is taken, and reports whether it may hold one more
-// job.
-func (s *search) take(d Day) bool {
-	s.taken = s.taken[:0]
-	jobs := 0
-	for i := range d.Entries {
-		e := &d.Entries[i]
-		if e.lapsed(s.now) {
-			continue
-		}
-		b := block{from: e.Start.UnixNano(), to: e.End.UnixNano(), job: e.Kind != Off}
-		if b.job {
-			jobs++
-			gap := s.rules.Buffer + s.rules.Travel.Between(e.Point, s.wish.Point)
-			b.from, b.to = b.from-int64(gap), b.to+int64(gap)
-		}
-		s.taken = append(s.taken, b)
+// enter turns to a day on which there is work, and reports whether it may hold
+// this job as well.
+func (s *search) enter(p *page) bool {
+	if s.choosy && !s.wish.Only.HasDay(p.weekday, string(p.key[:])) {
+		return false
 	}
-	return s.rules.MaxPerDay == 0 || jobs < s.rules.MaxPerDay
+	s.page, s.isLit, s.open = p, false, s.open[:0]
+	for _, span := range s.week[p.weekday] {
+		s.open = append(s.open, period{s.book.moment(p, span.From), s.book.moment(p, span.To)})
+	}
+	return len(s.open) > 0 && s.take(p.entries)
 }
 
-// span yields the slots in one span of hours and reports whether to go on.
-func (s *search) span(span Span, yield func(Slot) bool) bool {
-	open, shut := s.wall.moment(s.date, span.From, s.rules.Loc), s.wall.moment(s.date, span.To, s.rules.Loc)
-	limit := shut - int64(s.wish.Dry)
-	if to := s.wish.To; !to.IsZero() {
-		limit = min(limit, to.UnixNano())
+// shut is when the day's last hours end.
+func (s *search) shut() int64 { return s.open[len(s.open)-1].to }
+
+// span yields the slots that start in the i-th span of hours and reports
+// whether to go on. The job pauses over breaks if it may.
+func (s *search) span(i int, pauses bool, yield func(Slot) bool) bool {
+	limit := s.latest
+	if !s.wish.Overnight {
+		limit = min(limit, s.shut())
 	}
-	need := int64(s.wish.Need)
-	for start := onGrid(open, s.earliest.UnixNano()); start+need <= limit; {
-		beside, until := s.among(start, start+need)
+	open := s.open[i]
+	for start := onGrid(open.from, s.earliest); start < open.to; {
+		end, ok := s.finish(i, start, pauses)
+		if !ok || end > limit-s.dry {
+			break
+		}
+		beside, until := s.among(start, end)
 		if until > start {
-			start = onGrid(open, until)
+			start = onGrid(open.from, until)
 			continue
 		}
-		if s.light(start, start+need) && !yield(s.slot(start, beside)) {
-			return false
+		if s.light(start, end) && s.reach(start, end) {
+			if slot, ok := s.slot(start, end); ok {
+				slot.Days, slot.Beside, slot.Drive = 1, beside, s.drive(start, end)
+				if !yield(slot) {
+					return false
+				}
+			}
 		}
 		start += int64(Step)
 	}
 	return true
 }
 
-func (s *search) slot(start int64, beside bool) Slot {
-	from := time.Unix(0, start).In(s.rules.Loc)
-	return Slot{Start: from, End: from.Add(s.wish.Need), Fits: s.wish.Prefer.fits(from), Beside: beside}
+// finish is when a job ends that starts in the i-th span of hours.
+func (s *search) finish(i int, start int64, pauses bool) (end int64, ok bool) {
+	if !pauses {
+		end = start + s.need
+		return end, end <= s.open[i].to
+	}
+	left := s.need
+	for _, p := range s.open[i:] {
+		from := max(start, p.from)
+		if left <= p.to-from {
+			return from + left, true
+		}
+		left -= p.to - from
+	}
+	return 0, false
 }
 
-// among looks at the neighbours of the time from start to end. If one of them
-// is in the way, until is when it is no longer, which is after start. Else
-// beside tells whether a job is close by.
-func (s *search) among(start, end int64) (beside bool, until int64) {
-	for _, b := range s.taken {
-		after, before := start-b.to, b.from-end
-		if after < 0 && before < 0 {
-			return false, b.to
-		}
-		if b.job && (after >= 0 && after < int64(Step) || before >= 0 && before < int64(Step)) {
-			beside = true
-		}
+// slot is a time as it is offered, if it comes into question.
+func (s *search) slot(start, end int64) (Slot, bool) {
+	from := time.Unix(0, start).In(s.rules.Loc)
+	slot := Slot{Start: from, End: from.Add(time.Duration(end - start)), Ready: from.Add(time.Duration(end - start + s.dry))}
+	if !s.wish.Only.Has(slot.Start, slot.Ready) {
+		return slot, false
 	}
-	return beside, start
+	slot.Fits = s.wish.fits(slot.Start, slot.Ready)
+	return slot, true
 }
 
 // light tells whether the sun is up for work from start to end, where that
@@ -139,15 +169,15 @@ func (s *search) light(start, end int64) bool {
 	if !s.wish.Outdoor {
 		return true
 	}
-	if !s.lit {
-		s.lit = true
-		s.dawn, s.dusk = s.daylight()
-	}
-	return start >= s.dawn && end+int64(s.wish.Dry) <= s.dusk
+	lit := s.daylight()
+	return start >= lit.from && end+s.dry <= lit.to
 }
 
 // daylight bounds outdoor work on the day.
-func (s *search) daylight() (dawn, dusk int64) {
+func (s *search) daylight() period {
+	if s.isLit {
+		return s.lit
+	}
 	at := s.wish.Point
 	if !at.Known() {
 		at = s.rules.Base
@@ -155,14 +185,18 @@ func (s *search) daylight() (dawn, dusk int64) {
 	if !at.Known() {
 		at = middleOfBritain()
 	}
-	rise, set, light := Sun(s.date, at)
+	rise, set, light := Sun(time.Unix(s.page.midnight, 0).UTC(), at)
+	s.isLit = true
 	switch light {
 	case AlwaysUp:
-		return math.MinInt64, math.MaxInt64
+		s.lit = period{math.MinInt64, math.MaxInt64}
 	case NeverUp:
-		return math.MaxInt64, math.MinInt64
+		s.lit = period{math.MaxInt64, math.MinInt64}
+	default:
+		// A job that stops at dusk and goes on in the morning ends on a full minute.
+		s.lit = period{rise.UnixNano(), set.Add(-DuskMargin).Truncate(time.Minute).UnixNano()}
 	}
-	return rise.UnixNano(), set.Add(-DuskMargin).UnixNano()
+	return s.lit
 }
 
 // onGrid is the first moment on the grid that begins at open which is not

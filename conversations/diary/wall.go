@@ -14,14 +14,14 @@ type wall struct {
 }
 
 // moment is when the clock shows so many minutes from midnight on a date, which
-// is given as midnight UTC, in nanoseconds since 1970. If the clock skips that
-// time, it is the moment at which it skips.
-func (w *wall) moment(date time.Time, minutes int, loc *time.Location) int64 {
-	shown := date.Unix() + int64(minutes)*60
+// is given as its midnight UTC in seconds since 1970, in nanoseconds since 1970.
+// If the clock skips that time, it is the moment at which it skips.
+func (w *wall) moment(midnight int64, minutes int, loc *time.Location) int64 {
+	shown := midnight + int64(minutes)*60
 	if at := shown - w.offset; w.since <= at && at < w.until {
 		return at * int64(time.Second)
 	}
-	y, m, d := date.Date()
+	y, m, d := time.Unix(midnight, 0).UTC().Date()
 	t := time.Date(y, m, d, 0, minutes, 0, 0, loc)
 	w.remember(t)
 	switch at := t.Unix(); {
