@@ -9,6 +9,10 @@ import (
 // came answers a moment that was asked for. The words are made now, from the
 // state of now: what has lost its sense says nothing.
 func (t *turn) came(w Came) {
+	if w.Kind == CameEvening {
+		t.evening(w.Day)
+		return
+	}
 	e := t.enquiry(w.Enquiry)
 	if e == nil {
 		return
@@ -26,6 +30,8 @@ func (t *turn) came(w Came) {
 		}
 	case CameNudge:
 		t.nudge(e)
+	case CameMove:
+		t.moveUnanswered(e)
 	}
 }
 

@@ -24,6 +24,8 @@
 //	ask:<enquiry>         the owner has not answered
 //	job:<enquiry>         a job's time is over
 //	nudge:<enquiry>       its protection falls due
+//	move:<enquiry>        nobody has answered to another time for it
+//	evening:<date>        the day's jobs are put before the owner, the evening before
 package conversations
 
 import (
@@ -43,6 +45,8 @@ type Talk struct {
 	Owner bot.ChatID
 	// Zone is the business's time zone.
 	Zone *time.Location
+	// Feed is the secret address of the owner's calendar, empty if there is none.
+	Feed string
 }
 
 // Came is a moment that was asked for and has come. It reaches [Step] as the
@@ -54,6 +58,8 @@ type Came struct {
 	Photo int `json:"photo,omitempty"`
 	// File is what to fetch before the moment is told, if anything.
 	File bot.FileID `json:"file,omitempty"`
+	// Day is the local date it concerns, for the kinds that concern a whole day.
+	Day string `json:"day,omitempty"`
 }
 
 // The kinds of [Came].
@@ -64,6 +70,10 @@ const (
 	CameAsk   = "ask"
 	CameJob   = "job"
 	CameNudge = "nudge"
+	// CameMove: somebody has not answered to another time for a booking.
+	CameMove = "move"
+	// CameEvening: tomorrow's jobs are put before the owner.
+	CameEvening = "evening"
 )
 
 // Measured is a fetched photo's verdict, or why there is none.
@@ -121,7 +131,11 @@ func Touches(e bot.Event) []string {
 			keys = append(keys, enquiryKey(p.enquiry))
 		}
 	case Came:
-		keys = append(keys, enquiryKey(w.Enquiry))
+		if w.Day != "" {
+			keys = append(keys, dayKey(w.Day))
+		} else {
+			keys = append(keys, enquiryKey(w.Enquiry))
+		}
 	case Measured:
 		keys = append(keys, enquiryKey(w.Enquiry))
 	}

@@ -66,6 +66,12 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.again(c, e)
 	case t.means(said, wording.SayBack) && e.open():
 		t.back(e)
+	case !e.open() && t.means(said, wording.LabelMove):
+		t.startMove(e, Customer)
+	case !e.open() && t.means(said, wording.LabelCallOff):
+		t.askCallOff(e, Customer)
+	case !e.open() && t.means(said, wording.SayWhen):
+		t.tell(c.ID, wording.VisitKept, t.visitFacts(e), t.visitRow(e))
 	case !e.open():
 		t.passOn(c, w.Body)
 	case w.Edited:
@@ -162,6 +168,12 @@ func (t *turn) tapped(c *Chat, w bot.Tap) {
 		return
 	case p.question == pressNudge:
 		t.nudgePressed(c, e, p, w)
+		return
+	case p.question == pressVisit:
+		t.visitPressed(c, e, p, w)
+		return
+	case p.question == pressMove:
+		t.movePressed(c, e, p, w)
 		return
 	case !e.open() || p.rev != e.Rev || p.question != e.At:
 		t.stale(c, e, p)

@@ -99,7 +99,19 @@ func (t *turn) owner() {
 
 func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	p, ok := parsePress(w.Data)
+	if ok && p.question == pressDesk {
+		t.deskPressed(c, p.choice)
+		return
+	}
 	e := t.enquiry(p.enquiry)
+	if ok && e != nil && p.question == pressVisit {
+		t.visitPressed(c, e, p, w)
+		return
+	}
+	if ok && e != nil && p.question == pressMove {
+		t.movePressed(c, e, p, w)
+		return
+	}
 	if !ok || e == nil || p.question != pressOwner && p.question != pressKind {
 		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
 		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
@@ -140,7 +152,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	switch {
 	case strings.HasPrefix(w.Body, "/"):
 		c.Writing, c.Finishing = "", ""
-		t.tell(c.ID, wording.OwnerHello, wording.Facts{})
+		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case c.Writing != "":
 		e := t.enquiry(c.Writing)
 		c.Writing = ""
@@ -150,10 +162,11 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 		}
 		t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: w.Body})
 		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
+	case t.deskSaid(c, w.Body):
 	case c.Finishing != "":
 		t.minutes(c, w.Body)
 	default:
-		t.tell(c.ID, wording.OwnerHello, wording.Facts{})
+		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	}
 }
 
@@ -173,12 +186,16 @@ func (t *turn) approve(e *Enquiry) {
 	e.Rev++
 	t.mustEnter(e, diary.Booked)
 	t.unset(CameAsk, e)
-	t.set(e.Slot.End, Came{Kind: CameJob, Enquiry: e.ID})
+	t.keepInMind(e)
 	f := t.agreed(e)
 	if !t.chat(e.Chat).Blocked {
-		t.tell(e.Chat, wording.Booked, f)
+		m := t.calendar(e, false).message(e.Chat, t.word(wording.Booked, f))
+		m.Choices = [][]bot.Choice{t.visitRow(e)}
+		t.say(m)
 	}
-	t.toOwner(wording.OwnerBooked, e, wording.Facts{}, pressDone, pressWrite)
+	m := t.calendar(e, false).message(t.Owner, t.word(wording.OwnerBooked, f))
+	m.Choices = t.ownerWays(e)
+	t.say(m)
 }
 
 // decline gives the time back and says so kindly.

@@ -82,6 +82,11 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence) *Quoted {
 		Budget: int64(budget), Small: budget > 0 && !f.Fits, Stays: q.WontComeOut, Notes: q.Notes}
 	k.In = t.worth(q.In)
 	k.Main = t.worth(weightiest(q.In, mostNamed))
+	for _, l := range q.In {
+		if task, ok := t.Rules.Task(l.Task); ok {
+			k.Dry = max(k.Dry, task.DryMinutes)
+		}
+	}
 	for _, l := range t.nearest(q.Out) {
 		k.Out = append(k.Out, t.leftOut(l))
 	}

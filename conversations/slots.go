@@ -21,22 +21,58 @@ func (t *turn) horizon() []string {
 	return days
 }
 
+// mine are the names under which an enquiry's times stand in the diary: the one
+// it has, and the one it may be moved to.
+func mine(e *Enquiry) [2]string { return [2]string{e.ID, moveID(e)} }
+
 // free are the times that could be offered for an enquiry, from a moment on.
 func (t *turn) free(e *Enquiry, from time.Time) []diary.Slot {
 	days := map[string]diary.Day{}
 	for _, date := range t.horizon() {
-		days[date] = *t.day(date)
+		d := *t.day(date)
+		d.Remove(mine(e)[1])
+		days[date] = d
 	}
-	wish := diary.Wish{Need: t.need(e.Quote), From: from, Outdoor: e.answer(askSite) == "theirs" && e.answer(askSurface) != "garage"}
-	return diary.Free(days, wish, t.diaryRules(), t.now)
+	w := t.wish(e)
+	w.From = from
+	return diary.NewBook(days, t.diaryRules(), t.now).Free(w)
+}
+
+// wish is what an enquiry asks of the diary.
+func (t *turn) wish(e *Enquiry) diary.Wish {
+	w := diary.Wish{Need: t.need(e.Quote), Dry: time.Duration(e.Quote.Dry) * time.Minute, Outdoor: outdoor(e)}
+	// Long drying is for the night: in the unit, or where the car lives anyway.
+	const longDrying = 4 * time.Hour
+	w.Overnight = w.Dry > longDrying
+	if atTheirs(t, e) && e.Place != nil {
+		w.Point = diary.Point{Lat: e.Place.Lat, Lon: e.Place.Lon, Within: e.Place.Within}
+	} else if !atTheirs(t, e) {
+		w.Point = t.base()
+	}
+	if e.Times != nil {
+		w.Prefer = e.Times
+	}
+	return w
+}
+
+// outdoor tells whether the work is done under the sky.
+func outdoor(e *Enquiry) bool {
+	return e.answer(askSite) == "theirs" && e.answer(askSurface) != "garage"
+}
+
+// base is where the business starts from.
+func (t *turn) base() diary.Point {
+	return diary.Point{Lat: t.Rules.Diary.Latitude, Lon: t.Rules.Diary.Longitude}
 }
 
 // diaryRules are the business's rules in the words of the diary.
 func (t *turn) diaryRules() diary.Rules {
 	d := t.Rules.Diary
+	const kmPerMile = 1.609344
 	r := diary.Rules{
 		Loc: t.Zone, Hours: diary.Hours{}, Closed: map[string]bool{}, Notice: time.Duration(d.NoticeHours) * time.Hour,
 		HorizonDays: d.HorizonDays, Buffer: time.Duration(d.BufferMinutes) * time.Minute, MaxPerDay: d.JobsADay,
+		Base: t.base(), Travel: diary.Travel{RoadFactor: d.RoadFactor, KmPerHour: d.MilesAnHour * kmPerMile, Unknown: unknownWay},
 	}
 	for day := time.Sunday; day <= time.Saturday; day++ {
 		for _, s := range d.On(day) {
@@ -45,15 +81,27 @@ func (t *turn) diaryRules() diary.Rules {
 	}
 	for _, year := range []int{t.now.Year(), t.now.Year() + 1} {
 		holidays, err := diary.Holidays(diary.Division(d.Holidays), year)
-		if err != nil && t.err == nil {
-			t.err = fmt.Errorf("conversations: bank holidays: %w", err)
+		if err != nil {
+			t.fail(fmt.Errorf("conversations: bank holidays: %w", err))
 		}
 		for _, h := range holidays {
 			r.Closed[h.Date] = true
 		}
+		// Where one of these falls on a weekend the published list has another day
+		// for it; nobody wants a car washed on the day itself either.
+		for _, day := range []string{"01-01", "12-25", "12-26"} {
+			r.Closed[fmt.Sprintf("%d-%s", year, day)] = true
+		}
+	}
+	for _, date := range d.Closed {
+		r.Closed[string(date)] = true
 	}
 	return r
 }
+
+// unknownWay is the driving to allow for between two jobs when nobody has said
+// where one of them is.
+const unknownWay = 20 * time.Minute
 
 func putSlot(t *turn, e *Enquiry) prompt {
 	free := t.free(e, e.From)
@@ -65,14 +113,25 @@ func putSlot(t *turn, e *Enquiry) prompt {
 		return prompt{text: t.word(wording.NoSlot, wording.Facts{})}
 	}
 	p := prompt{text: t.word(wording.AskSlot, wording.Facts{Hours: t.length(t.need(e.Quote).Minutes())})}
-	for _, s := range diary.Offer(free, offered) {
-		start := s.Start.In(t.Zone)
-		p.options = append(p.options, option{key: start.UTC().Format(slotKey), label: t.Words.Moment(start), typed: []string{t.Words.Date(start)}, own: true})
-	}
+	p.options = t.offer(free)
 	other := t.choose(choiceOther, wording.LabelOtherDays)
 	other.own = true
 	p.options = append(p.options, other)
 	return p
+}
+
+// offer are the few of many times that are worth showing.
+func (t *turn) offer(free []diary.Slot) []option {
+	var out []option
+	for _, s := range diary.Offer(free, offered) {
+		start := s.Start.In(t.Zone)
+		label := t.Words.Moment(start)
+		if s.Days > 1 {
+			label = t.word(wording.SeveralDays, wording.Facts{When: label, Count: s.Days})
+		}
+		out = append(out, option{key: start.UTC().Format(slotKey), label: label, typed: []string{t.Words.Date(start)}, own: true})
+	}
+	return out
 }
 
 // slotKey is how a button names a moment, in UTC.
@@ -138,9 +197,30 @@ func (t *turn) hold(e *Enquiry, s diary.Slot) bool {
 
 // enter writes an enquiry's time into the diary, over what stood there for it. It
 // reports false, with nothing changed, if the time is somebody else's.
-func (t *turn) enter(e *Enquiry, kind string) bool {
-	d := t.day(diary.Key(e.Slot.Start, t.Zone))
-	return d.Place(diary.Entry{ID: e.ID, Start: e.Slot.Start, End: e.Slot.End, Kind: kind})
+func (t *turn) enter(e *Enquiry, kind string) bool { return t.occupy(e, e.ID, *e.Slot, kind) }
+
+// occupy writes a time into the diary under a name, into the document of each day
+// it takes part of. It reports false, with nothing changed, if any of it is
+// somebody else's.
+func (t *turn) occupy(e *Enquiry, id string, s Span, kind string) bool {
+	stretches := t.diaryRules().Stretches(s.Start, s.End)
+	for i, st := range stretches {
+		entry := diary.Entry{ID: id, Start: st.Start, End: st.End, Kind: kind, Point: t.wish(e).Point}
+		if !t.day(st.Date).Place(entry) {
+			for _, done := range stretches[:i] {
+				t.day(done.Date).Remove(id)
+			}
+			return false
+		}
+	}
+	return true
+}
+
+// vacate takes a time out of the diary.
+func (t *turn) vacate(id string, s Span) {
+	for _, st := range t.diaryRules().Stretches(s.Start, s.End) {
+		t.day(st.Date).Remove(id)
+	}
 }
 
 // mustEnter is enter for a time that stands in the diary for this enquiry
@@ -156,7 +236,8 @@ func (t *turn) release(e *Enquiry) {
 	if e.Slot == nil {
 		return
 	}
-	t.day(diary.Key(e.Slot.Start, t.Zone)).Remove(e.ID)
+	t.dropMove(e)
+	t.vacate(e.ID, *e.Slot)
 	e.Slot = nil
 	if e.Stage == Held {
 		e.Stage = Asking

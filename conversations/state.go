@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/photos"
 	"example.org/dryhand/pricing"
 )
@@ -67,7 +68,50 @@ type Enquiry struct {
 	Slot    *Span             `json:"slot,omitempty"`
 	From    time.Time         `json:"from,omitzero"`
 	Work    *Work             `json:"work,omitempty"`
+	// Place is where the car stands, if the customer has shown it; Times what they
+	// said of when it suits them.
+	Place *Place        `json:"place,omitempty"`
+	Times []diary.Times `json:"times,omitempty"`
+	// Move is the booking's way to another time; Changes counts how often what
+	// stands in people's calendars has changed.
+	Move    *Move `json:"move,omitempty"`
+	Changes int   `json:"changes,omitempty"`
 }
+
+// Place is a point on the map, known to within some kilometres.
+type Place struct {
+	Lat    float64 `json:"lat"`
+	Lon    float64 `json:"lon"`
+	Within float64 `json:"within,omitempty"`
+}
+
+// Move is a booking on its way to another time. Until it is agreed the old time
+// stands.
+type Move struct {
+	// By is who wants it.
+	By Side `json:"by"`
+	// From is from when on times are being offered.
+	From time.Time `json:"from,omitzero"`
+	// To is the time kept for it, nil while one is being chosen.
+	To *Span `json:"to,omitempty"`
+	// Until is when the time goes back if the other side has not answered.
+	Until time.Time `json:"until,omitzero"`
+	// Offered: the customer may choose, and what they choose is agreed to.
+	Offered bool `json:"offered,omitempty"`
+	// Wet: the old time cannot be kept, for the weather.
+	Wet bool `json:"wet,omitempty"`
+	// Asked tells that the one who is to answer has been reminded.
+	Asked bool `json:"asked,omitempty"`
+}
+
+// Side is one of the two sides of a booking.
+type Side string
+
+// The sides.
+const (
+	Customer Side = "customer"
+	Owner    Side = "owner"
+)
 
 // Span is a stretch of time.
 type Span struct {
@@ -118,6 +162,8 @@ type Quoted struct {
 	Why     []string `json:"why,omitempty"`
 	Refer   []string `json:"refer,omitempty"`
 	Notes   []string `json:"notes,omitempty"`
+	// Dry is how many minutes the car stays where it is when the work is done.
+	Dry int `json:"dry,omitempty"`
 }
 
 // Work is what the owner says was done.

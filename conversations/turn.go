@@ -35,10 +35,7 @@ type turn struct {
 // at all was not asked for, and the decision then names it under Need. It fails
 // only on a document it cannot read.
 func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decision, error) {
-	t := &turn{
-		Talk: talk, now: now.In(talk.Zone), event: e, docs: docs,
-		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, days: map[string]*diary.Day{},
-	}
+	t := newTurn(talk, docs, e, now)
 	switch what := e.What.(type) {
 	case Came:
 		t.came(what)
@@ -68,6 +65,13 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 func (t *turn) fail(err error) {
 	if t.err == nil {
 		t.err = err
+	}
+}
+
+func newTurn(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) *turn {
+	return &turn{
+		Talk: talk, now: now.In(talk.Zone), event: e, docs: docs,
+		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, days: map[string]*diary.Day{},
 	}
 }
 
@@ -171,14 +175,28 @@ func (t *turn) write(key string, links []string, v any) {
 // links are what the next event about an enquiry will need beside it.
 func (t *turn) links(e *Enquiry) []string {
 	links := []string{chatKey(e.Chat)}
-	if e.At == askSlot {
+	if e.At == askSlot || e.Move != nil && e.Move.To == nil {
 		for _, d := range t.horizon() {
 			links = append(links, dayKey(d))
 		}
-	} else if e.Slot != nil && e.Stage != Done && e.Stage != Closed {
-		links = append(links, dayKey(diary.Key(e.Slot.Start, t.Zone)))
+		return links
+	}
+	if e.Slot != nil && e.Stage != Done && e.Stage != Closed {
+		links = append(links, t.daysOf(*e.Slot)...)
+	}
+	if e.Move != nil && e.Move.To != nil {
+		links = append(links, t.daysOf(*e.Move.To)...)
 	}
 	return links
+}
+
+// daysOf are the documents of the days a time takes part of.
+func (t *turn) daysOf(s Span) []string {
+	var out []string
+	for _, st := range t.diaryRules().Stretches(s.Start, s.End) {
+		out = append(out, dayKey(st.Date))
+	}
+	return out
 }
 
 // say adds a message to be sent.
@@ -186,6 +204,7 @@ func (t *turn) say(m bot.Message) { t.out.Say = append(t.out.Say, m) }
 
 // tell says a sentence to somebody, with buttons if there are any.
 func (t *turn) tell(to bot.ChatID, k wording.Key, f wording.Facts, rows ...[]bot.Choice) {
+	rows = slices.DeleteFunc(rows, func(row []bot.Choice) bool { return len(row) == 0 })
 	t.say(bot.Message{Chat: to, Text: t.word(k, f), Choices: rows, Kind: string(k)})
 }
 
@@ -212,7 +231,7 @@ func (t *turn) unset(kind string, e *Enquiry) {
 }
 
 func dueID(w Came) string {
-	id := w.Kind + ":" + w.Enquiry
+	id := w.Kind + ":" + w.Enquiry + w.Day
 	if w.Kind == CamePhoto {
 		id += ":" + strconv.Itoa(w.Photo)
 	}

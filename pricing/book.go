@@ -95,9 +95,11 @@ type Task struct {
 	WithoutWater string                `yaml:"without-water,optional"`
 	Applies      string                `yaml:"applies,optional"`
 	Dries        string                `yaml:"dries,optional"`
-	Wont         string                `yaml:"wont,optional"`
-	Cautions     []string              `yaml:"cautions,optional"`
-	Mixes        []Mix                 `yaml:"mixes,optional"`
+	// DryMinutes is how long the car has to stay where it is after the work.
+	DryMinutes int      `yaml:"dry-minutes,optional"`
+	Wont       string   `yaml:"wont,optional"`
+	Cautions   []string `yaml:"cautions,optional"`
+	Mixes      []Mix    `yaml:"mixes,optional"`
 }
 
 // state is one overall condition of a car.

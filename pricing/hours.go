@@ -21,6 +21,33 @@ type DiaryRules struct {
 	DaylightMinutes    int               `yaml:"daylight-minutes"`
 	HoldMinutes        int               `yaml:"hold-minutes"`
 	ApproveWithinHours int               `yaml:"approve-within-hours"`
+	// ChangeNoticeHours is until when before the work a booking can be moved or
+	// called off without a word about it.
+	ChangeNoticeHours int `yaml:"change-notice-hours"`
+	// EveningHour is when the owner is told about the next day, local time.
+	EveningHour int `yaml:"evening-hour"`
+	// Latitude and Longitude are where the business starts from, in degrees, north
+	// and east positive.
+	Latitude  float64 `yaml:"latitude"`
+	Longitude float64 `yaml:"longitude"`
+	// RoadFactor is miles by road per mile as the crow flies, MilesAnHour the
+	// speed on it.
+	RoadFactor  float64 `yaml:"road-factor"`
+	MilesAnHour float64 `yaml:"miles-an-hour"`
+	// Closed are single dates without work, "2027-06-04".
+	Closed []Date `yaml:"closed,optional"`
+}
+
+// Date is a local date.
+type Date string
+
+// ReadPlain reads "2027-06-04".
+func (d *Date) ReadPlain(b string) error {
+	if _, err := time.Parse(time.DateOnly, b); err != nil {
+		return fmt.Errorf("must be a date such as 2027-06-04, not %q", b)
+	}
+	*d = Date(b)
+	return nil
 }
 
 // Span is a stretch of a day in minutes from midnight, local time.

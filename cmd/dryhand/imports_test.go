@@ -27,7 +27,7 @@ var mayImport = map[string][]string{
 	"conversations/diary/ical": {},
 	"conversations/wording":    {},
 	"conversations/ledger":     {},
-	"conversations":            {"bot", "pricing", "reminders", "conversations/diary", "conversations/photos", "conversations/wording"},
+	"conversations":            {"bot", "pricing", "reminders", "conversations/diary", "conversations/diary/ical", "conversations/photos", "conversations/wording"},
 	"conversations/desk":       {"bot", "conversations", "conversations/diary", "conversations/ledger", "conversations/wording"},
 	"reminders/sweep":          {"bot", "conversations", "conversations/desk", "conversations/ledger", "conversations/photos"},
 	"bot/telegram":             {"bot", "conversations/ledger"},

@@ -75,7 +75,7 @@ func TestPlayThatMeetsSomethingElse(t *testing.T) {
 		t.Fatal(err)
 	}
 	status, _, errs := dryhand(t, "play", file)
-	if status != 1 || !strings.Contains(errs, "-→ Ellie: It's off, Ellie") || !strings.Contains(errs, "+→ Ellie: It's booked, Ellie") {
+	if status != 1 || !strings.Contains(errs, "-→ Ellie: (visit.ics) It's off, Ellie") || !strings.Contains(errs, "+→ Ellie: (visit.ics) It's booked, Ellie") {
 		t.Errorf("exit %d, want 1 and the difference, got\n%s", status, errs)
 	}
 }

@@ -63,7 +63,7 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	}
 	files := newKept(c.business, rules, words, log)
 	p, err := wire(surroundings{
-		redis: rdb, business: c.Business, token: c.TelegramToken, api: c.TelegramAPI, secret: c.WebhookSecret, owner: bot.ChatID(c.Owner),
+		redis: rdb, business: c.Business, token: c.TelegramToken, api: c.TelegramAPI, secret: c.WebhookSecret, public: c.PublicURL, owner: bot.ChatID(c.Owner),
 		rules: rules, words: words, files: files, now: time.Now, log: log, parallel: 8,
 	})
 	if err != nil {

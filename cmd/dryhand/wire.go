@@ -33,6 +33,8 @@ type surroundings struct {
 	// api is the platform's base URL, empty for the real one.
 	api    string
 	secret string
+	// public is the address under which others reach us, empty if they do not.
+	public string
 	owner  bot.ChatID
 	rules  *pricing.Rules
 	words  *wording.Words
@@ -56,7 +58,7 @@ type parts struct {
 	sweep   *sweep.Sweep
 	webhook *telegram.Webhook
 	client  *telegram.Client
-	// handler serves /telegram, /healthz and /readyz.
+	// handler serves /telegram, the owner's calendar, /healthz and /readyz.
 	handler  http.Handler
 	schedule cron.Schedule
 	log      *slog.Logger
@@ -80,11 +82,16 @@ func wire(s surroundings) (*parts, error) {
 		return nil, fmt.Errorf("time zone of the business: %w", err)
 	}
 	talk := conversations.Talk{Rules: s.rules, Words: s.words, Owner: s.owner, Zone: zone}
+	if s.public != "" {
+		talk.Feed = s.public + feedPath(s.token)
+	}
 	current := func() conversations.Talk { return talk }
 	if s.files != nil {
 		current = func() conversations.Talk {
 			rules, words := s.files.now()
-			return conversations.Talk{Rules: rules, Words: words, Owner: s.owner, Zone: zone}
+			now := talk
+			now.Rules, now.Words = rules, words
+			return now
 		}
 	}
 	p.desk = &desk.Desk{Ledger: p.ledger, Talk: current, Now: s.now, Log: s.log, Woken: p.wake, Point: s.point}
@@ -111,14 +118,15 @@ func wire(s surroundings) (*parts, error) {
 		Undecodable: func(ctx context.Context, op string, raw []byte, cause error) error {
 			return p.ledger.Poison(ctx, op, raw, cause.Error(), s.now())
 		}}
-	p.handler = p.routes()
+	p.handler = p.routes(s.token)
 	return p, nil
 }
 
 // routes are what the process answers over HTTP.
-func (p *parts) routes() http.Handler {
+func (p *parts) routes(token string) http.Handler {
 	mux := http.NewServeMux()
 	mux.Handle("/telegram", p.webhook)
+	mux.HandleFunc("GET "+feedPath(token), p.serveFeed)
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "alive") })
 	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, r *http.Request) {
 		if err := p.ledger.Ready(r.Context()); err != nil {
