@@ -19,6 +19,11 @@ type Match struct {
 	Ambiguous []Vehicle
 	// Rest is what was not part of the car's name, its year or its body style.
 	Rest string
+	// Near: the name was found only by taking some letters for wrong.
+	Near bool
+	// Bare: the name is also an everyday word or a plain number, and was taken
+	// for a car because hardly anything else was written.
+	Bare bool
 }
 
 // MatchVehicle finds a car in what somebody wrote, through nicknames, misspellings
@@ -29,7 +34,7 @@ func (r *Rules) MatchVehicle(text string) Match {
 		return Match{Rest: s.rest()}
 	}
 	found := s.narrowed(&r.cars)
-	m := Match{Rest: s.rest()}
+	m := Match{Rest: s.rest(), Near: s.every(func(h hit) bool { return h.near > 0 }), Bare: s.every(func(h hit) bool { return h.bare })}
 	if len(found) == 1 && !s.doubt {
 		v := r.cars.cars[found[0]].Vehicle
 		m.Vehicle = &v
@@ -55,6 +60,7 @@ type hit struct {
 	from, to int
 	size     int // letters of the name
 	near     int // letters that differ
+	bare     bool
 }
 
 // scan is one reading of a text.
@@ -211,7 +217,13 @@ func (s *scan) hit(g *garage, n name, h hit) {
 	if n.stem && !made && len(s.bodies()) == 0 && !s.alone(h) {
 		return
 	}
+	h.bare = !made && (n.needsMake || n.stem)
 	s.hits = append(s.hits, h)
+}
+
+// every tells whether all names found are of a kind.
+func (s *scan) every(is func(hit) bool) bool {
+	return !slices.ContainsFunc(s.hits, func(h hit) bool { return !is(h) })
 }
 
 // spelledOut tells whether a hit goes over several words, so that a make which

@@ -1,0 +1,153 @@
+package reading
+
+import "slices"
+
+// mark is a phrase found in tokens from..to (exclusive).
+type mark struct {
+	kind     kind
+	name     string
+	from, to int
+	// typo tells that a typing error was forgiven in it.
+	typo bool
+}
+
+// page is one text being read.
+type page struct {
+	*Reader
+	text  string
+	words []token
+	marks []mark
+}
+
+func (r *Reader) prepare(text string) *page {
+	p := &page{Reader: r, text: text, words: tokens(text, longest)}
+	for i := range p.words {
+		p.words[i].alike = r.dict.alike(p.words[i].key)
+	}
+	p.find()
+	return p
+}
+
+// find marks every phrase. Inside a longer phrase of its group a shorter one
+// means nothing, and nothing means anything inside an ignored one.
+func (p *page) find() {
+	var all []mark
+	for i := range p.words {
+		for _, first := range p.words[i].alike {
+			for _, e := range p.dict.first[first] {
+				if m, ok := p.matches(i, e); ok {
+					all = append(all, m)
+				}
+			}
+		}
+	}
+	for _, m := range all {
+		hidden := slices.ContainsFunc(all, func(o mark) bool {
+			wider := o.from <= m.from && m.to <= o.to && o.to-o.from > m.to-m.from
+			same := o.from == m.from && o.to == m.to
+			return wider && (o.kind == ignored || group(o.kind) == group(m.kind)) || same && (o.kind == ignored && m.kind != ignored || m.typo && !o.typo)
+		})
+		if !hidden {
+			p.marks = append(p.marks, m)
+		}
+	}
+	for _, m := range p.marks {
+		if m.kind == ignored {
+			p.take(m.from, m.to)
+		}
+	}
+}
+
+// group are the kinds among which the longest phrase wins.
+func group(k kind) kind {
+	switch k {
+	case aWork, aPart, aSpot, aHint, not, unneeded, only, request, fix:
+		return aWork
+	case tapYes, tapNo:
+		return tapYes
+	case socketYes, socketNo:
+		return socketYes
+	case day, dayWith, dayLink:
+		return day
+	case about, most, least, budgetCue:
+		return budgetCue
+	}
+	return k
+}
+
+func (p *page) matches(i int, e entry) (mark, bool) {
+	m := mark{kind: e.kind, name: e.name, from: i, to: i + len(e.words)}
+	if m.to > len(p.words) {
+		return m, false
+	}
+	for k, w := range e.words {
+		t := &p.words[i+k]
+		if !slices.Contains(t.alike, w) || k > 0 && p.cut(i+k) {
+			return m, false
+		}
+		m.typo = m.typo || t.key != w
+	}
+	return m, true
+}
+
+// cut tells whether a stop or comma stands before a word.
+func (p *page) cut(i int) bool {
+	return i == 0 || p.words[i].comma || p.words[i].sentence != p.words[i-1].sentence
+}
+
+func (p *page) take(from, to int) {
+	for i := from; i < to; i++ {
+		p.words[i].taken = true
+	}
+}
+
+// free tells whether nothing of a mark has been taken for something else.
+func (p *page) free(m mark) bool {
+	return !slices.ContainsFunc(p.words[m.from:m.to], func(t token) bool { return t.taken })
+}
+
+// of are the marks of some kinds, in the order of the text.
+func (p *page) of(kinds ...kind) []mark {
+	var out []mark
+	for _, m := range p.marks {
+		if slices.Contains(kinds, m.kind) {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// has tells whether a mark of a kind covers a word.
+func (p *page) has(i int, kinds ...kind) bool {
+	return slices.ContainsFunc(p.marks, func(m mark) bool { return m.from <= i && i < m.to && slices.Contains(kinds, m.kind) })
+}
+
+// before tells whether a mark of a kind ends within a few words before a word,
+// in the same sentence.
+func (p *page) before(i, reach int, kinds ...kind) bool {
+	return slices.ContainsFunc(p.marks, func(m mark) bool {
+		return slices.Contains(kinds, m.kind) && m.to <= i && i-m.to <= reach && p.together(m.from, i)
+	})
+}
+
+// after is the same for marks that begin within a few words behind a word.
+func (p *page) after(i, reach int, kinds ...kind) bool {
+	return slices.ContainsFunc(p.marks, func(m mark) bool {
+		return slices.Contains(kinds, m.kind) && m.from > i && m.from-i-1 <= reach && p.together(i, m.from)
+	})
+}
+
+// together tells whether two words stand in one sentence.
+func (p *page) together(a, b int) bool {
+	return a >= 0 && b < len(p.words) && p.words[a].sentence == p.words[b].sentence
+}
+
+func (p *page) key(i int) string {
+	if i < 0 || i >= len(p.words) {
+		return ""
+	}
+	return p.words[i].key
+}
+
+// span is where tokens from..to stand in the text.
+func (p *page) span(from, to int) Span { return Span{p.words[from].from, p.words[to-1].to} }

@@ -1,0 +1,196 @@
+package reading
+
+import (
+	"slices"
+	"strings"
+
+	"example.org/dryhand/pricing"
+)
+
+// widest is how many words a car's name with make and body style may have.
+const widest = 6
+
+// vehicles finds every car named. A car that was sold or is somebody else's is
+// taken out of the text without being one.
+func (p *page) vehicles(out *Reading) {
+	for i := 0; i < len(p.words); i++ {
+		v, to := p.carAt(i)
+		if to == 0 {
+			continue
+		}
+		isGone := p.before(i, 2, gone) || p.after(to-1, 1, gone)
+		p.take(i, to)
+		if !isGone && !slices.ContainsFunc(out.Vehicles, v.same) {
+			out.Vehicles = append(out.Vehicles, v)
+		}
+		i = to - 1
+	}
+}
+
+func (v Vehicle) same(o Vehicle) bool {
+	return v.Car != nil && o.Car != nil && *v.Car == *o.Car
+}
+
+// carAt reads the longest name of a car that begins at a word; to is 0 if none
+// does.
+func (p *page) carAt(i int) (v Vehicle, to int) {
+	if p.words[i].taken {
+		return v, 0
+	}
+	for to := min(p.stretch(i), i+widest); to > i; to-- {
+		m := p.rules.MatchVehicle(p.said(i, to))
+		if m.Rest != "" || m.Vehicle == nil && len(m.Ambiguous) == 0 || !p.believed(i, to, m) {
+			continue
+		}
+		from, to := p.trimmed(i, to, m)
+		if from > i {
+			return v, 0 // it is found again where it begins
+		}
+		return Vehicle{p.span(from, to), m.Vehicle, m.Ambiguous}, to
+	}
+	return p.otherCar(i)
+}
+
+// stretch is the end of the run of words without a stop, a comma or a taken
+// word that begins at a word.
+func (p *page) stretch(i int) int {
+	to := i + 1
+	for to < len(p.words) && !p.cut(to) && !p.words[to].taken {
+		to++
+	}
+	return to
+}
+
+func (p *page) said(from, to int) string {
+	var keys []string
+	for _, t := range p.words[from:to] {
+		keys = append(keys, t.key)
+	}
+	return strings.Join(keys, " ")
+}
+
+// trimmed leaves out a year at either end of a name.
+func (p *page) trimmed(from, to int, m pricing.Match) (int, int) {
+	for to-from > 1 && isYear(p.key(to-1)) && p.sameCars(from, to-1, m) {
+		to--
+	}
+	for to-from > 1 && isYear(p.key(from)) && p.sameCars(from+1, to, m) {
+		from++
+	}
+	return from, to
+}
+
+func (p *page) sameCars(from, to int, m pricing.Match) bool {
+	o := p.rules.MatchVehicle(p.said(from, to))
+	return o.Vehicle != nil || len(o.Ambiguous) > 0
+}
+
+func isYear(w string) bool {
+	n := number(w)
+	return len(w) == 4 && n >= 1960 && n <= 2040
+}
+
+// believed tells whether a name found means the car. Names with letters wrong
+// must not be words we know; everyday words and numbers need to be spoken of as
+// somebody's.
+func (p *page) believed(from, to int, m pricing.Match) bool {
+	if m.Near && !m.Bare {
+		return !slices.ContainsFunc(p.words[from:to], func(t token) bool { return p.dict.known[t.key] && len(t.key) > 2 })
+	}
+	if !m.Bare {
+		return true
+	}
+	first := p.key(from)
+	switch {
+	case isNumber(first):
+		return p.numberIsCar(from, to)
+	case p.dict.known[first] && to-from == 1:
+		return false
+	}
+	return p.owned(from) || p.opens(from)
+}
+
+// numberIsCar tells whether a bare number is a car, as in "my 208".
+func (p *page) numberIsCar(from, to int) bool {
+	if p.before(from, 0, currency, about, most, least, budgetCue) || p.after(to-1, 0, currency, notMoney) || p.key(from-1) == "£" {
+		return false
+	}
+	alone := (to == len(p.words) || p.cut(to) || p.has(to, plate)) && p.opens(from)
+	return p.owned(from) || alone && len(p.key(from)) > 2
+}
+
+// owned tells whether a word is spoken of as somebody's car.
+func (p *page) owned(i int) bool { return p.before(i, 0, mine) }
+
+// opens tells whether a word begins a sentence or what follows a comma.
+func (p *page) opens(i int) bool { return p.cut(i) }
+
+// otherCar reads a car whose size no table of ours knows, by a make or model of
+// the phrases file.
+func (p *page) otherCar(i int) (v Vehicle, to int) {
+	for _, m := range p.of(otherCar) {
+		if m.from != i || m.typo {
+			continue
+		}
+		to = max(to, m.to)
+	}
+	if to == 0 {
+		return v, 0
+	}
+	for to < len(p.words) && !p.cut(to) && (p.has(to, aBody) || isNumber(p.key(to)) && !isYear(p.key(to)) && !p.has(to, plate)) {
+		to++
+	}
+	return Vehicle{Span: p.span(i, to)}, to
+}
+
+// body reads a body style that stands apart from a car's name, and narrows down
+// a car that can be several.
+func (p *page) body(out *Reading) {
+	for _, m := range p.of(aBody) {
+		if !p.free(m) || p.before(m.from, 1, gone, notMine) {
+			continue
+		}
+		b := p.book.body(m.name)
+		out.Body, out.Shape = b.ID, b.As
+		p.narrow(out, b)
+		return
+	}
+}
+
+// narrow keeps the cars that fit the body style that was named elsewhere.
+func (p *page) narrow(out *Reading, b bodyWords) {
+	if len(out.Vehicles) != 1 || out.Vehicles[0].Car != nil {
+		return
+	}
+	v := &out.Vehicles[0]
+	var fit []pricing.Vehicle
+	for _, c := range v.Ambiguous {
+		if c.Body == b.As || b.As == pricing.Convertible && c.Body == pricing.Roadster {
+			fit = append(fit, c)
+		}
+	}
+	if len(fit) == 1 {
+		v.Car, v.Ambiguous = &fit[0], nil
+	} else if len(fit) > 1 {
+		v.Ambiguous = fit
+	}
+}
+
+// age reads a model year and the age a registration tells.
+func (p *page) age(out *Reading) {
+	for i, t := range p.words {
+		if t.taken {
+			continue
+		}
+		n := number(t.key)
+		twoDigits := len(t.key) == 2 && n >= 0
+		switch {
+		case twoDigits && out.Plate == 0 && p.after(i, 0, plate), twoDigits && out.Plate == 0 && p.before(i, 0, plate):
+			out.Plate = n
+			p.take(i, i+1)
+		case isYear(t.key) && out.Year == 0 && !p.before(i, 0, dayWith, dayLink, day, currency, about, most, least) && p.key(i-1) != "£" && !p.after(i, 0, currency, notMoney):
+			out.Year = n
+			p.take(i, i+1)
+		}
+	}
+}

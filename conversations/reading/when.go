@@ -1,0 +1,85 @@
+package reading
+
+import "strings"
+
+// when finds the words that name a time: runs of days, dates and times of day
+// with the small words that belong to them.
+func (p *page) when(out *Reading) {
+	for i := 0; i < len(p.words); {
+		to := p.timeRun(i)
+		from, end, ok := p.tightened(i, to)
+		if !ok {
+			i++
+			continue
+		}
+		out.When = append(out.When, p.span(from, end))
+		p.take(from, end)
+		i = to
+	}
+}
+
+// part is what a word is to a named time.
+type part int
+
+const (
+	noTime part = iota
+	joins       // belongs to it only between others: "the", "of", "and"
+	leads       // belongs to it in front as well: "before", "next", "any"
+	says        // names a time
+)
+
+func (p *page) timePart(i int) part {
+	switch t := p.words[i]; {
+	case t.taken:
+		return noTime
+	case p.has(i, day), p.clock(i):
+		return says
+	case p.has(i, dayWith):
+		return leads
+	case p.has(i, dayLink):
+		return joins
+	case isNumber(t.key) && len(t.key) <= 2 && (i > 0 && p.has(i-1, dayWith, dayLink, day) || i+1 < len(p.words) && p.has(i+1, day)):
+		return joins
+	}
+	return noTime
+}
+
+// clock tells whether a word is a time of day or a date by its form: 9:30, 2pm,
+// 14th, 14/3.
+func (p *page) clock(i int) bool {
+	w := p.key(i)
+	digits := strings.TrimRight(w, "abcdefghijklmnopqrstuvwxyz")
+	if n := number(digits); n >= 0 && n <= 31 {
+		switch w[len(digits):] {
+		case "am", "pm", "st", "nd", "rd", "th", "oclock":
+			return true
+		}
+	}
+	return len(w) <= 8 && (strings.Contains(w, ":") || strings.Contains(w, "/")) && strings.Trim(strings.TrimSuffix(strings.TrimSuffix(w, "pm"), "am"), "0123456789:/") == ""
+}
+
+// timeRun is the end of the run of time words that begins at a word.
+func (p *page) timeRun(i int) int {
+	to := i
+	for to < len(p.words) && (to == i || p.together(to-1, to) && !p.words[to].comma) && p.timePart(to) != noTime {
+		to++
+	}
+	return to
+}
+
+// tightened leaves out joining words at either end, and leading words at the
+// end; what is left must name a time.
+func (p *page) tightened(from, to int) (int, int, bool) {
+	for from < to && p.timePart(from) == joins && !isNumber(p.key(from)) {
+		from++
+	}
+	for to > from && (p.timePart(to-1) == joins && !isNumber(p.key(to-1)) || p.timePart(to-1) == leads) {
+		to--
+	}
+	for i := from; i < to; i++ {
+		if p.timePart(i) == says {
+			return from, to, true
+		}
+	}
+	return from, to, false
+}
