@@ -18,6 +18,7 @@ const (
 	aBody   kind = "body"
 	aWork   kind = "work"
 	aPart   kind = "part"
+	aBit    kind = "bit"
 	aSpot   kind = "spot"
 	aHint   kind = "hint"
 	anAsk   kind = "ask"
@@ -57,11 +58,19 @@ const (
 	dayLink   kind = "when-link"
 	plate     kind = "plate"
 	question  kind = "question"
+	never     kind = "never"
+	already   kind = "already"
+	state     kind = "state"
+	roof      kind = "roof"
+	neverCar  kind = "never-car"
+	past      kind = "past"
+	asking    kind = "asking"
+	usually   kind = "usually"
 )
 
 func smallKinds() []kind {
 	return []kind{request, fix, not, unneeded, only, filler, link, little, currency, budgetCue, about, most, least, notMoney, notMine, mine, gone,
-		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question}
+		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually}
 }
 
 // entry is one phrase and what it means.
@@ -116,6 +125,7 @@ func (d *dictionary) addAll(b *book) {
 	for _, x := range b.Wants {
 		d.add(aWork, x.ID, x.Work)
 		d.add(aPart, x.ID, x.Parts)
+		d.add(aBit, x.ID, x.Bits)
 	}
 	for _, x := range b.Hints {
 		d.add(aHint, x.ID, x.Says)

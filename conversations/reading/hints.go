@@ -10,6 +10,8 @@ import (
 type sight struct {
 	mark
 	areas []string
+	// at are the words that say where.
+	at []mark
 }
 
 // hints reads what was seen where, the answers this gives and the flags it
@@ -55,57 +57,107 @@ func (p *page) answers(out *Reading, s sight) {
 func (p *page) found() []sight {
 	var out []sight
 	for _, m := range p.of(aHint) {
-		if !p.free(m) || p.denied(m) {
+		if !p.free(m) || p.denied(m, not, never) {
 			continue
 		}
-		out = append(out, sight{m, p.areas(m)})
+		out = append(out, p.see(m))
 	}
 	return out
 }
 
-// areas are where something was seen: its own area, unless one that is possible
+// see says where something was seen: its own area, unless one that is possible
 // for it is named beside it.
-func (p *page) areas(m mark) []string {
+func (p *page) see(m mark) sight {
 	h := p.book.hint(m.name)
-	possible := append([]string{h.Area}, h.Also...)
+	s := sight{mark: m, areas: []string{h.Area}}
 	if len(h.Also) == 0 {
-		return possible[:1]
+		return s
 	}
-	if behind := p.run(m.to, +1, possible); len(behind) > 0 {
-		return behind
+	possible := append([]string{h.Area}, h.Also...)
+	for _, found := range [][]mark{p.behind(m), p.infront(m)} {
+		var areas []string
+		for _, o := range found {
+			if a := areaOf(o); slices.Contains(possible, a) && !slices.Contains(areas, a) {
+				areas = append(areas, a)
+			}
+		}
+		if len(areas) > 0 {
+			s.areas, s.at = areas, found
+			return s
+		}
 	}
-	if before := p.run(m.from-1, -1, possible); len(before) > 0 {
-		return before
-	}
-	return possible[:1]
+	return s
 }
 
-// run are the areas named from a word on, through linking words only.
-func (p *page) run(i, step int, possible []string) []string {
-	var out []string
-	for start := i; i >= 0 && i < len(p.words) && p.together(i, start) && p.together(i, start-step); i += step {
-		if a := p.areaAt(i); a != "" {
-			if slices.Contains(possible, a) && !slices.Contains(out, a) {
-				out = append(out, a)
-			}
-			continue
+// behind are the places named behind what was seen, through linking words only:
+// "sap all over the windscreen and roof".
+func (p *page) behind(m mark) []mark {
+	var out []mark
+	for i := m.to; i < len(p.words) && p.together(m.from, i); i++ {
+		if p.words[i].comma && (len(out) == 0 || !p.listed(i)) {
+			break
 		}
-		if !p.has(i, link, filler, aHint) {
+		if o, ok := p.placeAt(i); ok {
+			out = append(out, o)
+			i = o.to - 1
+		} else if !p.linking(i) {
 			break
 		}
 	}
 	return out
 }
 
-// areaAt is the area that a word names.
-func (p *page) areaAt(i int) string {
-	for _, m := range p.of(aSpot, aPart) {
-		if m.from <= i && i < m.to {
-			if m.name == "exterior" {
-				return string(pricing.Paintwork)
+// listed tells whether a place follows at once behind a comma.
+func (p *page) listed(i int) bool {
+	for ; p.key(i) == "and" || p.key(i) == "the" || p.key(i) == "my"; i++ {
+	}
+	if i >= len(p.words) {
+		return false
+	}
+	_, ok := p.placeAt(i)
+	return ok
+}
+
+// infront are the places named before what was seen: "wheels and sills are caked
+// in". Of "plastics on the bumpers" only the plastics count.
+func (p *page) infront(m mark) []mark {
+	var out []mark
+	within := false
+	for i := m.from - 1; i >= 0 && p.together(m.from, i); i-- {
+		if p.words[i+1].comma && !(i+2 == m.from && p.key(i+1) == "all") {
+			break
+		}
+		if o, ok := p.placeAt(i); ok {
+			if within {
+				out = out[:len(out)-1]
 			}
-			return m.name
+			out, within, i = append(out, o), false, o.from
+			continue
+		}
+		if !p.linking(i) {
+			break
+		}
+		within = within || len(out) > 0 && slices.Contains([]string{"on", "of", "round", "around", "in"}, p.key(i))
+	}
+	slices.Reverse(out)
+	return out
+}
+
+func (p *page) linking(i int) bool { return p.words[i].car || p.has(i, link, filler, aHint) }
+
+// placeAt is the place on the car that a word names.
+func (p *page) placeAt(i int) (mark, bool) {
+	for _, m := range p.of(aSpot, aPart, aBit) {
+		if m.from <= i && i < m.to {
+			return m, true
 		}
 	}
-	return ""
+	return mark{}, false
+}
+
+func areaOf(m mark) string {
+	if m.name == "exterior" {
+		return string(pricing.Paintwork)
+	}
+	return m.name
 }

@@ -42,12 +42,7 @@ func (p *page) find() {
 		}
 	}
 	for _, m := range all {
-		hidden := slices.ContainsFunc(all, func(o mark) bool {
-			wider := o.from <= m.from && m.to <= o.to && o.to-o.from > m.to-m.from
-			same := o.from == m.from && o.to == m.to
-			return wider && (o.kind == ignored || group(o.kind) == group(m.kind)) || same && (o.kind == ignored && m.kind != ignored || m.typo && !o.typo)
-		})
-		if !hidden {
+		if !slices.ContainsFunc(all, func(o mark) bool { return o.hides(m) }) {
 			p.marks = append(p.marks, m)
 		}
 	}
@@ -58,10 +53,33 @@ func (p *page) find() {
 	}
 }
 
+// hides tells whether a mark makes another mean nothing.
+func (m mark) hides(o mark) bool {
+	if m.from == o.from && m.to == o.to {
+		return m.kind == ignored && o.kind != ignored || o.typo && !m.typo
+	}
+	if m.from > o.from || o.to > m.to {
+		return false
+	}
+	switch {
+	case m.kind == ignored:
+		return true
+	case m.kind == aHint, placeKind(m.kind):
+		return o.kind == m.kind || group(o.kind) == group(m.kind) || group(o.kind) == aWork
+	case m.kind == howMany:
+		return o.kind == aBody
+	}
+	return group(o.kind) == group(m.kind)
+}
+
+func placeKind(k kind) bool {
+	return slices.Contains([]kind{tapYes, tapNo, socketYes, socketNo, surface, toThem, toUnit}, k)
+}
+
 // group are the kinds among which the longest phrase wins.
 func group(k kind) kind {
 	switch k {
-	case aWork, aPart, aSpot, aHint, not, unneeded, only, request, fix:
+	case aWork, aPart, aBit, aSpot, roof, not, unneeded, only, request, fix:
 		return aWork
 	case tapYes, tapNo:
 		return tapYes

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"github.com/goccy/go-yaml"
+	"github.com/google/go-cmp/cmp"
 
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/pricing"
@@ -129,6 +130,16 @@ func putInt(f map[string][]string, slot string, n int) {
 
 func squeezed(s string) string { return strings.Join(strings.Fields(strings.ToLower(s)), " ") }
 
+// sameCar tells whether two ways of cutting the words that name a car come to the
+// same: one lies in the other, and the cars they can be are the same.
+func sameCar(rules *pricing.Rules, want, got []string) bool {
+	if len(want) != 1 || len(got) != 1 || !strings.Contains(want[0], got[0]) && !strings.Contains(got[0], want[0]) {
+		return false
+	}
+	w, g := rules.MatchVehicle(want[0]), rules.MatchVehicle(got[0])
+	return cmp.Equal(w.Vehicle, g.Vehicle) && cmp.Equal(w.Ambiguous, g.Ambiguous)
+}
+
 // score counts the facts of one slot: rightly found, found but not there, there
 // but not found.
 type score struct{ right, wrong, missed int }
@@ -146,11 +157,14 @@ func share(hits, others int) float64 {
 
 // measure reads every message of a file and counts, by slot and over all.
 func measure(t *testing.T, file string) map[string]score {
-	r := reader(t)
+	r, rules := reader(t), pricing.DefaultRules()
 	scores := map[string]score{}
 	whole, all := 0, messages(t, file)
 	for _, m := range all {
 		want, got := m.facts(), factsOf(m.Text, r.Read(m.Text))
+		if sameCar(rules, want["vehicle"], got["vehicle"]) {
+			got["vehicle"] = want["vehicle"]
+		}
 		bad := false
 		for _, slot := range slots {
 			s := scores[slot]

@@ -76,6 +76,7 @@ func (p *page) sumAt(i int) (sum, bool) {
 
 func (s *sum) readCurrency(p *page) {
 	for _, m := range p.of(currency) {
+		s.sure = s.sure || s.from <= m.from && m.to <= s.to
 		if m.from == s.to && p.together(s.from, m.from) {
 			s.sure, s.to = true, m.to
 		}
@@ -93,9 +94,21 @@ func (p *page) rangeTo(i int) (int, bool) {
 	switch p.key(i) {
 	case "to", "or":
 		return i + 1, i+1 < len(p.words) && p.together(i, i+1)
+	case "and":
+		return i + 1, i+1 < len(p.words) && p.together(i, i+1) && p.betweens(i)
 	}
 	gap := strings.TrimSpace(p.text[p.words[i-1].to:p.words[i].from])
 	return i, gap == "-" || gap == "–"
+}
+
+// betweens tells whether "between" stands shortly before.
+func (p *page) betweens(i int) bool {
+	for k := max(0, i-4); k < i; k++ {
+		if p.key(k) == "between" && p.together(k, i) {
+			return true
+		}
+	}
+	return false
 }
 
 // amount reads digits or number words as whole pounds; -1 is no amount.
@@ -113,6 +126,9 @@ func (p *page) amount(i int) (pounds int, ish bool, to int) {
 		return number(whole), false, i + 1
 	}
 	if isNumber(w) && w[0] != '0' {
+		if p.key(i+1) == "hundred" && len(w) == 1 && p.together(i, i+1) {
+			return number(w) * 100, false, i + 2
+		}
 		return number(w), false, i + 1
 	}
 	pounds, to = p.wordNumber(i)
@@ -163,7 +179,7 @@ func (p *page) spendable(s sum) bool {
 	if s.pounds < cheapest || s.pounds > dearest || p.after(s.to-1, 0, notMoney) || p.numbersBeside(s) {
 		return false
 	}
-	said := p.before(s.from, 2, budgetCue, most, least) || p.before(s.from, 0, about) || p.after(s.to-1, 2, most, least, budgetCue)
+	said := p.before(s.from, 2, budgetCue, most, least) || s.upper && p.betweens(s.from+1) || p.before(s.from, 0, about) || p.after(s.to-1, 2, most, least, budgetCue)
 	return said || s.ish
 }
 

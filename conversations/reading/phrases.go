@@ -40,9 +40,11 @@ type bodyWords struct {
 
 type wantWords struct {
 	ID string `yaml:",key"`
-	// Work asks for it whatever stands around; Parts only name the place.
+	// Work asks for it whatever stands around; Parts only name the place, and
+	// Bits some of it: a bit that is left out does not leave out all.
 	Work  []string `yaml:"work,optional"`
 	Parts []string `yaml:"parts,optional"`
+	Bits  []string `yaml:"bits,optional"`
 }
 
 type hintWords struct {
@@ -142,7 +144,7 @@ func (b bodyWords) with(m bodyWords) bodyWords {
 }
 
 func (w wantWords) with(m wantWords) wantWords {
-	w.Work, w.Parts = slices.Concat(w.Work, m.Work), slices.Concat(w.Parts, m.Parts)
+	w.Work, w.Parts, w.Bits = slices.Concat(w.Work, m.Work), slices.Concat(w.Parts, m.Parts), slices.Concat(w.Bits, m.Bits)
 	return w
 }
 

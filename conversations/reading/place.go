@@ -7,13 +7,15 @@ import (
 
 // place reads where the work is to happen.
 func (p *page) place(out *Reading) {
-	for _, k := range []kind{toUnit, toThem} {
-		if len(p.of(k)) > 0 && out.Place.Whose == "" {
-			out.Place.Whose = string(k)
+	for _, m := range p.of(toUnit, toThem) {
+		if p.before(m.from, 1, asking) {
+			continue
 		}
-	}
-	if len(p.of(toUnit)) > 0 && len(p.of(toThem)) > 0 {
-		out.Place.Whose = "" // "can you come, or shall I bring it" leaves it open
+		if out.Place.Whose != "" && out.Place.Whose != string(m.kind) {
+			out.Place.Whose = "" // "can you come, or shall I bring it" leaves it open
+			break
+		}
+		out.Place.Whose = string(m.kind)
 	}
 	out.Place.Tap = p.answer(tapYes, tapNo)
 	out.Place.Socket = p.answer(socketYes, socketNo)

@@ -19,6 +19,8 @@ type token struct {
 	alike []string
 	// taken tells that the word has been understood and means nothing else.
 	taken bool
+	// car tells that it was taken for part of a car's name.
+	car bool
 }
 
 // tokens cuts a text into at most most words.

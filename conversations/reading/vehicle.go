@@ -13,17 +13,46 @@ const widest = 6
 // vehicles finds every car named. A car that was sold or is somebody else's is
 // taken out of the text without being one.
 func (p *page) vehicles(out *Reading) {
+	last := -1
 	for i := 0; i < len(p.words); i++ {
 		v, to := p.carAt(i)
 		if to == 0 {
 			continue
 		}
-		isGone := p.before(i, 2, gone) || p.after(to-1, 1, gone)
-		p.take(i, to)
-		if !isGone && !slices.ContainsFunc(out.Vehicles, v.same) {
+		isGone := p.before(i, 1, gone)
+		p.takeCar(i, to)
+		switch {
+		case last == i && !p.cut(i) && len(out.Vehicles) > 0:
+			// Two names in one breath are one car.
+			out.Vehicles[len(out.Vehicles)-1].Span.To = v.Span.To
+		case !isGone && !slices.ContainsFunc(out.Vehicles, v.same):
 			out.Vehicles = append(out.Vehicles, v)
 		}
-		i = to - 1
+		i, last = to-1, to
+	}
+	p.softRoof(out)
+}
+
+func (p *page) takeCar(from, to int) {
+	p.take(from, to)
+	for i := from; i < to; i++ {
+		p.words[i].car = true
+	}
+}
+
+// softRoof lets "roof" mean the soft top where the car has one.
+func (p *page) softRoof(out *Reading) {
+	soft := len(p.of(aBody)) > 0 && slices.ContainsFunc(p.of(aBody), func(m mark) bool { return p.book.body(m.name).As == pricing.Convertible })
+	for _, v := range out.Vehicles {
+		soft = soft || v.Car != nil && v.Car.SoftTopArea() > 0
+	}
+	for i := range p.marks {
+		if p.marks[i].kind == roof {
+			p.marks[i].kind, p.marks[i].name = aSpot, string(pricing.Paintwork)
+			if soft {
+				p.marks[i].kind, p.marks[i].name = aPart, string(pricing.SoftTop)
+			}
+		}
 	}
 }
 
@@ -34,7 +63,7 @@ func (v Vehicle) same(o Vehicle) bool {
 // carAt reads the longest name of a car that begins at a word; to is 0 if none
 // does.
 func (p *page) carAt(i int) (v Vehicle, to int) {
-	if p.words[i].taken {
+	if p.words[i].taken || p.inPhrase(i) || p.isPlace(i) {
 		return v, 0
 	}
 	for to := min(p.stretch(i), i+widest); to > i; to-- {
@@ -42,13 +71,24 @@ func (p *page) carAt(i int) (v Vehicle, to int) {
 		if m.Rest != "" || m.Vehicle == nil && len(m.Ambiguous) == 0 || !p.believed(i, to, m) {
 			continue
 		}
-		from, to := p.trimmed(i, to, m)
+		from, to := p.trimmed(i, to)
 		if from > i {
 			return v, 0 // it is found again where it begins
 		}
 		return Vehicle{p.span(from, to), m.Vehicle, m.Ambiguous}, to
 	}
 	return p.otherCar(i)
+}
+
+// inPhrase tells whether a word is part of a longer phrase of work, as "mini" in
+// "mini valet".
+func (p *page) inPhrase(i int) bool {
+	return slices.ContainsFunc(p.of(aWork), func(m mark) bool { return m.from <= i && i < m.to && m.to-m.from > 1 })
+}
+
+// isPlace tells whether a word is a postcode, as "M4" in "flats in M4".
+func (p *page) isPlace(i int) bool {
+	return isOutward(p.key(i)) && (p.key(i-1) == "in" && p.together(i-1, i) || p.before(i, 0, near) && isInward(p.key(i+1)))
 }
 
 // stretch is the end of the run of words without a stop, a comma or a taken
@@ -70,19 +110,19 @@ func (p *page) said(from, to int) string {
 }
 
 // trimmed leaves out a year at either end of a name.
-func (p *page) trimmed(from, to int, m pricing.Match) (int, int) {
-	for to-from > 1 && isYear(p.key(to-1)) && p.sameCars(from, to-1, m) {
-		to--
-	}
-	for to-from > 1 && isYear(p.key(from)) && p.sameCars(from+1, to, m) {
+func (p *page) trimmed(from, to int) (int, int) {
+	for to-from > 1 && isYear(p.key(from)) && p.isCar(from+1, to) {
 		from++
+	}
+	for to-from > 1 && isYear(p.key(to-1)) && p.isCar(from, to-1) {
+		to--
 	}
 	return from, to
 }
 
-func (p *page) sameCars(from, to int, m pricing.Match) bool {
-	o := p.rules.MatchVehicle(p.said(from, to))
-	return o.Vehicle != nil || len(o.Ambiguous) > 0
+func (p *page) isCar(from, to int) bool {
+	m := p.rules.MatchVehicle(p.said(from, to))
+	return m.Vehicle != nil || len(m.Ambiguous) > 0
 }
 
 func isYear(w string) bool {
@@ -100,14 +140,13 @@ func (p *page) believed(from, to int, m pricing.Match) bool {
 	if !m.Bare {
 		return true
 	}
-	first := p.key(from)
 	switch {
-	case isNumber(first):
+	case isNumber(p.key(from)):
 		return p.numberIsCar(from, to)
-	case p.dict.known[first] && to-from == 1:
+	case p.has(from, neverCar) && to-from == 1:
 		return false
 	}
-	return p.owned(from) || p.opens(from)
+	return p.owned(from) || p.alone(from, to)
 }
 
 // numberIsCar tells whether a bare number is a car, as in "my 208".
@@ -115,15 +154,16 @@ func (p *page) numberIsCar(from, to int) bool {
 	if p.before(from, 0, currency, about, most, least, budgetCue) || p.after(to-1, 0, currency, notMoney) || p.key(from-1) == "£" {
 		return false
 	}
-	alone := (to == len(p.words) || p.cut(to) || p.has(to, plate)) && p.opens(from)
-	return p.owned(from) || alone && len(p.key(from)) > 2
+	return p.owned(from) || p.alone(from, to) && len(p.key(from)) > 2
+}
+
+// alone tells whether a name stands between stops or commas, or before a plate.
+func (p *page) alone(from, to int) bool {
+	return p.cut(from) && (to == len(p.words) || p.cut(to) || p.after(to-1, 1, plate))
 }
 
 // owned tells whether a word is spoken of as somebody's car.
 func (p *page) owned(i int) bool { return p.before(i, 0, mine) }
-
-// opens tells whether a word begins a sentence or what follows a comma.
-func (p *page) opens(i int) bool { return p.cut(i) }
 
 // otherCar reads a car whose size no table of ours knows, by a make or model of
 // the phrases file.
@@ -134,13 +174,25 @@ func (p *page) otherCar(i int) (v Vehicle, to int) {
 		}
 		to = max(to, m.to)
 	}
+	if to == 0 && p.isMake(i) {
+		to = i + 1
+	}
 	if to == 0 {
 		return v, 0
 	}
-	for to < len(p.words) && !p.cut(to) && (p.has(to, aBody) || isNumber(p.key(to)) && !isYear(p.key(to)) && !p.has(to, plate)) {
+	for to < len(p.words) && !p.cut(to) && (p.has(to, aBody) || isNumber(p.key(to)) && !isYear(p.key(to)) && !p.after(to, 0, plate)) {
 		to++
 	}
 	return Vehicle{Span: p.span(i, to)}, to
+}
+
+// isMake tells whether a word is a make and nothing else.
+func (p *page) isMake(i int) bool {
+	w := p.key(i)
+	if p.dict.known[w] || isNumber(w) || p.has(i, aBody) {
+		return false
+	}
+	return p.rules.MatchVehicle(w).Rest == ""
 }
 
 // body reads a body style that stands apart from a car's name, and narrows down
@@ -188,9 +240,27 @@ func (p *page) age(out *Reading) {
 		case twoDigits && out.Plate == 0 && p.after(i, 0, plate), twoDigits && out.Plate == 0 && p.before(i, 0, plate):
 			out.Plate = n
 			p.take(i, i+1)
-		case isYear(t.key) && out.Year == 0 && !p.before(i, 0, dayWith, dayLink, day, currency, about, most, least) && p.key(i-1) != "£" && !p.after(i, 0, currency, notMoney):
+		case isYear(t.key) && (out.Year == 0 || p.key(i-1) == "a" && p.key(i-2) == "its") && p.saysYear(i):
 			out.Year = n
 			p.take(i, i+1)
 		}
 	}
+}
+
+// saysYear tells whether four digits are a model year: beside a car, and neither
+// money nor when something happened.
+func (p *page) saysYear(i int) bool {
+	before := p.key(i - 1)
+	if slices.Contains([]string{"£", "since", "in", "from", "until", "till", "before", "by", "code", "to", "about"}, before) || p.after(i, 0, currency, notMoney) {
+		return false
+	}
+	if before == "a" || before == "its" {
+		return true
+	}
+	for k, t := range p.words {
+		if p.together(i, k) && (t.car || p.has(k, aBody, plate)) {
+			return true
+		}
+	}
+	return false
 }

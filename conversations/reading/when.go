@@ -1,6 +1,9 @@
 package reading
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // when finds the words that name a time: runs of days, dates and times of day
 // with the small words that belong to them.
@@ -12,10 +15,23 @@ func (p *page) when(out *Reading) {
 			i++
 			continue
 		}
-		out.When = append(out.When, p.span(from, end))
-		p.take(from, end)
+		if p.ahead(from, end) {
+			out.When = append(out.When, p.span(from, end))
+			p.take(from, end)
+		}
 		i = to
 	}
+}
+
+// ahead tells whether a time named can be the one wanted: not a greeting, nor
+// past or usual, nor when we are open, nor the month something happened in.
+func (p *page) ahead(from, to int) bool {
+	if from == 0 && to == 1 && (p.key(0) == "morning" || p.key(0) == "afternoon" || p.key(0) == "evening") {
+		return false
+	}
+	opens := slices.ContainsFunc(p.of(anAsk), func(m mark) bool { return m.name == "opening" && p.together(m.from, from) })
+	happened := p.key(from) == "in" && !isNumber(p.key(from+1)) && p.before(from, 12, aHint) && !p.before(from, 12, request)
+	return !opens && !happened && !p.before(from, 0, past)
 }
 
 // part is what a word is to a named time.
@@ -34,6 +50,12 @@ func (p *page) timePart(i int) part {
 		return noTime
 	case p.has(i, day), p.clock(i):
 		return says
+	case t.key == "am" || t.key == "pm":
+		// Behind a day or an hour only: "I am" is no time.
+		if i > 0 && p.together(i-1, i) && (p.has(i-1, day) || p.clock(i-1) || isNumber(p.key(i-1))) {
+			return says
+		}
+		return noTime
 	case p.has(i, dayWith):
 		return leads
 	case p.has(i, dayLink):

@@ -43,29 +43,52 @@ func (p *page) work(out *Reading) {
 // stands behind a "no" is left out.
 func (p *page) aims() []aim {
 	var out []aim
-	for _, m := range p.of(aWork, aPart) {
+	seen := p.found()
+	for _, m := range p.of(aWork, aPart, aBit) {
 		if !p.free(m) {
 			continue
 		}
-		a := aim{mark: m, left: p.denied(m) || p.unneeded(m)}
-		a.wanted = !a.left && (m.kind == aWork || p.requested(m) || !p.complained(m))
+		a := aim{mark: m, left: m.kind != aBit && (p.denied(m, not) || p.unneeded(m))}
+		a.wanted = p.wanted(m, seen) && !p.denied(m, not) && !p.unneeded(m)
 		out = append(out, a)
 	}
 	return out
 }
 
+// wanted tells whether a mention that is not denied asks for something.
+func (p *page) wanted(m mark, seen []sight) bool {
+	switch {
+	case m.kind == aWork:
+		return !p.before(m.from, 0, already, never)
+	case p.after(m.to-1, 0, usually):
+		return false
+	case p.requested(m):
+		return true
+	case p.after(m.to-1, 0, state):
+		return false
+	case m.from >= 2 && (p.key(m.from-1) == "the" || p.key(m.from-1) == "my") && slices.Contains([]string{"on", "in", "of", "over"}, p.key(m.from-2)):
+		return false // that is where something is
+	}
+	beside := func(s sight) bool { return s.from == m.to || s.to == m.from }
+	return !slices.ContainsFunc(seen, func(s sight) bool {
+		return beside(s) || slices.Contains(s.at, m) || m.kind == aBit && p.together(s.from, m.from)
+	})
+}
+
 // denied tells whether a "no" or "not" reaches a mention: through small words and
 // other mentions, and no further.
-func (p *page) denied(m mark) bool {
+func (p *page) denied(m mark, by ...kind) bool {
+	through := []kind{filler, aPart, aWork, aBit, aSpot}
+	if m.kind == aHint {
+		through = append(through, aHint)
+	}
 	for i := m.from - 1; i >= 0 && p.together(i, m.from); i-- {
 		switch {
-		case p.has(i, not):
+		case p.words[i+1].comma && (i+1 != m.from || !p.has(i, through[1:]...)):
+			return false
+		case p.has(i, by...):
 			return true
-		case p.has(i, only):
-			return false
-		case p.words[i+1].comma && !p.has(i, aPart, aWork, aSpot, aHint):
-			return false
-		case !p.has(i, filler, aPart, aWork, aSpot, aHint):
+		case p.has(i, only) || !p.has(i, through...):
 			return false
 		}
 	}
@@ -78,31 +101,64 @@ func (p *page) unneeded(m mark) bool {
 		switch {
 		case p.has(i, unneeded):
 			return true
-		case !p.has(i, filler, aPart, aSpot):
+		case !p.has(i, filler, aPart, aSpot, aHint):
 			return false
 		}
 	}
 	return false
 }
 
-// requested tells whether something is asked for in a mention's sentence.
-func (p *page) requested(m mark) bool {
-	return p.before(m.from, 4, request, only) || p.after(m.to-1, 3, request)
+// reach is how many words may stand between a mention and what asks for it.
+const reach = 4
+
+// oneClause tells whether no stop or comma stands from the word before from to
+// the word to.
+func (p *page) oneClause(from, to int) bool {
+	for i := from; i <= to && i < len(p.words); i++ {
+		if p.cut(i) {
+			return false
+		}
+	}
+	return to < len(p.words)
 }
 
-// complained tells whether a mention only says where something was seen.
-func (p *page) complained(m mark) bool {
-	return slices.ContainsFunc(p.of(aHint), func(h mark) bool { return p.together(h.from, m.from) })
+// requested tells whether something is asked for beside a mention.
+func (p *page) requested(m mark) bool {
+	beside := func(r mark) bool {
+		from, to := r.to, m.from
+		if r.from >= m.to {
+			from, to = m.to, r.from
+		}
+		return (r.kind == request || r.kind == only && r.to <= m.from) && from <= to && to-from <= reach && p.oneClause(from, to)
+	}
+	return slices.ContainsFunc(p.marks, beside)
 }
 
 // onlyOne tells whether this and nothing else is said to be wanted.
 func (p *page) onlyOne(id string, wants map[string]bool, aims []aim) bool {
 	for _, a := range aims {
-		if a.name != id || !a.wanted {
+		if a.name != id || !a.wanted || !p.byName(a.mark) {
 			continue
 		}
 		if p.onlyAt(a.mark) && !wants[opposite(id)] {
 			return true
+		}
+	}
+	return false
+}
+
+// byName tells whether a mention says the name of the side and not only what is
+// done there: "just a wash" says nothing about the inside.
+func (p *page) byName(m mark) bool {
+	return m.kind == aPart || slices.ContainsFunc(p.of(aPart), func(o mark) bool { return m.from <= o.from && o.to <= m.to }) || p.namesSide(m)
+}
+
+func (p *page) namesSide(m mark) bool {
+	for _, w := range p.book.Wants {
+		for i := m.from; w.ID == m.name && i < m.to; i++ {
+			if slices.Contains(w.Parts, p.key(i)) {
+				return true
+			}
 		}
 	}
 	return false
@@ -117,19 +173,22 @@ func opposite(id string) string {
 
 // onlyAt tells whether an "only" stands with a mention, before or behind it.
 func (p *page) onlyAt(m mark) bool {
+	beside := func(i int) bool {
+		return p.has(i, filler, aWork, aPart, aBit) && !slices.Contains([]string{"need", "needs", "want", "wants"}, p.key(i))
+	}
 	for i := m.from - 1; i >= 0 && p.together(i, m.from); i-- {
 		if p.has(i, only) {
 			return true
 		}
-		if !p.has(i, filler, aWork, aPart, request) {
+		if !beside(i) {
 			break
 		}
 	}
 	for i := m.to; i < len(p.words) && p.together(i, m.from); i++ {
 		if p.has(i, only) {
-			return true
+			return p.key(i) != "just"
 		}
-		if !p.has(i, filler, aWork, aPart) {
+		if !beside(i) {
 			break
 		}
 	}
@@ -142,7 +201,7 @@ func (p *page) asked() []string {
 	for _, f := range p.of(fix) {
 		for _, h := range p.found() {
 			near := p.words[f.from].sentence - p.words[h.from].sentence
-			if near != 0 && near != 1 || p.denied(f) {
+			if near < 0 || near > 2 || p.denied(f, not) {
 				continue
 			}
 			want := p.book.hint(h.name).Want
