@@ -257,17 +257,16 @@ func small() []string {
 // names may be wrong as well.
 func (s *scan) findNear(g *garage) {
 	s.spans(func(from, to int, key string) {
-		if strings.ContainsAny(key, "0123456789") || len(key) < 4 || to-from > 2 {
+		if strings.ContainsAny(key, "0123456789") || len(key) < shortestNear || to-from > 2 {
 			return
 		}
-		for known, names := range g.names {
+		for _, known := range g.like[key[0]] {
 			if d := near(key, known); d > 0 {
-				s.nearHits(g, names, hit{from: from, to: to, size: len(known), near: d})
+				s.nearHits(g, g.names[known], hit{from: from, to: to, size: len(known), near: d})
 			}
 		}
 	})
-	// A map has no order; the answer must.
-	slices.SortFunc(s.hits, func(a, b hit) int { return a.car - b.car })
+	slices.SortStableFunc(s.hits, func(a, b hit) int { return a.car - b.car })
 }
 
 func (s *scan) nearHits(g *garage, names []name, h hit) {
@@ -282,13 +281,17 @@ func (s *scan) nearHits(g *garage, names []name, h hit) {
 	}
 }
 
-// near is how many letters two names differ by, 0 if they are not alike.
+// shortestNear is how many letters a name needs to be known with one wrong.
+const shortestNear = 4
+
+// near is how many letters two names differ by, 0 if they are not alike. They
+// begin with the same letter and have no digits in them.
 func near(a, b string) int {
 	allowed := 1
 	if len(b) >= 7 {
 		allowed = 2
 	}
-	if len(b) < 4 || a[0] != b[0] || len(a)-len(b) > allowed || len(b)-len(a) > allowed || strings.ContainsAny(b, "0123456789") {
+	if len(a)-len(b) > allowed || len(b)-len(a) > allowed {
 		return 0
 	}
 	if d := levenshtein.ComputeDistance(a, b); d <= allowed {
