@@ -21,6 +21,7 @@ const (
 	aBit    kind = "bit"
 	aSpot   kind = "spot"
 	aHint   kind = "hint"
+	aHintAt kind = "hint-at" // counts only beside a place
 	anAsk   kind = "ask"
 	surface kind = "surface"
 	howMany kind = "cars"
@@ -66,11 +67,12 @@ const (
 	past      kind = "past"
 	asking    kind = "asking"
 	usually   kind = "usually"
+	describes kind = "describes"
 )
 
 func smallKinds() []kind {
 	return []kind{request, fix, not, unneeded, only, filler, link, little, currency, budgetCue, about, most, least, notMoney, notMine, mine, gone,
-		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually}
+		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually, describes}
 }
 
 // entry is one phrase and what it means.
@@ -129,6 +131,7 @@ func (d *dictionary) addAll(b *book) {
 	}
 	for _, x := range b.Hints {
 		d.add(aHint, x.ID, x.Says)
+		d.add(aHintAt, x.ID, x.Beside)
 	}
 	d.addLists(aSpot, b.Spots)
 	d.addLists(anAsk, b.Asks)

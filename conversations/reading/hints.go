@@ -56,11 +56,13 @@ func (p *page) answers(out *Reading, s sight) {
 // found is everything seen that is not denied.
 func (p *page) found() []sight {
 	var out []sight
-	for _, m := range p.of(aHint) {
+	for _, m := range p.of(aHint, aHintAt) {
 		if !p.free(m) || p.denied(m, not, never) {
 			continue
 		}
-		out = append(out, p.see(m))
+		if s := p.see(m); m.kind == aHint || len(s.at) > 0 {
+			out = append(out, s)
+		}
 	}
 	return out
 }
@@ -143,7 +145,9 @@ func (p *page) infront(m mark) []mark {
 	return out
 }
 
-func (p *page) linking(i int) bool { return p.words[i].car || p.has(i, link, filler, aHint) }
+func (p *page) linking(i int) bool {
+	return p.words[i].car || isYear(p.key(i)) || p.has(i, link, filler, aHint, aHintAt)
+}
 
 // placeAt is the place on the car that a word names.
 func (p *page) placeAt(i int) (mark, bool) {

@@ -53,6 +53,8 @@ type hintWords struct {
 	// Also are areas it belongs to instead, if one of them is named beside it.
 	Also []string `yaml:"also,optional"`
 	Says []string `yaml:"says"`
+	// Beside are phrases that say so only beside a place: "the wheels are fine".
+	Beside []string `yaml:"beside,optional"`
 	// Want is what is asked for by asking to be rid of it, if not the area.
 	Want    string         `yaml:"want,optional"`
 	Answers map[string]int `yaml:"answers,optional"`
@@ -149,7 +151,7 @@ func (w wantWords) with(m wantWords) wantWords {
 }
 
 func (h hintWords) with(m hintWords) hintWords {
-	h.Says, h.Also = slices.Concat(h.Says, m.Says), slices.Concat(h.Also, m.Also)
+	h.Says, h.Also, h.Beside = slices.Concat(h.Says, m.Says), slices.Concat(h.Also, m.Also), slices.Concat(h.Beside, m.Beside)
 	for _, f := range []struct{ to, from *string }{{&h.Area, &m.Area}, {&h.Want, &m.Want}, {&h.Flag, &m.Flag}} {
 		if *f.from != "" {
 			*f.to = *f.from

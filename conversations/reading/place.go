@@ -30,12 +30,22 @@ func (p *page) place(out *Reading) {
 // answer is what was said of something the place has or has not.
 func (p *page) answer(yes, no kind) Answer {
 	for _, m := range p.of(yes, no) {
-		if m.kind == no || p.before(m.from, 2, not) {
+		switch {
+		case p.before(m.from, 2, asking):
+			continue
+		case m.kind == no, p.before(m.from, 2, not), p.alsoNot(m):
 			return No
 		}
 		return Yes
 	}
 	return ""
+}
+
+// alsoNot tells whether something follows by "or" on what a place has not: "no
+// tap or socket".
+func (p *page) alsoNot(m mark) bool {
+	joined := p.key(m.from-1) == "or" || p.key(m.from-1) == "nor"
+	return joined && p.before(m.from-1, 0, tapNo, socketNo)
 }
 
 // postcodeAreas are the letters British postcodes begin with, as the Royal Mail

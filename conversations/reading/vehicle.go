@@ -63,7 +63,7 @@ func (v Vehicle) same(o Vehicle) bool {
 // carAt reads the longest name of a car that begins at a word; to is 0 if none
 // does.
 func (p *page) carAt(i int) (v Vehicle, to int) {
-	if p.words[i].taken || p.inPhrase(i) || p.isPlace(i) {
+	if p.words[i].taken || p.key(i) == "£" || p.inPhrase(i) || p.isPlace(i) {
 		return v, 0
 	}
 	for to := min(p.stretch(i), i+widest); to > i; to-- {
@@ -141,9 +141,9 @@ func (p *page) believed(from, to int, m pricing.Match) bool {
 		return true
 	}
 	switch {
-	case isNumber(p.key(from)):
+	case p.key(from)[0] <= '9':
 		return p.numberIsCar(from, to)
-	case p.has(from, neverCar) && to-from == 1:
+	case to-from == 1 && p.has(from, neverCar, aBody):
 		return false
 	}
 	return p.owned(from) || p.alone(from, to)
@@ -151,7 +151,7 @@ func (p *page) believed(from, to int, m pricing.Match) bool {
 
 // numberIsCar tells whether a bare number is a car, as in "my 208".
 func (p *page) numberIsCar(from, to int) bool {
-	if p.before(from, 0, currency, about, most, least, budgetCue) || p.after(to-1, 0, currency, notMoney) || p.key(from-1) == "£" {
+	if p.before(from, 0, currency, about, most, least, budgetCue) || p.after(to-1, 0, currency, notMoney) || p.key(from-1) == "£" || strings.HasSuffix(p.key(to-1), "ish") {
 		return false
 	}
 	return p.owned(from) || p.alone(from, to) && len(p.key(from)) > 2

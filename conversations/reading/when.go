@@ -31,7 +31,9 @@ func (p *page) ahead(from, to int) bool {
 	}
 	opens := slices.ContainsFunc(p.of(anAsk), func(m mark) bool { return m.name == "opening" && p.together(m.from, from) })
 	happened := p.key(from) == "in" && !isNumber(p.key(from+1)) && p.before(from, 12, aHint) && !p.before(from, 12, request)
-	return !opens && !happened && !p.before(from, 0, past)
+	season := to-from <= 2 && slices.Contains([]string{"winter", "summer", "spring", "autumn"}, p.key(to-1)) &&
+		!slices.Contains([]string{"before", "by", "this", "next", "until"}, p.key(from))
+	return !opens && !happened && !season && !p.before(from, 0, past)
 }
 
 // part is what a word is to a named time.

@@ -64,7 +64,7 @@ func (p *page) wanted(m mark, seen []sight) bool {
 		return false
 	case p.requested(m):
 		return true
-	case p.after(m.to-1, 0, state):
+	case p.after(m.to-1, 0, state), p.before(m.from, 0, describes):
 		return false
 	case m.from >= 2 && (p.key(m.from-1) == "the" || p.key(m.from-1) == "my") && slices.Contains([]string{"on", "in", "of", "over"}, p.key(m.from-2)):
 		return false // that is where something is
@@ -101,7 +101,7 @@ func (p *page) unneeded(m mark) bool {
 		switch {
 		case p.has(i, unneeded):
 			return true
-		case !p.has(i, filler, aPart, aSpot, aHint):
+		case !p.has(i, filler, aPart, aSpot, aHint, aHintAt):
 			return false
 		}
 	}
@@ -204,9 +204,9 @@ func (p *page) asked() []string {
 			if near < 0 || near > 2 || p.denied(f, not) {
 				continue
 			}
-			want := p.book.hint(h.name).Want
-			if want == "" {
-				want = h.areas[0]
+			want := h.areas[0]
+			if hint := p.book.hint(h.name); hint.Want != "" && want == hint.Area {
+				want = hint.Want
 			}
 			if slices.Contains(p.book.wantIDs(), want) && !slices.Contains(out, want) {
 				out = append(out, want)
