@@ -68,11 +68,12 @@ const (
 	asking    kind = "asking"
 	usually   kind = "usually"
 	describes kind = "describes"
+	goesOn    kind = "goes-on"
 )
 
 func smallKinds() []kind {
 	return []kind{request, fix, not, unneeded, only, filler, link, little, currency, budgetCue, about, most, least, notMoney, notMine, mine, gone,
-		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually, describes}
+		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually, describes, goesOn}
 }
 
 // entry is one phrase and what it means.

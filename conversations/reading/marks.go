@@ -64,6 +64,8 @@ func (m mark) hides(o mark) bool {
 	switch {
 	case m.kind == ignored:
 		return true
+	case m.kind == toUnit && o.kind == surface:
+		return true
 	case m.kind == aHint, m.kind == aHintAt, placeKind(m.kind):
 		return o.kind == m.kind || group(o.kind) == group(m.kind) || group(o.kind) == aWork || o.kind == aHintAt
 	case m.kind == howMany, m.kind == aPart && o.kind == aBody:

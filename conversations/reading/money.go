@@ -101,10 +101,10 @@ func (p *page) rangeTo(i int) (int, bool) {
 	return i, gap == "-" || gap == "–"
 }
 
-// betweens tells whether "between" stands shortly before.
+// betweens tells whether "between" or "from" stands shortly before.
 func (p *page) betweens(i int) bool {
 	for k := max(0, i-4); k < i; k++ {
-		if p.key(k) == "between" && p.together(k, i) {
+		if (p.key(k) == "between" || p.key(k) == "from") && p.together(k, i) {
 			return true
 		}
 	}

@@ -63,7 +63,7 @@ func (v Vehicle) same(o Vehicle) bool {
 // carAt reads the longest name of a car that begins at a word; to is 0 if none
 // does.
 func (p *page) carAt(i int) (v Vehicle, to int) {
-	if p.words[i].taken || p.key(i) == "£" || p.inPhrase(i) || p.isPlace(i) {
+	if p.words[i].taken || p.key(i) == "£" || p.isArticle(i) || p.inPhrase(i) || p.isPlace(i) {
 		return v, 0
 	}
 	for to := min(p.stretch(i), i+widest); to > i; to-- {
@@ -78,6 +78,12 @@ func (p *page) carAt(i int) (v Vehicle, to int) {
 		return Vehicle{p.span(from, to), m.Vehicle, m.Ambiguous}, to
 	}
 	return p.otherCar(i)
+}
+
+// isArticle tells whether a word is the "a" before a name and not part of it, as
+// it is in "a class".
+func (p *page) isArticle(i int) bool {
+	return p.key(i) == "a" && p.key(i+1) != "class" && p.key(i+1) != "klass"
 }
 
 // inPhrase tells whether a word is part of a longer phrase of work, as "mini" in
@@ -154,7 +160,8 @@ func (p *page) numberIsCar(from, to int) bool {
 	if p.before(from, 0, currency, about, most, least, budgetCue) || p.after(to-1, 0, currency, notMoney) || p.key(from-1) == "£" || strings.HasSuffix(p.key(to-1), "ish") {
 		return false
 	}
-	return p.owned(from) || p.alone(from, to) && len(p.key(from)) > 2
+	long := p.words[to-1].to-p.words[from].from > 2
+	return long && (p.owned(from) || p.alone(from, to) || p.before(from, 0, plate))
 }
 
 // alone tells whether a name stands between stops or commas, or before a plate.
@@ -180,10 +187,18 @@ func (p *page) otherCar(i int) (v Vehicle, to int) {
 	if to == 0 {
 		return v, 0
 	}
-	for to < len(p.words) && !p.cut(to) && (p.has(to, aBody) || isNumber(p.key(to)) && !isYear(p.key(to)) && !p.after(to, 0, plate)) {
+	for to < len(p.words) && !p.cut(to) && (p.has(to, aBody) || p.isModel(to)) {
 		to++
 	}
 	return Vehicle{Span: p.span(i, to)}, to
+}
+
+// isModel tells whether a word with a figure in it may be a model: neither a year
+// nor the age of a plate nor money.
+func (p *page) isModel(i int) bool {
+	w := p.key(i)
+	return strings.ContainsAny(w, "0123456789") && !strings.ContainsAny(w, ".:/,") && len(w) <= 5 && !isYear(w) && !strings.HasSuffix(w, "ish") &&
+		!p.after(i, 0, plate, currency, notMoney) && !p.has(i, day, most, notMoney) && !p.clock(i)
 }
 
 // isMake tells whether a word is a make and nothing else.

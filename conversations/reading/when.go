@@ -50,8 +50,10 @@ func (p *page) timePart(i int) part {
 	switch t := p.words[i]; {
 	case t.taken:
 		return noTime
-	case p.has(i, day), p.clock(i):
+	case p.has(i, day), p.clock(i), p.units(i):
 		return says
+	case p.number(i) && (p.units(i+1) || i > 0 && p.together(i-1, i) && p.has(i-1, dayWith, dayLink) && p.has(i+1, day)):
+		return joins
 	case t.key == "am" || t.key == "pm":
 		// Behind a day or an hour only: "I am" is no time.
 		if i > 0 && p.together(i-1, i) && (p.has(i-1, day) || p.clock(i-1) || isNumber(p.key(i-1))) {
@@ -82,6 +84,20 @@ func (p *page) clock(i int) bool {
 	return len(w) <= 8 && (strings.Contains(w, ":") || strings.Contains(w, "/")) && strings.Trim(strings.TrimSuffix(strings.TrimSuffix(w, "pm"), "am"), "0123456789:/") == ""
 }
 
+// units tells whether a word is the unit of a time from now: "in 2 weeks".
+func (p *page) units(i int) bool {
+	if i < 2 || i >= len(p.words) || !p.together(i-2, i) || !slices.Contains([]string{"days", "weeks", "week", "months", "month"}, p.key(i)) {
+		return false
+	}
+	return p.number(i-1) && slices.Contains([]string{"in", "within", "next"}, p.key(i-2))
+}
+
+// number tells whether a word is a small number, in digits or written out.
+func (p *page) number(i int) bool {
+	n := p.book.Numbers[p.key(i)]
+	return number(p.key(i)) >= 0 && len(p.key(i)) <= 2 || n > 0 && n <= 31
+}
+
 // timeRun is the end of the run of time words that begins at a word.
 func (p *page) timeRun(i int) int {
 	to := i
@@ -94,10 +110,10 @@ func (p *page) timeRun(i int) int {
 // tightened leaves out joining words at either end, and leading words at the
 // end; what is left must name a time.
 func (p *page) tightened(from, to int) (int, int, bool) {
-	for from < to && p.timePart(from) == joins && !isNumber(p.key(from)) {
+	for from < to && p.timePart(from) == joins && !p.number(from) {
 		from++
 	}
-	for to > from && (p.timePart(to-1) == joins && !isNumber(p.key(to-1)) || p.timePart(to-1) == leads) {
+	for to > from && (p.timePart(to-1) == joins && !p.number(to-1) || p.timePart(to-1) == leads) {
 		to--
 	}
 	for i := from; i < to; i++ {

@@ -59,20 +59,32 @@ func (p *page) aims() []aim {
 func (p *page) wanted(m mark, seen []sight) bool {
 	switch {
 	case m.kind == aWork:
-		return !p.before(m.from, 0, already, never)
+		return !p.before(m.from, 0, already, never, aHint) && !(p.key(m.from-1) == "caked" || p.key(m.from-1) == "covered")
 	case p.after(m.to-1, 0, usually):
 		return false
 	case p.requested(m):
 		return true
-	case p.after(m.to-1, 0, state), p.before(m.from, 0, describes):
-		return false
-	case m.from >= 2 && (p.key(m.from-1) == "the" || p.key(m.from-1) == "my") && slices.Contains([]string{"on", "in", "of", "over"}, p.key(m.from-2)):
-		return false // that is where something is
 	}
-	beside := func(s sight) bool { return s.from == m.to || s.to == m.from }
-	return !slices.ContainsFunc(seen, func(s sight) bool {
-		return beside(s) || slices.Contains(s.at, m) || m.kind == aBit && p.together(s.from, m.from)
+	return !p.after(m.to-1, 0, state) && !p.before(m.from, 0, describes) && !p.isPlaceOnly(m) && !slices.ContainsFunc(seen, func(s sight) bool {
+		sameClause := p.oneClause(min(s.to, m.to), max(s.from, m.from))
+		return sameClause || slices.Contains(s.at, m) || m.kind == aBit && p.together(s.from, m.from)
 	})
+}
+
+// isPlaceOnly tells whether a mention only says where something is: "on the
+// windscreen", "general muck inside", or is told about: "windows always steamed".
+func (p *page) isPlaceOnly(m mark) bool {
+	in := func(i int) bool {
+		return slices.Contains([]string{"on", "in", "of", "over"}, p.key(i)) && p.together(i, m.from)
+	}
+	if in(m.from-1) || in(m.from-2) && (p.key(m.from-1) == "the" || p.key(m.from-1) == "my") {
+		return true
+	}
+	loose := func(i int) bool {
+		return !p.words[i].car && !p.words[i].taken && !slices.ContainsFunc(p.marks, func(o mark) bool { return o.from <= i && i < o.to })
+	}
+	sideways := slices.Contains([]string{"inside", "outside"}, p.key(m.from))
+	return m.to < len(p.words) && !p.cut(m.to) && loose(m.to) || sideways && !p.cut(m.from) && loose(m.from-1)
 }
 
 // denied tells whether a "no" or "not" reaches a mention: through small words and
@@ -101,7 +113,7 @@ func (p *page) unneeded(m mark) bool {
 		switch {
 		case p.has(i, unneeded):
 			return true
-		case !p.has(i, filler, aPart, aSpot, aHint, aHintAt):
+		case !p.has(i, filler, state, aPart, aSpot, aHint, aHintAt):
 			return false
 		}
 	}
@@ -119,7 +131,7 @@ func (p *page) oneClause(from, to int) bool {
 			return false
 		}
 	}
-	return to < len(p.words)
+	return true
 }
 
 // requested tells whether something is asked for beside a mention.
