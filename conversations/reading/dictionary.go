@@ -92,6 +92,8 @@ type dictionary struct {
 	// long are the known words of five letters and more, by first letter, in
 	// the order of the alphabet.
 	long map[byte][]string
+	// endless are phrases of more words than one may have.
+	endless []string
 }
 
 // gather prepares the phrases of a book.
@@ -100,6 +102,9 @@ func gather(f *plainyaml.File, b *book) dictionary {
 	d.addAll(b)
 	for _, said := range slices.Sorted(maps.Keys(b.Mean)) {
 		d.mean(f, said, b.Mean[said])
+	}
+	for _, p := range d.endless {
+		f.Wrong("", "a phrase may have at most %d words: %q", longestPhrase, p)
 	}
 	for _, all := range d.first {
 		slices.SortStableFunc(all, func(a, b entry) int { return len(b.words) - len(a.words) })
@@ -151,7 +156,10 @@ func (d *dictionary) addLists(k kind, lists map[string][]string) {
 
 func (d *dictionary) add(k kind, name string, phrases []string) {
 	for _, p := range phrases {
-		if w := words(p); len(w) > 0 {
+		w := words(p)
+		if len(w) > longestPhrase {
+			d.endless = append(d.endless, p)
+		} else if len(w) > 0 {
 			d.first[w[0]] = append(d.first[w[0]], entry{w, k, name})
 		}
 	}

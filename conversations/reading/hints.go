@@ -17,7 +17,7 @@ type sight struct {
 // hints reads what was seen where, the answers this gives and the flags it
 // raises.
 func (p *page) hints(out *Reading) {
-	for _, s := range p.found() {
+	for _, s := range p.seen {
 		for _, a := range s.areas {
 			h := Hint{a, s.name, p.span(s.from, s.to)}
 			if !slices.ContainsFunc(out.Hints, func(o Hint) bool { return o.Area == h.Area && o.Evidence == h.Evidence }) {
@@ -91,11 +91,15 @@ func (p *page) see(m mark) sight {
 	return s
 }
 
+// walk is how many words are looked at on either side of one for what belongs to
+// it.
+const walk = 16
+
 // behind are the places named behind what was seen, through linking words only:
 // "sap all over the windscreen and roof".
 func (p *page) behind(m mark) []mark {
 	var out []mark
-	for i := m.to; i < len(p.words) && p.together(m.from, i); i++ {
+	for i := m.to; i < len(p.words) && i-m.to < walk && p.together(m.from, i); i++ {
 		if p.words[i].comma && (len(out) == 0 || !p.listed(i)) {
 			break
 		}
@@ -125,7 +129,7 @@ func (p *page) listed(i int) bool {
 func (p *page) infront(m mark) []mark {
 	var out []mark
 	within := false
-	for i := m.from - 1; i >= 0 && p.together(m.from, i); i-- {
+	for i := m.from - 1; i >= 0 && m.from-i < walk && p.together(m.from, i); i-- {
 		if p.words[i+1].comma && !(i+2 == m.from && p.key(i+1) == "all") {
 			break
 		}
@@ -151,10 +155,8 @@ func (p *page) linking(i int) bool {
 
 // placeAt is the place on the car that a word names.
 func (p *page) placeAt(i int) (mark, bool) {
-	for _, m := range p.of(aSpot, aPart, aBit) {
-		if m.from <= i && i < m.to {
-			return m, true
-		}
+	if on := p.on(i, aSpot, aPart, aBit); len(on) > 0 {
+		return on[0], true
 	}
 	return mark{}, false
 }

@@ -17,6 +17,10 @@ type page struct {
 	text  string
 	words []token
 	marks []mark
+	// at are the marks that cover each word, by index.
+	at [][]int
+	// seen is what [page.found] found.
+	seen []sight
 }
 
 func (r *Reader) prepare(text string) *page {
@@ -41,14 +45,34 @@ func (p *page) find() {
 			}
 		}
 	}
-	for _, m := range all {
-		if !slices.ContainsFunc(all, func(o mark) bool { return o.hides(m) }) {
+	// What hides a mark overlaps it, and so stands near it in the list.
+	for i, m := range all {
+		first, _ := slices.BinarySearchFunc(all, m.from-longestPhrase, func(o mark, from int) int { return o.from - from })
+		last := i
+		for last < len(all) && all[last].from <= m.from {
+			last++
+		}
+		if !slices.ContainsFunc(all[first:last], func(o mark) bool { return o.hides(m) }) {
 			p.marks = append(p.marks, m)
 		}
 	}
+	p.index()
 	for _, m := range p.marks {
 		if m.kind == ignored {
 			p.take(m.from, m.to)
+		}
+	}
+}
+
+// longestPhrase is how many words a phrase may have.
+const longestPhrase = 12
+
+// index notes which marks cover each word.
+func (p *page) index() {
+	p.at = make([][]int, len(p.words))
+	for k, m := range p.marks {
+		for i := m.from; i < m.to; i++ {
+			p.at[i] = append(p.at[i], k)
 		}
 	}
 }
@@ -137,24 +161,44 @@ func (p *page) of(kinds ...kind) []mark {
 	return out
 }
 
+// on are the marks of some kinds that cover a word.
+func (p *page) on(i int, kinds ...kind) []mark {
+	var out []mark
+	if i < 0 || i >= len(p.words) {
+		return nil
+	}
+	for _, k := range p.at[i] {
+		if slices.Contains(kinds, p.marks[k].kind) {
+			out = append(out, p.marks[k])
+		}
+	}
+	return out
+}
+
 // has tells whether a mark of a kind covers a word.
 func (p *page) has(i int, kinds ...kind) bool {
-	return slices.ContainsFunc(p.marks, func(m mark) bool { return m.from <= i && i < m.to && slices.Contains(kinds, m.kind) })
+	return i >= 0 && i < len(p.words) && slices.ContainsFunc(p.at[i], func(k int) bool { return slices.Contains(kinds, p.marks[k].kind) })
 }
 
 // before tells whether a mark of a kind ends within a few words before a word,
 // in the same sentence.
 func (p *page) before(i, reach int, kinds ...kind) bool {
-	return slices.ContainsFunc(p.marks, func(m mark) bool {
-		return slices.Contains(kinds, m.kind) && m.to <= i && i-m.to <= reach && p.together(m.from, i)
-	})
+	for last := i - 1; last >= 0 && i-1-last <= reach && p.together(last, i); last-- {
+		if slices.ContainsFunc(p.on(last, kinds...), func(m mark) bool { return m.to == last+1 }) {
+			return true
+		}
+	}
+	return false
 }
 
 // after is the same for marks that begin within a few words behind a word.
 func (p *page) after(i, reach int, kinds ...kind) bool {
-	return slices.ContainsFunc(p.marks, func(m mark) bool {
-		return slices.Contains(kinds, m.kind) && m.from > i && m.from-i-1 <= reach && p.together(i, m.from)
-	})
+	for first := i + 1; first < len(p.words) && first-i-1 <= reach && p.together(i, first); first++ {
+		if slices.ContainsFunc(p.on(first, kinds...), func(m mark) bool { return m.from == first }) {
+			return true
+		}
+	}
+	return false
 }
 
 // together tells whether two words stand in one sentence.

@@ -75,11 +75,11 @@ func (p *page) sumAt(i int) (sum, bool) {
 }
 
 func (s *sum) readCurrency(p *page) {
-	for _, m := range p.of(currency) {
-		s.sure = s.sure || s.from <= m.from && m.to <= s.to
-		if m.from == s.to && p.together(s.from, m.from) {
-			s.sure, s.to = true, m.to
-		}
+	for i := s.from; i < s.to; i++ {
+		s.sure = s.sure || p.has(i, currency)
+	}
+	for p.has(s.to, currency) && p.together(s.from, s.to) {
+		s.sure, s.to = true, s.to+1
 	}
 	if p.key(s.to) == "ish" && p.together(s.from, s.to) {
 		s.ish, s.to = true, s.to+1

@@ -67,6 +67,7 @@ func TestPhraseMistakes(t *testing.T) {
 		{"no such small words", "small:\n  nott: [nay]\n", `own.yaml:2:3: small.nott: "nott" is unknown; did you mean "not"?`},
 		{"how many", "cars:\n  \"1\": [one car]\n", `own.yaml:2:3: cars.1: must be how many cars, 2 to 9`},
 		{"no meaning", "words:\n  mucky: quagmire\n", `own.yaml:2:3: words.mucky: "quagmire" is no phrase of the file, nor the name of a hint, a want or a question`},
+		{"endless", "ignore: [one two three four five six seven eight nine ten eleven twelve thirteen]\n", `own.yaml:1:1: a phrase may have at most 12 words: "one two`},
 		{"want", "hints:\n  sand: {says: [], want: hoovering}\n", `own.yaml:2:20: hints.sand.want: "hoovering" is unknown; possible: `},
 	}
 	r := reader(t)

@@ -122,9 +122,9 @@ type Reader struct {
 
 // longest bounds the work on one text, in words; nobody says more in a first
 // message, and what they would is asked anyway.
-const longest = 700
+const longest = 400
 
-// Read reads a text. Words beyond the first 700 are not looked at.
+// Read reads a text. Words beyond the first 400 are not looked at.
 func (r *Reader) Read(text string) Reading {
 	p := r.prepare(text)
 	var out Reading
@@ -134,6 +134,7 @@ func (r *Reader) Read(text string) Reading {
 	p.place(&out)
 	p.money(&out)
 	p.when(&out)
+	p.seen = p.found()
 	p.work(&out)
 	p.hints(&out)
 	p.asks(&out)

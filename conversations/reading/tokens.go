@@ -106,7 +106,7 @@ func plain(s string) string {
 // words are the words of a phrase, as [tokens] cuts them.
 func words(phrase string) []string {
 	var out []string
-	for _, t := range tokens(phrase, 20) {
+	for _, t := range tokens(phrase, longestPhrase+1) {
 		out = append(out, t.key)
 	}
 	return out

@@ -25,12 +25,24 @@ func (p *page) vehicles(out *Reading) {
 		case last == i && !p.cut(i) && len(out.Vehicles) > 0:
 			// Two names in one breath are one car.
 			out.Vehicles[len(out.Vehicles)-1].Span.To = v.Span.To
+		case len(out.Vehicles) > 0 && p.isMakeOf(out.Vehicles[len(out.Vehicles)-1], v):
+			out.Vehicles[len(out.Vehicles)-1] = v
 		case !isGone && !slices.ContainsFunc(out.Vehicles, v.same):
 			out.Vehicles = append(out.Vehicles, v)
 		}
 		i, last = to-1, to
 	}
 	p.softRoof(out)
+}
+
+// isMakeOf tells whether a car of which only the make was named is the one named
+// next: "a peugeot, a 107 I think".
+func (p *page) isMakeOf(unknown, v Vehicle) bool {
+	if unknown.Car != nil || unknown.Ambiguous != nil || v.Car == nil {
+		return false
+	}
+	m := p.rules.MatchVehicle(p.text[unknown.Span.From:unknown.Span.To] + " " + p.text[v.Span.From:v.Span.To])
+	return m.Vehicle != nil && *m.Vehicle == *v.Car && strings.HasPrefix(strings.ToLower(v.Car.Name), plain(p.text[unknown.Span.From:unknown.Span.To]))
 }
 
 func (p *page) takeCar(from, to int) {
@@ -89,7 +101,7 @@ func (p *page) isArticle(i int) bool {
 // inPhrase tells whether a word is part of a longer phrase of work, as "mini" in
 // "mini valet".
 func (p *page) inPhrase(i int) bool {
-	return slices.ContainsFunc(p.of(aWork), func(m mark) bool { return m.from <= i && i < m.to && m.to-m.from > 1 })
+	return slices.ContainsFunc(p.on(i, aWork), func(m mark) bool { return m.to-m.from > 1 })
 }
 
 // isPlace tells whether a word is a postcode, as "M4" in "flats in M4".
@@ -109,10 +121,19 @@ func (p *page) stretch(i int) int {
 
 func (p *page) said(from, to int) string {
 	var keys []string
-	for _, t := range p.words[from:to] {
-		keys = append(keys, t.key)
+	for i := from; i < to; i++ {
+		if i == from || !isGeneration(p.key(i)) {
+			keys = append(keys, p.key(i))
+		}
 	}
 	return strings.Join(keys, " ")
+}
+
+// isGeneration tells whether a word is the generation of a model, as in "golf mk7",
+// which the tables do not tell apart.
+func isGeneration(w string) bool {
+	n, ok := strings.CutPrefix(w, "mk")
+	return ok && n != "" && strings.Trim(n, "0123456789iv") == ""
 }
 
 // trimmed leaves out a year at either end of a name.
@@ -175,7 +196,7 @@ func (p *page) owned(i int) bool { return p.before(i, 0, mine) }
 // otherCar reads a car whose size no table of ours knows, by a make or model of
 // the phrases file.
 func (p *page) otherCar(i int) (v Vehicle, to int) {
-	for _, m := range p.of(otherCar) {
+	for _, m := range p.on(i, otherCar) {
 		if m.from != i || m.typo {
 			continue
 		}

@@ -11,15 +11,11 @@ func (p *page) when(out *Reading) {
 	for i := 0; i < len(p.words); {
 		to := p.timeRun(i)
 		from, end, ok := p.tightened(i, to)
-		if !ok {
-			i++
-			continue
-		}
-		if p.ahead(from, end) {
+		if ok && p.ahead(from, end) {
 			out.When = append(out.When, p.span(from, end))
 			p.take(from, end)
 		}
-		i = to
+		i = max(to, i+1)
 	}
 }
 

@@ -43,20 +43,19 @@ func (p *page) work(out *Reading) {
 // stands behind a "no" is left out.
 func (p *page) aims() []aim {
 	var out []aim
-	seen := p.found()
 	for _, m := range p.of(aWork, aPart, aBit) {
 		if !p.free(m) {
 			continue
 		}
 		a := aim{mark: m, left: m.kind != aBit && (p.denied(m, not) || p.unneeded(m))}
-		a.wanted = p.wanted(m, seen) && !p.denied(m, not) && !p.unneeded(m)
+		a.wanted = p.wanted(m) && !p.denied(m, not) && !p.unneeded(m)
 		out = append(out, a)
 	}
 	return out
 }
 
 // wanted tells whether a mention that is not denied asks for something.
-func (p *page) wanted(m mark, seen []sight) bool {
+func (p *page) wanted(m mark) bool {
 	switch {
 	case m.kind == aWork:
 		return !p.before(m.from, 0, already, never, aHint) && !(p.key(m.from-1) == "caked" || p.key(m.from-1) == "covered")
@@ -65,7 +64,7 @@ func (p *page) wanted(m mark, seen []sight) bool {
 	case p.requested(m):
 		return true
 	}
-	return !p.after(m.to-1, 0, state) && !p.before(m.from, 0, describes) && !p.isPlaceOnly(m) && !slices.ContainsFunc(seen, func(s sight) bool {
+	return !p.after(m.to-1, 0, state) && !p.before(m.from, 0, describes) && !p.isPlaceOnly(m) && !slices.ContainsFunc(p.seen, func(s sight) bool {
 		sameClause := p.oneClause(min(s.to, m.to), max(s.from, m.from))
 		return sameClause || slices.Contains(s.at, m) || m.kind == aBit && p.together(s.from, m.from)
 	})
@@ -81,7 +80,7 @@ func (p *page) isPlaceOnly(m mark) bool {
 		return true
 	}
 	loose := func(i int) bool {
-		return !p.words[i].car && !p.words[i].taken && !slices.ContainsFunc(p.marks, func(o mark) bool { return o.from <= i && i < o.to })
+		return !p.words[i].car && !p.words[i].taken && len(p.at[i]) == 0
 	}
 	sideways := slices.Contains([]string{"inside", "outside"}, p.key(m.from))
 	return m.to < len(p.words) && !p.cut(m.to) && loose(m.to) || sideways && !p.cut(m.from) && loose(m.from-1)
@@ -94,7 +93,7 @@ func (p *page) denied(m mark, by ...kind) bool {
 	if m.kind == aHint {
 		through = append(through, aHint)
 	}
-	for i := m.from - 1; i >= 0 && p.together(i, m.from); i-- {
+	for i := m.from - 1; i >= 0 && m.from-i < walk && p.together(i, m.from); i-- {
 		switch {
 		case p.words[i+1].comma && (i+1 != m.from || !p.has(i, through[1:]...)):
 			return false
@@ -109,7 +108,7 @@ func (p *page) denied(m mark, by ...kind) bool {
 
 // unneeded tells whether a mention is said not to be needed behind it.
 func (p *page) unneeded(m mark) bool {
-	for i := m.to; i < len(p.words) && p.together(i, m.from) && !p.words[i].comma; i++ {
+	for i := m.to; i < len(p.words) && i-m.to < walk && p.together(i, m.from) && !p.words[i].comma; i++ {
 		switch {
 		case p.has(i, unneeded):
 			return true
@@ -143,7 +142,12 @@ func (p *page) requested(m mark) bool {
 		}
 		return (r.kind == request || r.kind == only && r.to <= m.from) && from <= to && to-from <= reach && p.oneClause(from, to)
 	}
-	return slices.ContainsFunc(p.marks, beside)
+	for i := max(0, m.from-reach-1); i < min(len(p.words), m.to+reach+1); i++ {
+		if slices.ContainsFunc(p.on(i, request, only), beside) {
+			return true
+		}
+	}
+	return false
 }
 
 // onlyOne tells whether this and nothing else is said to be wanted.
@@ -162,7 +166,7 @@ func (p *page) onlyOne(id string, wants map[string]bool, aims []aim) bool {
 // byName tells whether a mention says the name of the side and not only what is
 // done there: "just a wash" says nothing about the inside.
 func (p *page) byName(m mark) bool {
-	return m.kind == aPart || slices.ContainsFunc(p.of(aPart), func(o mark) bool { return m.from <= o.from && o.to <= m.to }) || p.namesSide(m)
+	return m.kind == aPart || p.namesSide(m)
 }
 
 func (p *page) namesSide(m mark) bool {
@@ -188,7 +192,7 @@ func (p *page) onlyAt(m mark) bool {
 	beside := func(i int) bool {
 		return p.has(i, filler, aWork, aPart, aBit) && !slices.Contains([]string{"need", "needs", "want", "wants"}, p.key(i))
 	}
-	for i := m.from - 1; i >= 0 && p.together(i, m.from); i-- {
+	for i := m.from - 1; i >= 0 && m.from-i < walk && p.together(i, m.from); i-- {
 		if p.has(i, only) {
 			return true
 		}
@@ -196,7 +200,7 @@ func (p *page) onlyAt(m mark) bool {
 			break
 		}
 	}
-	for i := m.to; i < len(p.words) && p.together(i, m.from); i++ {
+	for i := m.to; i < len(p.words) && i-m.to < walk && p.together(i, m.from); i++ {
 		if p.has(i, only) {
 			return p.key(i) != "just"
 		}
@@ -211,7 +215,7 @@ func (p *page) onlyAt(m mark) bool {
 func (p *page) asked() []string {
 	var out []string
 	for _, f := range p.of(fix) {
-		for _, h := range p.found() {
+		for _, h := range p.seen {
 			near := p.words[f.from].sentence - p.words[h.from].sentence
 			if near < 0 || near > 2 || p.denied(f, not) {
 				continue
