@@ -47,11 +47,17 @@ func (p *page) aims() []aim {
 		if !p.free(m) {
 			continue
 		}
-		a := aim{mark: m, left: m.kind != aBit && (p.denied(m, not) || p.unneeded(m))}
+		a := aim{mark: m, left: m.kind != aBit && !p.isPackage(m) && (p.denied(m, not) || p.unneeded(m))}
 		a.wanted = p.wanted(m) && !p.denied(m, not) && !p.unneeded(m)
 		out = append(out, a)
 	}
 	return out
+}
+
+// isPackage tells whether a phrase asks for several things at once. "Not the full
+// works" leaves none of them out by name.
+func (p *page) isPackage(m mark) bool {
+	return slices.ContainsFunc(p.on(m.from, aWork), func(o mark) bool { return o.from == m.from && o.to == m.to && o.name != m.name })
 }
 
 // wanted tells whether a mention that is not denied asks for something.
