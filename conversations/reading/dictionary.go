@@ -180,16 +180,17 @@ func (d *dictionary) mean(f *plainyaml.File, said, meaning string) {
 	if len(same) == 0 {
 		f.Wrong("words."+said, "%q is no phrase of the file, nor the name of a hint, a want or a question", meaning)
 	}
-	done := map[entry2]bool{}
+	done := map[sense]bool{}
 	for _, e := range same {
-		if id := (entry2{e.kind, e.name}); !done[id] {
+		if id := (sense{e.kind, e.name}); !done[id] {
 			done[id] = true
 			d.add(e.kind, e.name, []string{said})
 		}
 	}
 }
 
-type entry2 struct {
+// sense is what a phrase means, whatever its words are.
+type sense struct {
 	kind kind
 	name string
 }

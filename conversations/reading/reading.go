@@ -16,8 +16,8 @@ import (
 // Span is a part of the text read, in bytes: text[From:To].
 type Span struct{ From, To int }
 
-// Vehicle is one car named in the text. Neither Car nor Ambiguous is never the
-// case.
+// Vehicle is one car named in the text. With neither Car nor Ambiguous it is a
+// car by its make or name, but none whose size is known.
 type Vehicle struct {
 	Span Span
 	// Car is the car, if it can be only one; Ambiguous are the cars it can be
@@ -96,7 +96,8 @@ type Reading struct {
 	Flags  []string
 	Budget Budget
 	Place  Place
-	// When are the words that name a time, in the order of the text.
+	// When are the words that name the time wanted, in the order of the text; what
+	// they mean is not read here.
 	When []Span
 	// Asks are names under "asks" in the phrases file, in the order of the
 	// alphabet: "human", "price", "stop" ….

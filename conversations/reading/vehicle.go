@@ -54,7 +54,7 @@ func (p *page) takeCar(from, to int) {
 
 // softRoof lets "roof" mean the soft top where the car has one.
 func (p *page) softRoof(out *Reading) {
-	soft := len(p.of(aBody)) > 0 && slices.ContainsFunc(p.of(aBody), func(m mark) bool { return p.book.body(m.name).As == pricing.Convertible })
+	soft := slices.ContainsFunc(p.of(aBody), func(m mark) bool { return p.book.body(m.name).As == pricing.Convertible })
 	for _, v := range out.Vehicles {
 		soft = soft || v.Car != nil && v.Car.SoftTopArea() > 0
 	}
