@@ -3,6 +3,8 @@ package pricing
 import (
 	_ "embed" // the vehicle tables
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -19,6 +21,9 @@ type garage struct {
 	cars []car
 	// names are what cars are called, without spaces and punctuation.
 	names map[string][]name
+	// like are the names that may be guessed from one with letters wrong, by
+	// their first letter, in the order of the alphabet.
+	like map[byte][]string
 	// makes are what makes are called.
 	makes map[string]string
 }
@@ -77,6 +82,12 @@ func newGarage() garage {
 			panic("pricing: the vehicle table is broken: " + err.Error())
 		}
 		g.add(c, l[1], options(l[7]), spellings[l[0]])
+	}
+	g.like = map[byte][]string{}
+	for _, known := range slices.Sorted(maps.Keys(g.names)) {
+		if len(known) >= shortestNear && !strings.ContainsAny(known, "0123456789") {
+			g.like[known[0]] = append(g.like[known[0]], known)
+		}
 	}
 	return g
 }

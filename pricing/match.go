@@ -19,6 +19,11 @@ type Match struct {
 	Ambiguous []Vehicle
 	// Rest is what was not part of the car's name, its year or its body style.
 	Rest string
+	// Near: the name was found only by taking some letters for wrong.
+	Near bool
+	// Bare: the name is also an everyday word or a plain number, and was taken
+	// for a car because hardly anything else was written.
+	Bare bool
 }
 
 // MatchVehicle finds a car in what somebody wrote, through nicknames, misspellings
@@ -29,7 +34,7 @@ func (r *Rules) MatchVehicle(text string) Match {
 		return Match{Rest: s.rest()}
 	}
 	found := s.narrowed(&r.cars)
-	m := Match{Rest: s.rest()}
+	m := Match{Rest: s.rest(), Near: s.every(func(h hit) bool { return h.near > 0 }), Bare: s.every(func(h hit) bool { return h.bare })}
 	if len(found) == 1 && !s.doubt {
 		v := r.cars.cars[found[0]].Vehicle
 		m.Vehicle = &v
@@ -55,6 +60,7 @@ type hit struct {
 	from, to int
 	size     int // letters of the name
 	near     int // letters that differ
+	bare     bool
 }
 
 // scan is one reading of a text.
@@ -211,7 +217,13 @@ func (s *scan) hit(g *garage, n name, h hit) {
 	if n.stem && !made && len(s.bodies()) == 0 && !s.alone(h) {
 		return
 	}
+	h.bare = !made && (n.needsMake || n.stem)
 	s.hits = append(s.hits, h)
+}
+
+// every tells whether all names found are of a kind.
+func (s *scan) every(is func(hit) bool) bool {
+	return !slices.ContainsFunc(s.hits, func(h hit) bool { return !is(h) })
 }
 
 // spelledOut tells whether a hit goes over several words, so that a make which
@@ -245,17 +257,16 @@ func small() []string {
 // names may be wrong as well.
 func (s *scan) findNear(g *garage) {
 	s.spans(func(from, to int, key string) {
-		if strings.ContainsAny(key, "0123456789") || len(key) < 4 || to-from > 2 {
+		if strings.ContainsAny(key, "0123456789") || len(key) < shortestNear || to-from > 2 {
 			return
 		}
-		for known, names := range g.names {
+		for _, known := range g.like[key[0]] {
 			if d := near(key, known); d > 0 {
-				s.nearHits(g, names, hit{from: from, to: to, size: len(known), near: d})
+				s.nearHits(g, g.names[known], hit{from: from, to: to, size: len(known), near: d})
 			}
 		}
 	})
-	// A map has no order; the answer must.
-	slices.SortFunc(s.hits, func(a, b hit) int { return a.car - b.car })
+	slices.SortStableFunc(s.hits, func(a, b hit) int { return a.car - b.car })
 }
 
 func (s *scan) nearHits(g *garage, names []name, h hit) {
@@ -270,13 +281,17 @@ func (s *scan) nearHits(g *garage, names []name, h hit) {
 	}
 }
 
-// near is how many letters two names differ by, 0 if they are not alike.
+// shortestNear is how many letters a name needs to be known with one wrong.
+const shortestNear = 4
+
+// near is how many letters two names differ by, 0 if they are not alike. They
+// begin with the same letter and have no digits in them.
 func near(a, b string) int {
 	allowed := 1
 	if len(b) >= 7 {
 		allowed = 2
 	}
-	if len(b) < 4 || a[0] != b[0] || len(a)-len(b) > allowed || len(b)-len(a) > allowed || strings.ContainsAny(b, "0123456789") {
+	if len(a)-len(b) > allowed || len(b)-len(a) > allowed {
 		return 0
 	}
 	if d := levenshtein.ComputeDistance(a, b); d <= allowed {

@@ -26,6 +26,7 @@ var mayImport = map[string][]string{
 	"conversations/diary":      {},
 	"conversations/diary/ical": {},
 	"conversations/wording":    {},
+	"conversations/reading":    {"pricing", "pricing/plainyaml"},
 	"conversations/ledger":     {},
 	"conversations":            {"bot", "pricing", "reminders", "conversations/diary", "conversations/diary/ical", "conversations/photos", "conversations/wording"},
 	"conversations/desk":       {"bot", "conversations", "conversations/diary", "conversations/ledger", "conversations/wording"},

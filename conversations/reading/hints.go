@@ -1,0 +1,169 @@
+package reading
+
+import (
+	"slices"
+
+	"example.org/dryhand/pricing"
+)
+
+// sight is something seen, with the areas where.
+type sight struct {
+	mark
+	areas []string
+	// at are the words that say where.
+	at []mark
+}
+
+// hints reads what was seen where, the answers this gives and the flags it
+// raises.
+func (p *page) hints(out *Reading) {
+	for _, s := range p.seen {
+		for _, a := range s.areas {
+			h := Hint{a, s.name, p.span(s.from, s.to)}
+			if !slices.ContainsFunc(out.Hints, func(o Hint) bool { return o.Area == h.Area && o.Evidence == h.Evidence }) {
+				out.Hints = append(out.Hints, h)
+			}
+		}
+		if !s.typo {
+			p.answers(out, s)
+		}
+		flag := p.book.hint(s.name).Flag
+		if _, ok := p.rules.Flag(flag); ok && !slices.Contains(out.Flags, flag) {
+			out.Flags = append(out.Flags, flag)
+		}
+	}
+}
+
+// answers notes the answers to questions of the rules that something seen gives.
+// "A bit of" makes one less of it; of two answers the worse stands.
+func (p *page) answers(out *Reading, s sight) {
+	for area, n := range p.book.hint(s.name).Answers {
+		known := slices.ContainsFunc(p.rules.Areas(), func(a pricing.AreaRule) bool { return string(a.ID) == area })
+		if !known {
+			continue
+		}
+		g := pricing.Grade(n)
+		if p.before(s.from, 1, little) && g > pricing.Light {
+			g--
+		}
+		if out.Grades == nil {
+			out.Grades = map[pricing.Area]pricing.Grade{}
+		}
+		out.Grades[pricing.Area(area)] = max(out.Grades[pricing.Area(area)], g)
+	}
+}
+
+// found is everything seen that is not denied.
+func (p *page) found() []sight {
+	var out []sight
+	for _, m := range p.of(aHint, aHintAt) {
+		if !p.free(m) || p.denied(m, not, never) {
+			continue
+		}
+		if s := p.see(m); m.kind == aHint || len(s.at) > 0 {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// see says where something was seen: its own area, unless one that is possible
+// for it is named beside it.
+func (p *page) see(m mark) sight {
+	h := p.book.hint(m.name)
+	s := sight{mark: m, areas: []string{h.Area}}
+	if len(h.Also) == 0 {
+		return s
+	}
+	possible := append([]string{h.Area}, h.Also...)
+	for _, found := range [][]mark{p.behind(m), p.infront(m)} {
+		var areas []string
+		for _, o := range found {
+			if a := areaOf(o); slices.Contains(possible, a) && !slices.Contains(areas, a) {
+				areas = append(areas, a)
+			}
+		}
+		if len(areas) > 0 {
+			s.areas, s.at = areas, found
+			return s
+		}
+	}
+	return s
+}
+
+// walk is how many words are looked at on either side of one for what belongs to
+// it.
+const walk = 16
+
+// behind are the places named behind what was seen, through linking words only:
+// "sap all over the windscreen and roof".
+func (p *page) behind(m mark) []mark {
+	var out []mark
+	for i := m.to; i < len(p.words) && i-m.to < walk && p.together(m.from, i); i++ {
+		if p.words[i].comma && (len(out) == 0 || !p.listed(i)) {
+			break
+		}
+		if o, ok := p.placeAt(i); ok {
+			out = append(out, o)
+			i = o.to - 1
+		} else if !p.linking(i) {
+			break
+		}
+	}
+	return out
+}
+
+// listed tells whether a place follows at once behind a comma.
+func (p *page) listed(i int) bool {
+	for ; p.key(i) == "and" || p.key(i) == "the" || p.key(i) == "my"; i++ {
+	}
+	if i >= len(p.words) {
+		return false
+	}
+	_, ok := p.placeAt(i)
+	return ok
+}
+
+// infront are the places named before what was seen: "wheels and sills are caked
+// in". Of "plastics on the bumpers" only the plastics count.
+func (p *page) infront(m mark) []mark {
+	var out []mark
+	within := false
+	for i := m.from - 1; i >= 0 && m.from-i < walk && p.together(m.from, i); i-- {
+		if p.words[i+1].comma && !(i+2 == m.from && p.key(i+1) == "all") {
+			break
+		}
+		if o, ok := p.placeAt(i); ok {
+			if within {
+				out = out[:len(out)-1]
+			}
+			out, within, i = append(out, o), false, o.from
+			continue
+		}
+		if !p.linking(i) {
+			break
+		}
+		within = within || len(out) > 0 && slices.Contains([]string{"on", "of", "round", "around", "in"}, p.key(i))
+	}
+	slices.Reverse(out)
+	return out
+}
+
+func (p *page) linking(i int) bool {
+	return p.words[i].car || isYear(p.key(i)) || p.has(i, link, filler, aHint, aHintAt)
+}
+
+// placeAt is the place on the car that a word names.
+func (p *page) placeAt(i int) (mark, bool) {
+	if on := p.on(i, aSpot, aPart, aBit); len(on) > 0 {
+		return on[0], true
+	}
+	return mark{}, false
+}
+
+func areaOf(m mark) string {
+	if m.name == "exterior" {
+		return string(pricing.Paintwork)
+	}
+	return m.name
+}

@@ -1,0 +1,144 @@
+// Package reading reads the first message somebody writes in their own words:
+// which car, what is wanted and what is not, what was seen, what may be spent,
+// where, when. It is pure, offline and deterministic: the same text and the same
+// phrases give the same [Reading].
+//
+// What is uncertain is left empty rather than assumed; a question asked once too
+// often costs a tap, a wrong assumption a wrong price. The phrases stand in a
+// file ([Default] is British English) to which an owner may add what his own
+// customers say.
+package reading
+
+import (
+	"example.org/dryhand/pricing"
+)
+
+// Span is a part of the text read, in bytes: text[From:To].
+type Span struct{ From, To int }
+
+// Vehicle is one car named in the text. With neither Car nor Ambiguous it is a
+// car by its make or name, but none whose size is known.
+type Vehicle struct {
+	Span Span
+	// Car is the car, if it can be only one; Ambiguous are the cars it can be
+	// otherwise.
+	Car       *pricing.Vehicle
+	Ambiguous []pricing.Vehicle
+}
+
+// Hint is something seen on the car.
+type Hint struct {
+	// Area is a [pricing.Area], or "car" for the whole of it.
+	Area string
+	// Evidence is the name of an entry under "hints" in the phrases file, such
+	// as "dog-hair".
+	Evidence string
+	Span     Span
+}
+
+// Limit says how a figure is meant.
+type Limit string
+
+// How a figure is meant: give or take, not more, not less.
+const (
+	About Limit = "about"
+	Most  Limit = "most"
+	Least Limit = "least"
+)
+
+// Budget is what somebody says they would spend. No Kind: nothing was said.
+type Budget struct {
+	Amount pricing.Pence
+	Kind   Limit
+	Span   Span
+}
+
+// Answer is yes, no, or nothing said.
+type Answer string
+
+// The two answers; the empty one is nothing said.
+const (
+	Yes Answer = "yes"
+	No  Answer = "no"
+)
+
+// Place is what was said of where the work is to happen. Each field is empty
+// where nothing was said.
+type Place struct {
+	// Whose is "unit" if the car is brought, "customer" if we are to come.
+	Whose string
+	// Postcode is the outward part of a postcode in capitals, such as "BS7".
+	Postcode    string
+	Tap, Socket Answer
+	// Surface is "driveway", "garage", "shared" or "street".
+	Surface string
+}
+
+// Reading is what was understood of a text. The zero value is nothing.
+type Reading struct {
+	// Vehicles are the cars named, in the order of the text, each once.
+	Vehicles []Vehicle
+	// Body is the name of an entry under "bodies" in the phrases file, if one
+	// was named apart from a car; Shape is the body style it is reckoned as.
+	Body  string
+	Shape pricing.Body
+	// Year is the model year as four digits, Plate the two digits of a
+	// registration that tell its age; 0 is not said.
+	Year, Plate int
+	// Wants and Excludes are names under "wants" in the phrases file, in the
+	// order of that file. No name is in both.
+	Wants, Excludes []string
+	Hints           []Hint
+	// Grades are the answers that the hints clearly give to questions of the
+	// rules file.
+	Grades map[pricing.Area]pricing.Grade
+	// Flags are circumstances of the rules file, such as "needles".
+	Flags  []string
+	Budget Budget
+	Place  Place
+	// When are the words that name the time wanted, in the order of the text; what
+	// they mean is not read here.
+	When []Span
+	// Asks are names under "asks" in the phrases file, in the order of the
+	// alphabet: "human", "price", "stop" ….
+	Asks []string
+	// Cars is how many cars are meant, 0 if no more than one was spoken of.
+	Cars int
+}
+
+// Vehicle is the first car named, nil if none was.
+func (r *Reading) Vehicle() *Vehicle {
+	if len(r.Vehicles) == 0 {
+		return nil
+	}
+	return &r.Vehicles[0]
+}
+
+// Reader reads texts. It does not change and may be used from many goroutines.
+type Reader struct {
+	rules *pricing.Rules
+	book  book
+	dict  dictionary
+}
+
+// longest bounds the work on one text, in words; nobody says more in a first
+// message, and what they would is asked anyway.
+const longest = 400
+
+// Read reads a text. Words beyond the first 400 are not looked at.
+func (r *Reader) Read(text string) Reading {
+	p := r.prepare(text)
+	var out Reading
+	p.vehicles(&out)
+	p.body(&out)
+	p.age(&out)
+	p.place(&out)
+	p.money(&out)
+	p.when(&out)
+	p.seen = p.found()
+	p.work(&out)
+	p.hints(&out)
+	p.asks(&out)
+	p.cars(&out)
+	return out
+}

@@ -1,0 +1,121 @@
+package reading
+
+import (
+	"slices"
+	"strings"
+)
+
+// when finds the words that name a time: runs of days, dates and times of day
+// with the small words that belong to them.
+func (p *page) when(out *Reading) {
+	for i := 0; i < len(p.words); {
+		to := p.timeRun(i)
+		from, end, ok := p.tightened(i, to)
+		if ok && p.ahead(from, end) {
+			out.When = append(out.When, p.span(from, end))
+			p.take(from, end)
+		}
+		i = max(to, i+1)
+	}
+}
+
+// ahead tells whether a time named can be the one wanted: not a greeting, nor
+// past or usual, nor when we are open, nor the month something happened in.
+func (p *page) ahead(from, to int) bool {
+	if from == 0 && to == 1 && (p.key(0) == "morning" || p.key(0) == "afternoon" || p.key(0) == "evening") {
+		return false
+	}
+	opens := slices.ContainsFunc(p.of(anAsk), func(m mark) bool { return m.name == "opening" && p.together(m.from, from) })
+	happened := p.key(from) == "in" && !isNumber(p.key(from+1)) && p.before(from, 12, aHint) && !p.before(from, 12, request)
+	season := to-from <= 2 && slices.Contains([]string{"winter", "summer", "spring", "autumn"}, p.key(to-1)) &&
+		!slices.Contains([]string{"before", "by", "this", "next", "until"}, p.key(from))
+	return !opens && !happened && !season && !p.before(from, 0, past)
+}
+
+// part is what a word is to a named time.
+type part int
+
+const (
+	noTime part = iota
+	joins       // belongs to it only between others: "the", "of", "and"
+	leads       // belongs to it in front as well: "before", "next", "any"
+	says        // names a time
+)
+
+func (p *page) timePart(i int) part {
+	switch t := p.words[i]; {
+	case t.taken:
+		return noTime
+	case p.has(i, day), p.clock(i), p.units(i):
+		return says
+	case p.number(i) && (p.units(i+1) || i > 0 && p.together(i-1, i) && p.has(i-1, dayWith, dayLink) && p.has(i+1, day)):
+		return joins
+	case t.key == "am" || t.key == "pm":
+		// Behind a day or an hour only: "I am" is no time.
+		if i > 0 && p.together(i-1, i) && (p.has(i-1, day) || p.clock(i-1) || isNumber(p.key(i-1))) {
+			return says
+		}
+		return noTime
+	case p.has(i, dayWith):
+		return leads
+	case p.has(i, dayLink):
+		return joins
+	case isNumber(t.key) && len(t.key) <= 2 && (i > 0 && p.has(i-1, dayWith, dayLink, day) || i+1 < len(p.words) && p.has(i+1, day)):
+		return joins
+	}
+	return noTime
+}
+
+// clock tells whether a word is a time of day or a date by its form: 9:30, 2pm,
+// 14th, 14/3.
+func (p *page) clock(i int) bool {
+	w := p.key(i)
+	digits := strings.TrimRight(w, "abcdefghijklmnopqrstuvwxyz")
+	if n := number(digits); n >= 0 && n <= 31 {
+		switch w[len(digits):] {
+		case "am", "pm", "st", "nd", "rd", "th", "oclock":
+			return true
+		}
+	}
+	return len(w) <= 8 && (strings.Contains(w, ":") || strings.Contains(w, "/")) && strings.Trim(strings.TrimSuffix(strings.TrimSuffix(w, "pm"), "am"), "0123456789:/") == ""
+}
+
+// units tells whether a word is the unit of a time from now: "in 2 weeks".
+func (p *page) units(i int) bool {
+	if i < 2 || i >= len(p.words) || !p.together(i-2, i) || !slices.Contains([]string{"days", "weeks", "week", "months", "month"}, p.key(i)) {
+		return false
+	}
+	return p.number(i-1) && slices.Contains([]string{"in", "within", "next"}, p.key(i-2))
+}
+
+// number tells whether a word is a small number, in digits or written out.
+func (p *page) number(i int) bool {
+	n := p.book.Numbers[p.key(i)]
+	return number(p.key(i)) >= 0 && len(p.key(i)) <= 2 || n > 0 && n <= 31
+}
+
+// timeRun is the end of the run of time words that begins at a word.
+func (p *page) timeRun(i int) int {
+	to := i
+	for to < len(p.words) && (to == i || p.together(to-1, to) && !p.words[to].comma) && p.timePart(to) != noTime {
+		to++
+	}
+	return to
+}
+
+// tightened leaves out joining words at either end, and leading words at the
+// end; what is left must name a time.
+func (p *page) tightened(from, to int) (int, int, bool) {
+	for from < to && p.timePart(from) == joins && !p.number(from) {
+		from++
+	}
+	for to > from && (p.timePart(to-1) == joins && !p.number(to-1) || p.timePart(to-1) == leads) {
+		to--
+	}
+	for i := from; i < to; i++ {
+		if p.timePart(i) == says {
+			return from, to, true
+		}
+	}
+	return from, to, false
+}

@@ -1,0 +1,239 @@
+package reading
+
+import "slices"
+
+// aim is what one mention of work or of a part of the car amounts to.
+type aim struct {
+	mark
+	wanted, left bool
+}
+
+// work reads what is wanted and what is to be left out.
+func (p *page) work(out *Reading) {
+	aims := p.aims()
+	said := func(want string, is func(aim) bool) bool {
+		return slices.ContainsFunc(aims, func(a aim) bool { return a.name == want && is(a) })
+	}
+	wants, left := map[string]bool{}, map[string]bool{}
+	for _, id := range p.book.wantIDs() {
+		wants[id] = said(id, func(a aim) bool { return a.wanted })
+		left[id] = said(id, func(a aim) bool { return a.left })
+	}
+	if p.onlyOne("exterior", wants, aims) {
+		left["interior"] = true
+	}
+	if p.onlyOne("interior", wants, aims) {
+		left["exterior"] = true
+	}
+	for _, a := range p.asked() {
+		wants[a] = true
+	}
+	for _, id := range p.book.wantIDs() {
+		switch {
+		case left[id]:
+			out.Excludes = append(out.Excludes, id)
+		case wants[id]:
+			out.Wants = append(out.Wants, id)
+		}
+	}
+}
+
+// aims are all mentions. A phrase of work is wanted; the name of a part alone is
+// wanted if something is asked for it, or if nothing at all is said of it. What
+// stands behind a "no" is left out.
+func (p *page) aims() []aim {
+	var out []aim
+	for _, m := range p.of(aWork, aPart, aBit) {
+		if !p.free(m) {
+			continue
+		}
+		a := aim{mark: m, left: m.kind != aBit && !p.isPackage(m) && (p.denied(m, not) || p.unneeded(m))}
+		a.wanted = p.wanted(m) && !p.denied(m, not) && !p.unneeded(m)
+		out = append(out, a)
+	}
+	return out
+}
+
+// isPackage tells whether a phrase asks for several things at once. "Not the full
+// works" leaves none of them out by name.
+func (p *page) isPackage(m mark) bool {
+	return slices.ContainsFunc(p.on(m.from, aWork), func(o mark) bool { return o.from == m.from && o.to == m.to && o.name != m.name })
+}
+
+// wanted tells whether a mention that is not denied asks for something.
+func (p *page) wanted(m mark) bool {
+	switch {
+	case m.kind == aWork:
+		return !p.before(m.from, 0, already, never, aHint) && !(p.key(m.from-1) == "caked" || p.key(m.from-1) == "covered")
+	case p.after(m.to-1, 0, usually):
+		return false
+	case p.requested(m):
+		return true
+	}
+	return !p.after(m.to-1, 0, state) && !p.before(m.from, 0, describes) && !p.isPlaceOnly(m) && !slices.ContainsFunc(p.seen, func(s sight) bool {
+		sameClause := p.oneClause(min(s.to, m.to), max(s.from, m.from))
+		return sameClause || slices.Contains(s.at, m) || m.kind == aBit && p.together(s.from, m.from)
+	})
+}
+
+// isPlaceOnly tells whether a mention only says where something is: "on the
+// windscreen", "general muck inside", or is told about: "windows always steamed".
+func (p *page) isPlaceOnly(m mark) bool {
+	in := func(i int) bool {
+		return slices.Contains([]string{"on", "in", "of", "over"}, p.key(i)) && p.together(i, m.from)
+	}
+	if in(m.from-1) || in(m.from-2) && (p.key(m.from-1) == "the" || p.key(m.from-1) == "my") {
+		return true
+	}
+	loose := func(i int) bool {
+		return !p.words[i].car && !p.words[i].taken && len(p.at[i]) == 0
+	}
+	sideways := slices.Contains([]string{"inside", "outside"}, p.key(m.from))
+	return m.to < len(p.words) && !p.cut(m.to) && loose(m.to) || sideways && !p.cut(m.from) && loose(m.from-1)
+}
+
+// denied tells whether a "no" or "not" reaches a mention: through small words and
+// other mentions, and no further.
+func (p *page) denied(m mark, by ...kind) bool {
+	through := []kind{filler, aPart, aWork, aBit, aSpot}
+	if m.kind == aHint {
+		through = append(through, aHint)
+	}
+	for i := m.from - 1; i >= 0 && m.from-i < walk && p.together(i, m.from); i-- {
+		switch {
+		case p.words[i+1].comma && (i+1 != m.from || !p.has(i, through[1:]...)):
+			return false
+		case p.has(i, by...):
+			return true
+		case p.has(i, only) || !p.has(i, through...):
+			return false
+		}
+	}
+	return false
+}
+
+// unneeded tells whether a mention is said not to be needed behind it.
+func (p *page) unneeded(m mark) bool {
+	for i := m.to; i < len(p.words) && i-m.to < walk && p.together(i, m.from) && !p.words[i].comma; i++ {
+		switch {
+		case p.has(i, unneeded):
+			return true
+		case !p.has(i, filler, state, aPart, aSpot, aHint, aHintAt):
+			return false
+		}
+	}
+	return false
+}
+
+// reach is how many words may stand between a mention and what asks for it.
+const reach = 4
+
+// oneClause tells whether no stop or comma stands from the word before from to
+// the word to.
+func (p *page) oneClause(from, to int) bool {
+	for i := from; i <= to && i < len(p.words); i++ {
+		if p.cut(i) {
+			return false
+		}
+	}
+	return true
+}
+
+// requested tells whether something is asked for beside a mention.
+func (p *page) requested(m mark) bool {
+	beside := func(r mark) bool {
+		from, to := r.to, m.from
+		if r.from >= m.to {
+			from, to = m.to, r.from
+		}
+		return (r.kind == request || r.kind == only && r.to <= m.from) && from <= to && to-from <= reach && p.oneClause(from, to)
+	}
+	for i := max(0, m.from-reach-1); i < min(len(p.words), m.to+reach+1); i++ {
+		if slices.ContainsFunc(p.on(i, request, only), beside) {
+			return true
+		}
+	}
+	return false
+}
+
+// onlyOne tells whether this and nothing else is said to be wanted.
+func (p *page) onlyOne(id string, wants map[string]bool, aims []aim) bool {
+	for _, a := range aims {
+		if a.name != id || !a.wanted || !p.byName(a.mark) {
+			continue
+		}
+		if p.onlyAt(a.mark) && !wants[opposite(id)] {
+			return true
+		}
+	}
+	return false
+}
+
+// byName tells whether a mention says the name of the side and not only what is
+// done there: "just a wash" says nothing about the inside.
+func (p *page) byName(m mark) bool {
+	return m.kind == aPart || p.namesSide(m)
+}
+
+func (p *page) namesSide(m mark) bool {
+	for _, w := range p.book.Wants {
+		for i := m.from; w.ID == m.name && i < m.to; i++ {
+			if slices.Contains(w.Parts, p.key(i)) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func opposite(id string) string {
+	if id == "exterior" {
+		return "interior"
+	}
+	return "exterior"
+}
+
+// onlyAt tells whether an "only" stands with a mention, before or behind it.
+func (p *page) onlyAt(m mark) bool {
+	beside := func(i int) bool {
+		return p.has(i, filler, aWork, aPart, aBit) && !slices.Contains([]string{"need", "needs", "want", "wants"}, p.key(i))
+	}
+	for i := m.from - 1; i >= 0 && m.from-i < walk && p.together(i, m.from); i-- {
+		if p.has(i, only) {
+			return true
+		}
+		if !beside(i) {
+			break
+		}
+	}
+	for i := m.to; i < len(p.words) && i-m.to < walk && p.together(i, m.from); i++ {
+		if p.has(i, only) {
+			return p.key(i) != "just"
+		}
+		if !beside(i) {
+			break
+		}
+	}
+	return false
+}
+
+// asked are the wants that follow from asking to be rid of something seen.
+func (p *page) asked() []string {
+	var out []string
+	for _, f := range p.of(fix) {
+		for _, h := range p.seen {
+			near := p.words[f.from].sentence - p.words[h.from].sentence
+			if near < 0 || near > 2 || p.denied(f, not) {
+				continue
+			}
+			want := h.areas[0]
+			if hint := p.book.hint(h.name); hint.Want != "" && want == hint.Area {
+				want = hint.Want
+			}
+			if slices.Contains(p.book.wantIDs(), want) && !slices.Contains(out, want) {
+				out = append(out, want)
+			}
+		}
+	}
+	return out
+}
