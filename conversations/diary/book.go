@@ -98,15 +98,16 @@ func (b *Book) room(p *page) int64 {
 		if e.Kind == Hold {
 			continue
 		}
-		from := e.Start.UnixNano()
+		from, gap := e.Start.UnixNano(), int64(0)
 		if from < last {
 			return p.home.to - p.home.from
 		}
 		if e.Kind != Off {
 			jobs++
+			gap = int64(b.rules.Buffer)
 		}
-		most = max(most, min(from, p.home.to)-free)
-		last, free = from, max(free, e.End.UnixNano())
+		most = max(most, min(from-gap, p.home.to)-free)
+		last, free = from, max(free, e.End.UnixNano()+gap)
 	}
 	if b.rules.MaxPerDay > 0 && jobs >= b.rules.MaxPerDay {
 		return 0

@@ -257,12 +257,17 @@ func TestOffer(t *testing.T) {
 	marked := slices.Clone(week)
 	marked[16].Beside = true // Wednesday, one o'clock
 	marked[25].Fits = true   // Friday, ten
+	driven := slices.Clone(marked)
+	driven[16].Drive = 40 * time.Minute
+	driven[21].Beside, driven[21].Drive = true, 10*time.Minute // Thursday, noon
+	driven[22].Beside, driven[22].Drive = true, 10*time.Minute
 	for _, tt := range []struct {
 		name string
 		free []diary.Slot
 		n    int
 		want []string
 	}{
+		{"the least driving", driven, 3, []string{"2026-12-07 09:00", "2026-12-10 12:00", "2026-12-11 10:00"}},
 		{"nothing free", nil, 4, nil},
 		{"nothing wanted", week, 0, nil},
 		{"days and halves in turn", week, 4, []string{"2026-12-07 09:00", "2026-12-08 12:00", "2026-12-09 09:00", "2026-12-10 12:00"}},
@@ -276,5 +281,150 @@ func TestOffer(t *testing.T) {
 		if diff := cmp.Diff(tt.want, starts(diary.Offer(tt.free, tt.n))); diff != "" {
 			t.Errorf("%s (-want +got):\n%s", tt.name, diff)
 		}
+	}
+}
+
+// From nine to twelve and from one to five, a job of five hours is worked on over
+// the break; one of three is not, though it could begin at eleven.
+func TestLongJobPausesOverTheBreak(t *testing.T) {
+	r := diary.Rules{Loc: london(t), Hours: everyDay(diary.Span{From: 9 * 60, To: 12 * 60}, diary.Span{From: 13 * 60, To: 17 * 60})}
+	for _, tt := range []struct {
+		need time.Duration
+		want []string
+	}{
+		{3 * time.Hour, []string{"09:00-12:00", "13:00-16:00", "13:30-16:30", "14:00-17:00"}},
+		{5 * time.Hour, []string{"09:00-15:00", "09:30-15:30", "10:00-16:00", "10:30-16:30", "11:00-17:00"}},
+		{7 * time.Hour, []string{"09:00-17:00"}},
+	} {
+		var got []string
+		for _, s := range diary.Free(nil, diary.Wish{Need: tt.need}, r, at(t, "2026-12-04 00:00")) {
+			got = append(got, s.Start.Format("15:04-")+s.End.Format("15:04"))
+		}
+		if diff := cmp.Diff(tt.want, got); diff != "" {
+			t.Errorf("%v (-want +got):\n%s", tt.need, diff)
+		}
+	}
+}
+
+// Twenty hours on days of eight: two whole days and a half in a row of working
+// days, from an opening on. Friday 4 December 2026 is today, and Monday the 14th is
+// closed; the weekends are free.
+func TestJobOfSeveralDays(t *testing.T) {
+	hours := everyDay(diary.Span{From: 9 * 60, To: 17 * 60})
+	delete(hours, time.Saturday)
+	delete(hours, time.Sunday)
+	r := diary.Rules{Loc: london(t), Hours: hours, HorizonDays: 12, Closed: map[string]bool{"2026-12-14": true}}
+	off := diary.Entry{ID: "off", Kind: diary.Off, Start: at(t, "2026-12-09 09:00"), End: at(t, "2026-12-09 10:00")}
+	job := diary.Entry{ID: "job", Kind: diary.Booked, Start: at(t, "2026-12-08 14:00"), End: at(t, "2026-12-08 16:00")}
+	const layout = "Mon 2 15:04"
+	for _, tt := range []struct {
+		name string
+		days map[string]diary.Day
+		wish diary.Wish
+		want []string
+	}{
+		{"empty", nil, diary.Wish{}, []string{
+			"Fri 4 09:00 - Tue 8 13:00", "Mon 7 09:00 - Wed 9 13:00", "Tue 8 09:00 - Thu 10 13:00",
+			"Wed 9 09:00 - Fri 11 13:00", "Thu 10 09:00 - Tue 15 13:00", "Fri 11 09:00 - Wed 16 13:00",
+		}},
+		{"an hour off, and a job on an afternoon", map[string]diary.Day{"2026-12-08": {Entries: []diary.Entry{job}}, "2026-12-09": {Entries: []diary.Entry{off}}}, diary.Wish{}, []string{
+			"Fri 4 09:00 - Tue 8 13:00", "Thu 10 09:00 - Tue 15 13:00", "Fri 11 09:00 - Wed 16 13:00",
+		}},
+		{"dry before closing", nil, diary.Wish{Dry: 5 * time.Hour}, nil},
+		{"not on a Tuesday", nil, diary.Wish{Only: diary.Times{Not: []time.Weekday{time.Tuesday}}}, []string{"Wed 9 09:00 - Fri 11 13:00"}},
+		{"back by Thursday", nil, diary.Wish{To: at(t, "2026-12-10 13:00")}, []string{
+			"Fri 4 09:00 - Tue 8 13:00", "Mon 7 09:00 - Wed 9 13:00", "Tue 8 09:00 - Thu 10 13:00",
+		}},
+	} {
+		tt.wish.Need = 20 * time.Hour
+		var got []string
+		for _, s := range diary.Free(tt.days, tt.wish, r, at(t, "2026-12-04 08:00")) {
+			got = append(got, s.Start.Format(layout)+" - "+s.End.Format(layout))
+			if s.Days != 3 {
+				t.Errorf("%s: %v takes %d days", tt.name, s.Start, s.Days)
+			}
+		}
+		if diff := cmp.Diff(tt.want, got); diff != "" {
+			t.Errorf("%s (-want +got):\n%s", tt.name, diff)
+		}
+	}
+	var got []string
+	for _, s := range r.Stretches(at(t, "2026-12-11 09:00"), at(t, "2026-12-16 13:00")) {
+		got = append(got, s.Date+" "+s.Start.Format(layout)+" - "+s.End.Format(layout))
+	}
+	want := []string{"2026-12-11 Fri 11 09:00 - Fri 11 17:00", "2026-12-15 Tue 15 09:00 - Tue 15 17:00", "2026-12-16 Wed 16 09:00 - Wed 16 13:00"}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("stretches (-want +got):\n%s", diff)
+	}
+}
+
+// London's sun on the shortest day allows work from 08:04 to 15:08 (testdata): a
+// job of eight hours outdoors fits into no day, and into two.
+func TestShortDaysSpread(t *testing.T) {
+	capital := diary.Point{Lat: 51.5074, Lon: -0.1278}
+	r := diary.Rules{Loc: london(t), Hours: everyDay(diary.Span{From: 8 * 60, To: 18 * 60}), HorizonDays: 1}
+	w := diary.Wish{Need: 8 * time.Hour, Outdoor: true, Point: capital}
+	if got := diary.Free(nil, w, r, at(t, "2026-12-20 00:00")); len(got) != 0 {
+		t.Errorf("in a day: %v", starts(got))
+	}
+	w.Spread = true
+	got := diary.Free(nil, w, r, at(t, "2026-12-20 00:00"))
+	// On the 20th from 08:30 to 15:07, which leaves 1 h 23 min.
+	if len(got) != 1 || got[0].Days != 2 || got[0].End.Format("2 15:04") != "21 09:53" {
+		t.Errorf("in two: %+v", got)
+	}
+}
+
+// Driving for a job between two others is what it adds: with 60 km/h and straight
+// roads, a degree of latitude is 112 minutes (111.19 km), rounded up.
+func TestDriving(t *testing.T) {
+	r := diary.Rules{
+		Loc: london(t), Hours: everyDay(diary.Span{From: 6 * 60, To: 22 * 60}), Base: diary.Point{Lat: 52, Lon: -1},
+		Travel: diary.Travel{RoadFactor: 1, KmPerHour: 60},
+	}
+	job := func(id, from, to string, lat float64) diary.Entry {
+		e := entry(t, id, diary.Booked, from, to)
+		e.Lat, e.Lon = lat, -1
+		return e
+	}
+	w := diary.Wish{Need: time.Hour, Point: diary.Point{Lat: 53, Lon: -1}, Only: diary.Times{StartFrom: 13 * 60, StartBefore: 13*60 + 1}}
+	for _, tt := range []struct {
+		name string
+		day  []diary.Entry
+		home bool
+		want string
+	}{
+		{"there and back", nil, false, "3h44m0s"},
+		{"on the way home, but for the rounding", []diary.Entry{job("a", "08:00", "09:00", 54)}, false, "1m0s"},
+		{"further out than the next", []diary.Entry{job("b", "18:00", "19:00", 52.5)}, false, "1h52m0s"},
+		{"between two", []diary.Entry{job("a", "08:00", "09:00", 54), job("b", "18:00", "19:00", 54)}, false, "3h44m0s"},
+		{"time off is no neighbour", []diary.Entry{entry(t, "off", diary.Off, "11:00", "12:00")}, false, "3h44m0s"},
+		{"first way in working hours", nil, true, "3h44m0s"},
+	} {
+		r.DriveInHours = tt.home
+		got := diary.Free(map[string]diary.Day{"2026-12-04": {Entries: tt.day}}, w, r, at(t, "2026-12-04 00:00"))
+		if len(got) != 1 || got[0].Drive.String() != tt.want {
+			t.Errorf("%s: %+v, want one of %s", tt.name, got, tt.want)
+		}
+	}
+	w.Only = diary.Times{}
+	free := starts(diary.Free(nil, w, r, at(t, "2026-12-04 00:00")))
+	// Open from six, and 1 h 52 min to drive; home by ten at night.
+	if len(free) == 0 || free[0] != "2026-12-04 08:00" || free[len(free)-1] != "2026-12-04 19:00" {
+		t.Errorf("driving in working hours: %v", free)
+	}
+}
+
+// A coat that cures for twelve hours keeps the car overnight, if it may stay.
+func TestOvernight(t *testing.T) {
+	r := diary.Rules{Loc: london(t), Hours: everyDay(diary.Span{From: 9 * 60, To: 17 * 60})}
+	w := diary.Wish{Need: 7 * time.Hour, Dry: 12 * time.Hour}
+	if got := diary.Free(nil, w, r, at(t, "2026-12-04 00:00")); len(got) != 0 {
+		t.Errorf("without staying: %v", starts(got))
+	}
+	w.Overnight = true
+	got := diary.Free(nil, w, r, at(t, "2026-12-04 00:00"))
+	if len(got) != 3 || got[0].Ready.Format("2 15:04") != "5 04:00" {
+		t.Errorf("staying: %+v", got)
 	}
 }

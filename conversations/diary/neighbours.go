@@ -82,17 +82,12 @@ func (s *search) drive(start, end int64) time.Duration {
 	if before == nil && after == nil {
 		return 2 * s.way
 	}
-	from, to := s.rules.Base, s.rules.Base
-	with := time.Duration(0)
-	for _, n := range []struct {
-		*block
-		at *Point
-	}{{before, &from}, {after, &to}} {
-		if n.block == nil {
-			with += s.way
-		} else {
-			with, *n.at = with+n.way, n.block.at
-		}
+	from, to, with := s.rules.Base, s.rules.Base, 2*s.way
+	if before != nil {
+		from, with = before.at, with-s.way+before.way
+	}
+	if after != nil {
+		to, with = after.at, with-s.way+after.way
 	}
 	// Full minutes are rounded up, so that the sum may be less than its parts.
 	return max(0, with-s.rules.Travel.Between(from, to))

@@ -7,8 +7,9 @@ import (
 
 // Offer picks at most n slots worth showing from all that are free, and returns
 // them in order. Among them are the earliest; the first that fits the
-// customer's preference; and the first beside other work, which saves driving.
-// The rest are spread: other days first, mornings and afternoons in turn.
+// customer's preference; and of those beside other work the one that is driven
+// least for. The rest are spread: other days first, mornings and afternoons in
+// turn.
 func Offer(free []Slot, n int) []Slot {
 	c := choice{free: free, n: n}
 	c.add(func(Slot) bool { return true })
@@ -16,7 +17,7 @@ func Offer(free []Slot, n int) []Slot {
 		c.add(func(s Slot) bool { return s.Fits })
 	}
 	if !c.any(func(s Slot) bool { return s.Beside }) {
-		c.add(func(s Slot) bool { return s.Beside && !c.any(half(s)) })
+		c.addNear()
 	}
 	for c.spread() {
 	}
@@ -45,6 +46,18 @@ func (c *choice) add(wanted func(Slot) bool) bool {
 	}
 	c.chosen = append(c.chosen, c.free[i])
 	return true
+}
+
+// addNear chooses the first of the slots beside other work that are driven least
+// for.
+func (c *choice) addNear() {
+	least := time.Duration(-1)
+	for _, s := range c.free {
+		if s.Beside && (least < 0 || s.Drive < least) && !c.any(half(s)) {
+			least = s.Drive
+		}
+	}
+	c.add(func(s Slot) bool { return s.Beside && s.Drive == least && !c.any(half(s)) })
 }
 
 // spread chooses one more slot, as unlike those chosen as can be had.

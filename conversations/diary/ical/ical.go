@@ -24,6 +24,9 @@ type Method string
 const (
 	// Publish adds the events, or replaces earlier ones.
 	Publish Method = "PUBLISH"
+	// Request does so with events that have an organizer and an attendee, for
+	// readers that tell a meeting from a notice.
+	Request Method = "REQUEST"
 	// Cancel takes them out.
 	Cancel Method = "CANCEL"
 )
@@ -50,15 +53,20 @@ type Event struct {
 	Stamp time.Time
 	// Start and End, the end after the start.
 	Start, End time.Time
-	// Cancelled events show as called off where they are shown at all.
+	// Cancelled events show as called off where they are shown at all; those of
+	// a file to Cancel are, whatever stands here (RFC 5546, 3.2.5).
 	Cancelled bool
 	Summary   string
 	// Description and Location are left out where empty.
 	Description string
 	Location    string
 	// Organizer is an address such as "mailto:desk@example.com", left out where
-	// empty. RFC 5546 wants one with every method; readers do without.
+	// empty. RFC 5546 wants one with every method; readers do without, except
+	// with Request.
 	Organizer string
+	// Attendee is the address of who comes, left out where empty. It is put down
+	// as having agreed, and asked for no answer.
+	Attendee string
 }
 
 // Write writes the calendar to w. It fails if something required is missing, or
@@ -76,9 +84,10 @@ func (c Calendar) Write(w io.Writer) error {
 		b.add("METHOD", string(c.Method))
 	}
 	for _, e := range c.Events {
-		if err := e.check(); err != nil {
+		if err := e.check(c.Method); err != nil {
 			return fmt.Errorf("ical: event %q: %w", e.UID, err)
 		}
+		e.Cancelled = e.Cancelled || c.Method == Cancel
 		e.write(&b)
 	}
 	b.add("END", "VCALENDAR")
@@ -88,7 +97,7 @@ func (c Calendar) Write(w io.Writer) error {
 	return nil
 }
 
-func (e Event) check() error {
+func (e Event) check(m Method) error {
 	switch {
 	case e.UID == "":
 		return fmt.Errorf("no uid")
@@ -96,10 +105,19 @@ func (e Event) check() error {
 		return fmt.Errorf("ends at %v, not after it starts", e.End)
 	case e.Sequence < 0:
 		return fmt.Errorf("sequence %d is below zero", e.Sequence)
-	case strings.ContainsFunc(e.Organizer, func(r rune) bool { return r <= ' ' || r == 0x7f }):
+	case !address(e.Organizer):
 		return fmt.Errorf("organizer is no address")
+	case !address(e.Attendee):
+		return fmt.Errorf("attendee is no address")
+	case m == Request && (e.Organizer == "" || e.Attendee == ""):
+		return fmt.Errorf("a request without organizer or attendee")
 	}
 	return nil
+}
+
+// address tells whether an address is empty or one that stays on its line.
+func address(s string) bool {
+	return utf8.ValidString(s) && !strings.ContainsFunc(s, func(r rune) bool { return r <= ' ' || r == 0x7f })
 }
 
 func (e Event) write(b *lines) {
@@ -115,7 +133,7 @@ func (e Event) write(b *lines) {
 		b.add("STATUS", "CONFIRMED")
 	}
 	for _, f := range [][2]string{
-		{"ORGANIZER", e.Organizer}, {"SUMMARY", text(e.Summary)}, {"DESCRIPTION", text(e.Description)}, {"LOCATION", text(e.Location)},
+		{"ORGANIZER", e.Organizer}, {"ATTENDEE;ROLE=REQ-PARTICIPANT;PARTSTAT=ACCEPTED;RSVP=FALSE", e.Attendee}, {"SUMMARY", text(e.Summary)}, {"DESCRIPTION", text(e.Description)}, {"LOCATION", text(e.Location)},
 	} {
 		if f[1] != "" {
 			b.add(f[0], f[1])

@@ -95,10 +95,18 @@ func TestRefused(t *testing.T) {
 		"ends as it starts":  func(e *ical.Event) { e.End = e.Start },
 		"sequence":           func(e *ical.Event) { e.Sequence = -1 },
 		"organizer of lines": func(e *ical.Event) { e.Organizer = "mailto:a\r\nATTENDEE:b" },
+		"attendee of lines":  func(e *ical.Event) { e.Attendee = "mailto:a\nSTATUS:CANCELLED" },
 	} {
 		var b bytes.Buffer
 		if err := one(t, change).Write(&b); err == nil || b.Len() > 0 {
 			t.Errorf("%s: error %v, wrote %q", name, err, b.String())
+		}
+	}
+	for _, e := range []ical.Event{{Organizer: "mailto:a@example.org"}, {Attendee: "mailto:b@example.org"}} {
+		c := one(t, func(o *ical.Event) { o.Organizer, o.Attendee = e.Organizer, e.Attendee })
+		c.Method = ical.Request
+		if err := c.Write(&bytes.Buffer{}); err == nil {
+			t.Errorf("a request of %q to %q: no error", e.Organizer, e.Attendee)
 		}
 	}
 	if err := (ical.Calendar{}).Write(&bytes.Buffer{}); err == nil {

@@ -1,0 +1,171 @@
+package when
+
+import "example.org/dryhand/conversations/diary"
+
+// bound reads "by the 14th", "before ten", "after 2", "from Monday", "within a
+// fortnight", "at the latest".
+func (r *reader) bound() bool {
+	if r.postfix() {
+		return true
+	}
+	how, words := r.preposition()
+	if how == "" {
+		return false
+	}
+	start := r.at
+	for r.look(start+words) == "the" || r.look(start+words) == "about" {
+		words++
+	}
+	if how == "from" || how == "between" {
+		if h, ok := r.fromTo(start+words, words); ok {
+			r.addHours(h)
+			r.at += h.words
+			return true
+		}
+		if d, ok := r.days(start + words); ok && (d.window() || len(d.weekdays) > 1 || how == "between") {
+			r.at += words
+			return r.named()
+		}
+	}
+	if how == "within" {
+		if n, unit, more, ok := r.length(start + words); ok {
+			r.limit("by", window(0, r.today(), r.later(n, unit)))
+			r.at += words + more
+			return true
+		}
+		return false
+	}
+	if h, ok := r.hourBound(how, start, words); ok {
+		r.boundHours(h)
+		r.at += h.words
+		return true
+	}
+	d, ok := r.days(start + words)
+	if !ok {
+		return false
+	}
+	d.words += words
+	r.boundDays(how, d)
+	r.at += d.words
+	return true
+}
+
+// boundHours takes a bound of hours as one of all times if it was put as a
+// refusal, "not before ten", else of the day it was said of.
+func (r *reader) boundHours(h hours) {
+	if r.word(0) != "not" || h.why != "" {
+		r.addHours(h)
+		return
+	}
+	r.m.Only, _ = both(r.m.Only, diary.Times{StartFrom: h.from, DoneBy: h.done})
+}
+
+// hourBound reads the hour after a preposition.
+func (r *reader) hourBound(how string, at, words int) (hours, bool) {
+	m, more, why, ok := r.clock(at+words, true)
+	// "By 14 March" is no hour.
+	if _, named := month(r.look(at + words + more)); !ok || named || r.look(at+words+more) == "of" {
+		return hours{}, false
+	}
+	if r.look(at+words+more) == "days" || r.look(at+words+more) == "weeks" {
+		return hours{}, false
+	}
+	h := hours{words: words + more, why: why}
+	switch how {
+	case "by":
+		h.done = m
+	case "before":
+		h.before = m
+	default:
+		h.from = m
+	}
+	return h, true
+}
+
+// boundDays sets a bound of days, if it is clear which.
+func (r *reader) boundDays(how string, d days) {
+	if d.why == "" && len(d.weekdays) == 1 {
+		day := r.coming(d.weekdays[0])
+		d.first, d.last = day, day
+		if day.Equal(r.today()) {
+			d.why, d.on = TodayOrLater, []string{key(day), key(after(day, 7))}
+		}
+	} else if len(d.weekdays) > 1 { // "by the weekend"
+		d.first = r.coming(d.weekdays[0])
+		d.last = after(d.first, len(d.weekdays)-1)
+	}
+	if d.why != "" {
+		r.doubt(d.why, d.words, d.dates()...)
+		if d.why != Roughly {
+			return
+		}
+	}
+	r.limit(how, d)
+}
+
+// limit sets a bound of days.
+func (r *reader) limit(how string, d days) {
+	var t diary.Times
+	switch how {
+	case "by":
+		t.To = after(d.last, 1)
+	case "before":
+		t.To = d.first
+	case "after":
+		t.From = after(d.last, 1)
+	default:
+		t.From = d.first
+	}
+	r.m.Only, _ = both(r.m.Only, t)
+}
+
+// preposition reads what makes a bound of what follows: "by", "before", "after",
+// "from", "between" or "within".
+func (r *reader) preposition() (how string, words int) {
+	one, two, three := r.word(0), r.word(1), r.word(2)
+	switch {
+	case one == "not" && (two == "later" || two == "earlier") && three == "than":
+		if two == "later" {
+			return "by", 3
+		}
+		return "from", 3
+	case one == "not" && two == "before", one == "not" && two == "until":
+		return "from", 2
+	case one == "not" && two == "after":
+		return "by", 2
+	case one == "any" && two == "time" && (three == "after" || three == "before" || three == "from"):
+		return three, 3
+	}
+	switch one {
+	case "by", "until":
+		return "by", 1
+	case "before", "after", "from", "between", "within":
+		return one, 1
+	}
+	return "", 0
+}
+
+// postfix reads "at the latest" and "onwards" after days.
+func (r *reader) postfix() bool {
+	words := 1
+	if r.word(0) == "at" && r.word(1) == "the" {
+		words = 3
+	}
+	how := ""
+	switch w := r.word(words - 1); {
+	case w == "latest":
+		how = "by"
+	case w == "onwards", w == "earliest":
+		how = "from"
+	default:
+		return false
+	}
+	if r.last.words > 0 {
+		d := r.last
+		r.current, r.last = dropDays(r.current), days{}
+		d.words = words
+		r.boundDays(how, d)
+	}
+	r.at += words
+	return true
+}
