@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"context"
-	"fmt"
 	"image"
 	"image/color"
 	"image/jpeg"
@@ -13,7 +12,6 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
-	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -86,8 +84,11 @@ func newFaultsBot(rdb redis.UniversalClient, api string, now func() time.Time) *
 	return b
 }
 
-// faultsWords are what every bot of these tests says and reckons by.
-var faultsWords = sync.OnceValues(func() (*wording.Words, error) { return wording.Default() })
+// faultsWords and faultsRules are what every bot of these tests says and reckons by.
+var (
+	faultsWords = sync.OnceValues(wording.Default)
+	faultsRules = sync.OnceValue(pricing.DefaultRules)
+)
 
 func (b *faultsBot) of(business string) (*faultsWired, error) {
 	b.mu.Lock()
@@ -100,7 +101,7 @@ func (b *faultsBot) of(business string) (*faultsWired, error) {
 		return nil, err
 	}
 	p, err := wire(surroundings{redis: b.redis, business: business, token: playedToken, api: b.api, secret: playedSecret,
-		owner: faultsOwner, rules: pricing.DefaultRules(), words: words, now: b.now, log: b.log, parallel: 1})
+		owner: faultsOwner, rules: faultsRules(), words: words, now: b.now, log: b.log, parallel: 1})
 	if err != nil {
 		return nil, err
 	}
@@ -136,57 +137,6 @@ func (b *faultsBot) serve(t testing.TB) string {
 	s := httptest.NewServer(b)
 	t.Cleanup(s.Close)
 	return s.URL
-}
-
-// answerThenQueue is the handler the harness must convict. It does as the
-// webhook handler of the platform library go-telegram/bot v1.19.0 does (read in
-// its webhook_handler.go): the update goes into a channel in memory, the answer
-// is 200, and the work is done afterwards.
-func answerThenQueue(h http.Handler) http.Handler {
-	const room = 1024
-	queue := make(chan *http.Request, room)
-	go func() {
-		for r := range queue {
-			h.ServeHTTP(httptest.NewRecorder(), r)
-		}
-	}()
-	return http.HandlerFunc(func(_ http.ResponseWriter, r *http.Request) {
-		body, err := io.ReadAll(r.Body)
-		if err != nil {
-			return
-		}
-		again := r.Clone(context.WithoutCancel(r.Context()))
-		again.Body = io.NopCloser(bytes.NewReader(body))
-		queue <- again
-	})
-}
-
-// blindCommits is the other mistake the harness must convict: commits that do not
-// look whether what they rest on has moved. It empties the list of versions in
-// every call of the commit script, which has ten keys and the list third among
-// its arguments.
-type blindCommits struct{}
-
-func (blindCommits) DialHook(next redis.DialHook) redis.DialHook { return next }
-func (blindCommits) ProcessPipelineHook(next redis.ProcessPipelineHook) redis.ProcessPipelineHook {
-	return next
-}
-
-func (blindCommits) ProcessHook(next redis.ProcessHook) redis.ProcessHook {
-	const keys, list = 10, 16
-	return func(ctx context.Context, cmd redis.Cmder) error {
-		a := cmd.Args()
-		c, ok := cmd.(*redis.Cmd)
-		if !ok || len(a) <= list || fmt.Sprint(a[2]) != fmt.Sprint(keys) || !strings.HasSuffix(fmt.Sprint(a[11]), ":trouble") {
-			return next(ctx, cmd)
-		}
-		n, _ := a[list].(int)
-		blind := redis.NewCmd(ctx, slices.Concat(a[:list], []any{0}, a[list+1+2*n:])...)
-		err := next(ctx, blind)
-		c.SetVal(blind.Val())
-		c.SetErr(err)
-		return err
-	}
 }
 
 // faultsChild is the bot as a process of its own: see TestMain.

@@ -201,9 +201,9 @@ func (h *hand) act(s *somebody) []update {
 		return []update{h.photo(s, album), h.photo(s, album), h.photo(s, album)}
 	case dice < 82 && len(s.Said) > 0:
 		return []update{h.edit(s, sayings[h.rng.IntN(len(sayings))])}
-	case dice < 87 && !s.owner():
+	case dice < 84 && !s.owner():
 		return []update{h.text(s, "stop")}
-	case dice < 89 && !s.owner():
+	case dice < 85 && !s.owner():
 		return []update{h.member(s, "kicked"), h.member(s, "member")}
 	}
 	return []update{h.text(s, sayings[h.rng.IntN(len(sayings))])}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"maps"
 	"math/rand/v2"
@@ -31,7 +32,10 @@ type faultsSite struct {
 	server *ledgertest.Server
 	// direct reaches the store past every fault; oracle is the other store.
 	direct, oracle redis.UniversalClient
-	clock          *standin.Clock
+	// clock is the time everybody lives in; each schedule has its own.
+	clock atomic.Pointer[standin.Clock]
+	// whole is held while the store must not be broken: before and after a play.
+	whole sync.Mutex
 	// bots are the addresses updates may be handed to.
 	bots []string
 	// patience is how long the platform waits for an answer before it brings an
@@ -58,9 +62,13 @@ type schedule struct {
 	straggler sync.WaitGroup
 }
 
+// now is what the clock shows.
+func (x *faultsSite) now() time.Time { return x.clock.Load().Now() }
+
 // begin starts a schedule from a scene.
 func (x *faultsSite) begin(ctx context.Context, seed uint64, from scene) (*schedule, error) {
 	x.count++
+	x.clock.Store(standin.NewClock(from.at))
 	business := fmt.Sprint("s", x.count)
 	l, err := ledger.New(x.direct, business)
 	if err != nil {
@@ -75,7 +83,7 @@ func (x *faultsSite) begin(ctx context.Context, seed uint64, from scene) (*sched
 	}
 	s := &schedule{faultsSite: x, business: business, ledger: l, from: offset, updates: map[int64]update{},
 		spoken: map[string]string{}, booked: map[string]conversations.Span{}}
-	s.hand = &hand{rng: rand.New(rand.NewPCG(seed, 1)), now: x.clock.Now(), update: 1000, message: 1000}
+	s.hand = &hand{rng: rand.New(rand.NewPCG(seed, 1)), now: x.now(), update: 1000, message: from.last + 1000}
 	for _, p := range from.people {
 		s.people = append(s.people, p.clone())
 	}
@@ -93,11 +101,12 @@ func (s *schedule) play(ctx context.Context, rounds int) error {
 		if err := s.round(ctx, acts); err != nil {
 			return err
 		}
-		s.clock.Advance(naps[s.hand.rng.IntN(len(naps))])
-		s.hand.now = s.clock.Now()
+		s.clock.Load().Advance(naps[s.hand.rng.IntN(len(naps))])
+		s.hand.now = s.now()
 	}
 	s.straggler.Wait()
-	return nil
+	s.clock.Load().Advance(time.Second) // a claim that never came back
+	return s.read(ctx)
 }
 
 // round hands updates over, each queue by itself and all at once, while every
@@ -196,7 +205,7 @@ func (s *schedule) read(ctx context.Context) error {
 	for {
 		var claimed []ledger.Sending
 		err := insist(ctx, func() (err error) {
-			claimed, err = s.ledger.ClaimOut(ctx, s.clock.Now(), time.Millisecond, 64)
+			claimed, err = s.ledger.ClaimOut(ctx, s.now(), time.Millisecond, 64)
 			return err
 		})
 		if err != nil {
@@ -206,7 +215,7 @@ func (s *schedule) read(ctx context.Context) error {
 			if err := s.reads(c); err != nil {
 				return err
 			}
-			if err := insist(ctx, func() error { return s.ledger.Sent(ctx, c, s.clock.Now()) }); err != nil {
+			if err := insist(ctx, func() error { return s.ledger.Sent(ctx, c, s.now()) }); err != nil {
 				return err
 			}
 		}
@@ -266,38 +275,80 @@ func insist(ctx context.Context, f func() error) error {
 
 // scene is a state of things that schedules may start from.
 type scene struct {
+	at      time.Time
 	records []ledger.Record
 	people  []*somebody
+	last    int64 // the highest message id so far
 }
 
 // cast are the owner and some customers who have not said a word yet.
 func cast(customers int) scene {
-	sc := scene{people: []*somebody{{ID: int64(faultsOwner), Name: "Owner"}}}
+	sc := scene{at: faultsStart, people: []*somebody{{ID: int64(faultsOwner), Name: "Owner"}}}
 	for i, name := range []string{"Una", "Dos", "Tressa"}[:customers] {
 		sc.people = append(sc.people, &somebody{ID: int64(faultsOwner) + 1 + int64(i), Name: name})
 	}
 	return sc
 }
 
-// before is the scene in which every customer looks at the same free times.
-func (x *faultsSite) before(ctx context.Context) (scene, error) {
+// faultsStart is a Monday evening: 18:40 in London, where it is summer time.
+var faultsStart = time.Date(2027, 4, 12, 17, 40, 0, 0, time.UTC)
+
+// scenes are where schedules start from: nothing said yet; everybody looking at
+// the same free times; one who waits for the owner, one with a time held, and one
+// who is choosing.
+//
+// A bot that is in order brings them about, whoever plays later.
+func (x *faultsSite) scenes(ctx context.Context) ([]scene, error) {
+	bots := x.bots
+	defer func() { x.bots = bots }()
+	x.bots = []string{newFaultsBot(x.direct, faultsPlatform(x.t), x.now).serve(x.t)}
 	s, err := x.begin(ctx, 0, cast(3))
 	if err != nil {
-		return scene{}, err
+		return nil, err
 	}
-	for _, p := range s.people {
-		for u := s.hand.text(p, map[bool]string{true: "/start", false: "Ford Fiesta"}[p.owner()]); ; {
-			if err := s.round(ctx, []update{u}); err != nil {
-				return scene{}, err
-			}
-			b, asked := s.hand.eager(p)
-			if q, _ := b.choice(); !asked || q == "slot" {
-				break
-			}
-			u = s.hand.tap(p, b)
+	if err := s.round(ctx, []update{s.hand.text(s.people[0], "/start")}); err != nil {
+		return nil, err
+	}
+	for _, p := range s.people[1:] {
+		if err := s.round(ctx, []update{s.hand.text(p, "Ford Fiesta")}); err != nil {
+			return nil, err
+		}
+		if err := s.lead(ctx, p, "slot"); err != nil {
+			return nil, err
 		}
 	}
-	sc := scene{people: s.people}
+	choosing, err := s.scene(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if err := errors.Join(s.lead(ctx, s.people[1], ""), s.lead(ctx, s.people[2], "consent")); err != nil {
+		return nil, err
+	}
+	waiting, err := s.scene(ctx)
+	return []scene{cast(2), choosing, waiting}, err
+}
+
+// lead makes somebody answer everything up to a question.
+func (s *schedule) lead(ctx context.Context, p *somebody, upTo string) error {
+	const enough = 40
+	for range enough {
+		b, asked := s.hand.eager(p)
+		if q, _ := b.choice(); !asked || q == upTo {
+			return nil
+		}
+		if err := s.round(ctx, []update{s.hand.tap(p, b)}); err != nil {
+			return err
+		}
+	}
+	return fmt.Errorf("%s never comes to %q", p.Name, upTo)
+}
+
+// scene is how things stand now.
+func (s *schedule) scene(ctx context.Context) (scene, error) {
+	sc := scene{at: s.now(), last: s.hand.message}
+	for _, p := range s.people {
+		sc.people = append(sc.people, p.clone())
+	}
 	s.straggler.Wait()
 	return sc, s.ledger.Each(ctx, func(r ledger.Record) error {
 		if r.Kind == "doc" || r.Kind == "due" {
