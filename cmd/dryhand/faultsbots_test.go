@@ -150,6 +150,10 @@ func faultsChild() error {
 	if env("CHILD_ACK_FIRST") != "" {
 		b.wrap = answerThenQueue
 	}
+	faultsRules() // read before it listens, so that it is killed at its work
+	if _, err := faultsWords(); err != nil {
+		return err
+	}
 	listener, err := net.Listen("tcp", env("CHILD_LISTEN"))
 	if err != nil {
 		return err

@@ -40,9 +40,16 @@ func hasty(t testing.TB, addr string) redis.UniversalClient {
 	return rdb
 }
 
-// breaker breaks something once; it returns when it is whole again, and tells
-// whether it found anything to break.
-type breaker func(ctx context.Context, rng *rand.Rand) bool
+// broken counts what was broken.
+func (r *row) broken(n int) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.tried += n
+}
+
+// breaker breaks something; it returns when it is whole again, and tells how many
+// things it broke: connections, say, of which there may be none.
+type breaker func(ctx context.Context, rng *rand.Rand) int
 
 // under plays schedules while something breaks again and again, until enough
 // updates have been handed over, and until what is wanted has been seen if the
@@ -59,22 +66,18 @@ func (x *faultsSite) under(ctx context.Context, r *row, updates int, seed uint64
 		rng := rand.New(rand.NewPCG(seed, 3))
 		for breaking.Err() == nil && b != nil {
 			x.whole.Lock()
-			if b(ctx, rng) {
-				r.tried++
-			}
+			r.broken(b(ctx, rng))
 			x.whole.Unlock()
-			time.Sleep(time.Duration(10+rng.IntN(80)) * time.Millisecond)
+			time.Sleep(time.Duration(10+rng.IntN(100)) * time.Millisecond)
 		}
 	})
 	defer func() { stop(); injector.Wait() }()
-	for ; r.updates < updates && !seen(); seed++ {
+	for ; r.updates < updates && (seen == nil || !seen()); seed++ {
 		if err := x.one(ctx, r, seed, scenes); err != nil {
 			x.t.Fatal(err)
 		}
 	}
 }
-
-func never() bool { return false }
 
 // alive waits until a bot's process answers.
 func (w *ward) alive(ctx context.Context) bool {
@@ -90,24 +93,25 @@ func (w *ward) alive(ctx context.Context) bool {
 
 // killing ends a bot's process as kill -9 does, some milliseconds after it has
 // begun to listen.
-func (w *ward) killing(ctx context.Context, rng *rand.Rand) bool {
+func (w *ward) killing(ctx context.Context, rng *rand.Rand) int {
 	if !w.alive(ctx) {
-		return false
+		return 0
 	}
-	time.Sleep(time.Duration(rng.IntN(30)) * time.Millisecond)
+	time.Sleep(time.Duration(rng.IntN(60)) * time.Millisecond)
 	w.signal(syscall.SIGKILL)
-	return true
+	return 1
 }
 
 // botKilled: the only bot is another process, and dies again and again.
 func botKilled(t *testing.T, updates int, seed uint64) *row {
 	r := &row{name: "bot killed with kill -9"}
 	t.Run(r.name, func(t *testing.T) {
+		t.Parallel()
 		x := newSite(t, "no")
 		w := newFaultsWard(t, x.server, faultsPlatform(t), x.now)
 		w.alive(t.Context())
 		x.bots = []string{"http://" + w.addr}
-		x.under(t.Context(), r, updates, seed, w.killing, never)
+		x.under(t.Context(), r, updates, seed, w.killing, nil)
 	})
 	return r
 }
@@ -117,18 +121,19 @@ func botKilled(t *testing.T, updates int, seed uint64) *row {
 func botStopped(t *testing.T, updates int, seed uint64) *row {
 	r := &row{name: "bot stopped with SIGSTOP, later SIGCONT"}
 	t.Run(r.name, func(t *testing.T) {
+		t.Parallel()
 		x := newSite(t, "no")
 		api := faultsPlatform(t)
 		w := newFaultsWard(t, x.server, api, x.now)
 		w.alive(t.Context())
-		x.bots = []string{"http://" + w.addr, newFaultsBot(ledgertest.Client(t, x.server.URL()), api, x.now).serve(t)}
+		x.bots = []string{"http://" + w.addr, newFaultsBot(r.watched(ledgertest.Client(t, x.server.URL())), api, x.now).serve(t)}
 		x.patience = 60 * time.Millisecond
-		x.under(t.Context(), r, updates, seed, func(_ context.Context, rng *rand.Rand) bool {
+		x.under(t.Context(), r, updates, seed, func(_ context.Context, rng *rand.Rand) int {
 			w.signal(syscall.SIGSTOP)
 			time.Sleep(time.Duration(20+rng.IntN(150)) * time.Millisecond)
 			w.signal(syscall.SIGCONT)
-			return true
-		}, never)
+			return 1
+		}, nil)
 	})
 	return r
 }
@@ -137,35 +142,36 @@ func botStopped(t *testing.T, updates int, seed uint64) *row {
 func onStore(t *testing.T, name string, updates int, seed uint64, make func(*ledgertest.Server, *ledgertest.Proxy) breaker) *row {
 	r := &row{name: name}
 	t.Run(r.name, func(t *testing.T) {
+		t.Parallel()
 		x := newSite(t, "always")
 		p := ledgertest.NewProxy(t, x.server.Addr)
 		api := faultsPlatform(t)
 		for range 2 {
-			x.bots = append(x.bots, newFaultsBot(hasty(t, p.Addr), api, x.now).serve(t))
+			x.bots = append(x.bots, newFaultsBot(r.watched(hasty(t, p.Addr)), api, x.now).serve(t))
 		}
-		x.under(t.Context(), r, updates, seed, make(x.server, p), never)
+		x.under(t.Context(), r, updates, seed, make(x.server, p), nil)
 	})
 	return r
 }
 
 func storeKilled(t *testing.T, updates int, seed uint64) *row {
 	return onStore(t, "Redis killed with kill -9 and started again", updates, seed, func(s *ledgertest.Server, _ *ledgertest.Proxy) breaker {
-		return func(_ context.Context, rng *rand.Rand) bool {
+		return func(_ context.Context, rng *rand.Rand) int {
 			s.Kill()
 			time.Sleep(time.Duration(rng.IntN(50)) * time.Millisecond)
 			s.Start()
-			return true
+			return 1
 		}
 	})
 }
 
 func storeStopped(t *testing.T, updates int, seed uint64) *row {
 	return onStore(t, "Redis stopped with SIGSTOP, later SIGCONT", updates, seed, func(s *ledgertest.Server, _ *ledgertest.Proxy) breaker {
-		return func(_ context.Context, rng *rand.Rand) bool {
+		return func(_ context.Context, rng *rand.Rand) int {
 			s.Pause()
 			time.Sleep(time.Duration(20+rng.IntN(300)) * time.Millisecond) // the bots wait 150 ms
 			s.Resume()
-			return true
+			return 1
 		}
 	})
 }
@@ -173,11 +179,11 @@ func storeStopped(t *testing.T, updates int, seed uint64) *row {
 func repliesLost(t *testing.T, updates int, seed uint64) *row {
 	return onStore(t, "replies of Redis lost", updates, seed, func(_ *ledgertest.Server, p *ledgertest.Proxy) breaker {
 		before := 0
-		return func(_ context.Context, rng *rand.Rand) bool {
+		return func(_ context.Context, rng *rand.Rand) int {
 			p.Lose(1 + rng.IntN(3))
 			lost := p.Lost() - before
 			before += lost
-			return lost > 0
+			return lost
 		}
 	})
 }
@@ -185,11 +191,11 @@ func repliesLost(t *testing.T, updates int, seed uint64) *row {
 func connectionsTorn(t *testing.T, updates int, seed uint64) *row {
 	return onStore(t, "connections to Redis reset", updates, seed, func(_ *ledgertest.Server, p *ledgertest.Proxy) breaker {
 		before := 0
-		return func(context.Context, *rand.Rand) bool {
+		return func(context.Context, *rand.Rand) int {
 			p.Reset()
 			torn := p.Torn() - before
 			before += torn
-			return torn > 0
+			return torn
 		}
 	})
 }

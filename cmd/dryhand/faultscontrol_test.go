@@ -13,42 +13,41 @@ import (
 
 	"github.com/redis/go-redis/v9"
 
+	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/ledger/ledgertest"
 )
 
 // control is a mistake made on purpose, which must be found.
-type control struct{ name, found string }
-
-// found is a control's finding, or a failure of the harness.
-func found(t *testing.T, name string, n int, what string) control {
-	t.Helper()
-	if n == 0 {
-		t.Errorf("control %q: the harness sees nothing wrong with it", name)
-	}
-	return control{name, fmt.Sprintf("%d %s", n, what)}
+type control struct {
+	name, what string
+	found      int
 }
 
 // most bounds how long a control may take to be found out, in updates.
 const most = 3000
 
 // answeredFirst: a bot that answers before it works loses updates when killed.
-func answeredFirst(t *testing.T, seed uint64) control {
+func answeredFirst(t *testing.T, seed uint64) *control {
 	r := &row{meant: true}
-	name := "answers 200 from a channel in memory, killed"
-	t.Run("control "+name, func(t *testing.T) {
+	c := &control{name: "answers 200 from a channel in memory, killed"}
+	t.Run("control "+c.name, func(t *testing.T) {
+		t.Parallel()
 		x := newSite(t, "no")
 		w := newFaultsWard(t, x.server, faultsPlatform(t), x.now, "CHILD_ACK_FIRST=1")
 		w.alive(t.Context())
 		x.bots = []string{"http://" + w.addr}
 		x.under(t.Context(), r, most, seed, w.killing, func() bool { return r.lost > 0 })
+		c.found, c.what = r.lost, fmt.Sprintf("of %d updates lost", r.updates)
 	})
-	return found(t, name, r.lost, fmt.Sprintf("of %d updates lost", r.updates))
+	return c
 }
 
 // convicted is a control without any fault but the bot's own.
-func convicted(t *testing.T, name, what string, seed uint64, n func(*row) int, spoil func(*faultsBot)) control {
+func convicted(t *testing.T, name, what string, seed uint64, n func(*row) int, spoil func(*faultsBot)) *control {
 	r := &row{meant: true}
+	c := &control{name: name}
 	t.Run("control "+name, func(t *testing.T) {
+		t.Parallel()
 		x := newSite(t, "no")
 		scenes, err := x.scenes(t.Context())
 		if err != nil {
@@ -62,26 +61,27 @@ func convicted(t *testing.T, name, what string, seed uint64, n func(*row) int, s
 				t.Fatal(err)
 			}
 		}
+		c.found, c.what = n(r), fmt.Sprintf("%s, in %d updates", what, r.updates)
 	})
-	return found(t, name, n(r), fmt.Sprintf("%s, in %d updates", what, r.updates))
+	return c
 }
 
 // answeredFirstUnordered: a goroutine for each update breaks their order.
-func answeredFirstUnordered(t *testing.T, seed uint64) control {
+func answeredFirstUnordered(t *testing.T, seed uint64) *control {
 	return convicted(t, "answers 200 and works in a goroutine each", "applied before an earlier one of their queue", seed,
 		func(r *row) int { return r.breaches }, func(b *faultsBot) { b.wrap = answerThenGo })
 }
 
 // committedBlindly: commits that do not look what has moved lose each other's
 // changes, and end where no order of the updates leads.
-func committedBlindly(t *testing.T, seed uint64) control {
+func committedBlindly(t *testing.T, seed uint64) *control {
 	return convicted(t, "commits without looking whether something moved", "schedules equal to no serial order", seed,
 		func(r *row) int { return r.unlikes }, func(b *faultsBot) { b.redis.AddHook(blindCommits{}) })
 }
 
 // forgotWhatWasApplied: a store that forgets which updates it has had applies
 // copies again.
-func forgotWhatWasApplied(t *testing.T, seed uint64) control {
+func forgotWhatWasApplied(t *testing.T, seed uint64) *control {
 	return convicted(t, "forgets what was applied", "applied again", seed,
 		func(r *row) int { return r.doubled }, func(b *faultsBot) {
 			plain := redis.NewClient(&redis.Options{Addr: b.redis.(*redis.Client).Options().Addr})
@@ -92,11 +92,11 @@ func forgotWhatWasApplied(t *testing.T, seed uint64) control {
 
 // repeatedByTheClient: the client library as it comes repeats a write whose reply
 // was lost. Counting up by one is then counted twice.
-func repeatedByTheClient(t *testing.T) control {
+func repeatedByTheClient(t *testing.T) *control {
 	const writes = 20
-	name := "the client repeats INCR after a lost reply"
-	counted := 0
-	t.Run("control "+name, func(t *testing.T) {
+	c := &control{name: "the client repeats INCR after a lost reply", what: fmt.Sprintf("of %d counted twice", writes)}
+	t.Run("control "+c.name, func(t *testing.T) {
+		t.Parallel()
 		p := ledgertest.NewProxy(t, ledgertest.NewServer(t).Addr)
 		rdb := redis.NewClient(&redis.Options{Addr: p.Addr, MaxRetries: 3})
 		t.Cleanup(func() { rdb.Close() })
@@ -113,9 +113,9 @@ func repeatedByTheClient(t *testing.T) control {
 		if err != nil {
 			t.Fatal(err)
 		}
-		counted = n
+		c.found = n - writes
 	})
-	return found(t, name, max(0, counted-writes), fmt.Sprintf("of %d counted twice", writes))
+	return c
 }
 
 // answered is what both kinds of hasty handlers do: the update is read, and 200
@@ -175,6 +175,33 @@ func (blindCommits) ProcessHook(next redis.ProcessHook) redis.ProcessHook {
 		err := next(ctx, blind)
 		c.SetVal(blind.Val())
 		c.SetErr(err)
+		return err
+	}
+}
+
+// watched counts in a row how many of a client's commits meet a conflict: the
+// commit script answers 2.
+func (r *row) watched(rdb redis.UniversalClient) redis.UniversalClient {
+	rdb.AddHook(watch{r})
+	return rdb
+}
+
+type watch struct{ row *row }
+
+func (watch) DialHook(next redis.DialHook) redis.DialHook { return next }
+func (watch) ProcessPipelineHook(next redis.ProcessPipelineHook) redis.ProcessPipelineHook {
+	return next
+}
+
+func (w watch) ProcessHook(next redis.ProcessHook) redis.ProcessHook {
+	return func(ctx context.Context, cmd redis.Cmder) error {
+		err := next(ctx, cmd)
+		a := cmd.Args()
+		if c, ok := cmd.(*redis.Cmd); ok && len(a) > 11 && strings.HasSuffix(fmt.Sprint(a[11]), ":trouble") && c.Val() == int64(ledger.Conflict) {
+			w.row.mu.Lock()
+			w.row.conflicts++
+			w.row.mu.Unlock()
+		}
 		return err
 	}
 }
