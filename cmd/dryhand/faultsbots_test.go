@@ -8,6 +8,7 @@ import (
 	"image/jpeg"
 	"io"
 	"log/slog"
+	"math/rand/v2"
 	"net"
 	"net/http"
 	"net/http/httptest"
@@ -84,6 +85,14 @@ func newFaultsBot(rdb redis.UniversalClient, api string, now func() time.Time) *
 	return b
 }
 
+// hesitate lets now and then a little time pass between what was read and what is
+// written, in which others may write: the race that must be lost well.
+func hesitate(name, _ string) {
+	if name == "load:after" && rand.IntN(3) == 0 {
+		time.Sleep(time.Duration(rand.IntN(4)) * time.Millisecond)
+	}
+}
+
 // faultsWords and faultsRules are what every bot of these tests says and reckons by.
 var (
 	faultsWords = sync.OnceValues(wording.Default)
@@ -101,7 +110,7 @@ func (b *faultsBot) of(business string) (*faultsWired, error) {
 		return nil, err
 	}
 	p, err := wire(surroundings{redis: b.redis, business: business, token: playedToken, api: b.api, secret: playedSecret,
-		owner: faultsOwner, rules: faultsRules(), words: words, now: b.now, log: b.log, parallel: 1})
+		owner: faultsOwner, rules: faultsRules(), words: words, now: b.now, log: b.log, parallel: 1, point: hesitate})
 	if err != nil {
 		return nil, err
 	}

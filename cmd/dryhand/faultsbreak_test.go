@@ -68,7 +68,7 @@ func (x *faultsSite) under(ctx context.Context, r *row, updates int, seed uint64
 			x.whole.Lock()
 			r.broken(b(ctx, rng))
 			x.whole.Unlock()
-			time.Sleep(time.Duration(10+rng.IntN(100)) * time.Millisecond)
+			time.Sleep(time.Duration(10+rng.IntN(200)) * time.Millisecond)
 		}
 	})
 	defer func() { stop(); injector.Wait() }()

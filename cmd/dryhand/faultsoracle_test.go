@@ -19,7 +19,8 @@ import (
 
 // outcome is what a schedule's end shows.
 type outcome struct {
-	updates, redelivered int
+	// moments are reminders, lapsed holds and the like that came among the updates.
+	updates, redelivered, moments int
 	// lost were answered 200 and never applied, or were bookings that are gone;
 	// doubled were applied more than once, or are times given to two people.
 	lost, doubled int
@@ -82,6 +83,9 @@ func (s *schedule) tallied(o *outcome, j journal) {
 		if _, twice := at[a.op]; twice {
 			o.doubled++
 			continue
+		}
+		if strings.HasPrefix(a.op, "d:") {
+			o.moments++
 		}
 		at[a.op] = i
 	}
