@@ -204,6 +204,9 @@ func report(t *testing.T, rows []*row, controls []*control) {
 		if r.wrong() != 0 {
 			t.Errorf("%s: %d things went wrong", r.name, r.wrong())
 		}
+		if r.tried == 0 || r.updates == 0 {
+			t.Errorf("%s: nothing was broken", r.name)
+		}
 	}
 	w.Flush()
 	failed := 0

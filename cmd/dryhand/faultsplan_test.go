@@ -89,7 +89,7 @@ func (h *hand) make(s *somebody, kind string, content map[string]any) update {
 	return update{id: h.update, queue: fmt.Sprintf("%s %d", queue, s.ID), raw: raw}
 }
 
-// message is a message of somebody's, with what is in it.
+// said is a message of somebody's, with what is in it.
 func (h *hand) said(s *somebody, id int64, more map[string]any) map[string]any {
 	m := map[string]any{"message_id": id, "date": h.now.Unix(), "chat": map[string]any{"id": s.ID, "type": "private"},
 		"from": map[string]any{"id": s.ID, "first_name": s.Name}}
