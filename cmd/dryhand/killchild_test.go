@@ -29,7 +29,11 @@ import (
 // as serve, with a clock it is told and a death at named points.
 func TestMain(m *testing.M) {
 	if os.Getenv("DRYHAND_CHILD") != "" {
-		if err := child(); err != nil {
+		be := child
+		if os.Getenv("CHILD_FAULTS") != "" {
+			be = faultsChild
+		}
+		if err := be(); err != nil {
 			fmt.Fprintln(os.Stderr, "child:", err)
 			os.Exit(1)
 		}

@@ -21,6 +21,8 @@ import (
 type Server struct {
 	// Addr is host:port, the same after a restart.
 	Addr string
+	// Dir is where it saves.
+	Dir string
 
 	t       testing.TB
 	path    string
@@ -44,7 +46,7 @@ func NewServer(t testing.TB, args ...string) *Server {
 	for range 3 {
 		port := freePort(t)
 		s := &Server{
-			Addr: net.JoinHostPort("127.0.0.1", port), t: t, path: path,
+			Addr: net.JoinHostPort("127.0.0.1", port), Dir: dir, t: t, path: path,
 			args: append([]string{"--port", port, "--bind", "127.0.0.1", "--dir", dir, "--save", "", "--appendonly", "no"}, args...),
 		}
 		if s.start() == nil {
