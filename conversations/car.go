@@ -13,22 +13,6 @@ func carName(e *Enquiry) string {
 	return ""
 }
 
-// carIn looks for a car in the first words somebody writes. What is understood
-// is said back; one step back corrects it.
-func (t *turn) carIn(e *Enquiry, text string) string {
-	if text == "" {
-		return ""
-	}
-	m := t.Rules.MatchVehicle(text)
-	if m.Vehicle == nil && len(m.Ambiguous) == 0 {
-		return ""
-	}
-	e.Answers[askVehicle] = []string{text}
-	e.Trail = append(e.Trail, askVehicle)
-	e.Rev++
-	return tookVehicle(t, e)
-}
-
 // readVehicle takes any words as the name of a car; what is in no table is asked
 // about next, never refused.
 func readVehicle(_ *turn, _ *Enquiry, text string) ([]string, bool) {
@@ -42,13 +26,16 @@ func readVehicle(_ *turn, _ *Enquiry, text string) ([]string, bool) {
 	return []string{text}, true
 }
 
+// tookVehicle finds the car, and whatever else stands in the same words.
 func tookVehicle(t *turn, e *Enquiry) string {
-	m := t.Rules.MatchVehicle(e.answer(askVehicle))
+	text := e.answer(askVehicle)
+	m := t.Rules.MatchVehicle(text)
 	e.Car, e.Cars = m.Vehicle, m.Ambiguous
-	if e.Car == nil {
-		return ""
+	said := t.hear(e, text)
+	if e.Car != nil {
+		said = append([]string{e.Car.Name}, said...)
 	}
-	return t.word(wording.CarUnderstood, wording.Facts{Car: e.Car.Name})
+	return t.understood(said)
 }
 
 func undoVehicle(_ *turn, e *Enquiry) { e.Car, e.Cars = nil, nil }
@@ -75,7 +62,7 @@ func tookWhich(t *turn, e *Enquiry) string {
 	}
 	v := e.Cars[a[0]-'a']
 	e.Car = &v
-	return t.word(wording.CarUnderstood, wording.Facts{Car: v.Name})
+	return t.understood([]string{v.Name})
 }
 
 func undoCar(_ *turn, e *Enquiry) { e.Car = nil }

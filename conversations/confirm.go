@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -27,6 +28,7 @@ func putConfirm(t *turn, e *Enquiry) prompt {
 func (t *turn) agreed(e *Enquiry) wording.Facts {
 	f := wording.Facts{Name: e.Name, Car: carName(e), Text: t.wanted(e), In: e.Quote.In,
 		Low: pounds(e.Quote.Low), Likely: pounds(e.Quote.Likely), Most: pounds(e.Quote.High)}
+	f.Price = t.word(wording.PriceRange, f)
 	if e.Slot != nil {
 		start := e.Slot.Start.In(t.Zone)
 		f.When, f.Day = t.Words.Moment(start), t.Words.Date(start)
@@ -55,6 +57,9 @@ func (t *turn) where(e *Enquiry) string {
 				said = append(said, t.label(n.label))
 			}
 		}
+	}
+	if miles := e.answer(askMiles); miles != "" && !slices.ContainsFunc(distances, func(n named) bool { return n.key == miles }) && atTheirs(t, e) {
+		said = append(said, t.word(wording.SaidMiles, wording.Facts{Text: miles}))
 	}
 	return strings.Join(said, ", ")
 }

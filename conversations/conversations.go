@@ -33,6 +33,7 @@ import (
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/photos"
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -41,6 +42,9 @@ import (
 type Talk struct {
 	Rules *pricing.Rules
 	Words *wording.Words
+	// Reader reads what people write in their own words; without it only buttons'
+	// words are understood.
+	Reader *reading.Reader
 	// Owner is the detailer's own chat, zero while nobody has claimed it.
 	Owner bot.ChatID
 	// Zone is the business's time zone.

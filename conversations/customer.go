@@ -29,6 +29,12 @@ func (t *turn) customer() {
 		t.wrote(c, w)
 	case bot.Photo:
 		t.sentPhoto(c, w)
+	case bot.Place:
+		if c.Stopped {
+			t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
+			return
+		}
+		t.sentPlace(c, w)
 	default:
 		t.unreadable(c)
 	}
@@ -108,7 +114,7 @@ func (t *turn) greet(c *Chat, text string) {
 	}
 	e = t.begin(c)
 	lead := t.word(k, wording.Facts{Name: c.Name})
-	if said := t.carIn(e, text); said != "" {
+	if said := t.understood(t.hear(e, text)); said != "" {
 		lead += "\n\n" + said
 	}
 	t.put(e, lead)
@@ -319,9 +325,18 @@ func (t *turn) answered(e *Enquiry, text string) {
 	}
 	if q.read != nil {
 		if answer, ok := q.read(t, e, text); ok {
-			t.accept(e, q, answer, "")
+			echoed := ""
+			if len(p.options) > 0 {
+				echoed = echo(labels(q.ask(t, e), answer))
+			}
+			t.accept(e, q, answer, echoed)
 			return
 		}
+	}
+	if said := t.hear(e, text); len(said) > 0 {
+		e.At = ""
+		t.put(e, t.understood(said))
+		return
 	}
 	t.put(e, t.word(wording.NotFollowed, wording.Facts{}))
 }
@@ -350,10 +365,15 @@ func (t *turn) back(e *Enquiry) {
 	}
 	last := e.Trail[len(e.Trail)-1]
 	e.Trail = e.Trail[:len(e.Trail)-1]
-	delete(e.Answers, last)
 	e.Pending = nil
 	e.At = ""
 	e.Rev++
+	if last == askHeard {
+		t.unhear(e)
+		t.put(e, t.word(wording.Unheard, wording.Facts{}))
+		return
+	}
+	delete(e.Answers, last)
 	if q := t.find(e, last); q != nil && q.undo != nil {
 		q.undo(t, e)
 	}
@@ -450,6 +470,9 @@ func (t *turn) unreadable(c *Chat) {
 
 // echo repeats what was chosen, for the buttons leave no trace in the chat.
 func echo(labels []string) string {
+	if len(labels) == 0 {
+		return ""
+	}
 	return "✓ " + strings.TrimSuffix(strings.Join(labels, ", "), " ›")
 }
 

@@ -2,6 +2,8 @@ package conversations
 
 import (
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -48,6 +50,7 @@ const (
 	choiceLook   = "look" // have a look at the car first
 	choiceInFull = "full" // the whole list
 	choiceWhy    = "why"  // what moves the price
+	choiceWish   = "wish" // a time named in own words
 )
 
 // option is one answer a question offers.
@@ -101,18 +104,18 @@ func (t *turn) form(e *Enquiry) []question {
 		{id: askVehicle, ask: sentence(wording.AskVehicle), read: readVehicle, took: tookVehicle, undo: undoVehicle},
 		{id: askWhich, applies: severalCars, ask: putWhich, took: tookWhich, undo: undoCar},
 		{id: askBody, applies: carUnknown, ask: putBody, took: tookBody, undo: undoCar},
-		{id: askWants, ask: putWants, several: true},
+		{id: askWants, ask: putWants, several: true, read: readWants},
 	}
 	f = append(f,
 		question{id: askSite, ask: sited(wording.AskSite, bringOrMine)},
 		question{id: askSurface, applies: atTheirs, ask: sited(wording.AskSurface, surfaces)},
 		question{id: askServices, applies: workable, ask: sited(wording.AskServices, services)},
 		question{id: askDrain, applies: workable, ask: sited(wording.AskDrain, drains)},
-		question{id: askMiles, applies: workable, ask: sited(wording.AskMiles, distances)},
+		question{id: askMiles, applies: workable, ask: sited(wording.AskMiles, distances), read: readMiles, undo: undoMiles},
 	)
 	// Of the conditions only the one worth asking applies at any time, see doubt.
 	for _, a := range t.Rules.Areas() {
-		f = append(f, question{id: askCond + string(a.ID), ask: putCondition(a)})
+		f = append(f, question{id: askCond + string(a.ID), ask: putCondition(a), read: readGrade(a.ID)})
 	}
 	return append(f,
 		question{id: askQuote, ask: putQuote, aside: asideQuote, read: readQuote, valid: isFigure, took: tookQuote},
@@ -275,6 +278,12 @@ func atTheirs(_ *turn, e *Enquiry) bool { return e.answer(askSite) == "theirs" }
 // about the place would change the answer.
 func workable(t *turn, e *Enquiry) bool { return atTheirs(t, e) && e.answer(askSurface) != "street" }
 
+// rareWants are understood when somebody writes them, and not offered.
+var rareWants = []named{
+	{string(pricing.Paintwork), wording.LabelPaint}, {string(pricing.Wheels), wording.LabelWheels}, {string(pricing.Glass), wording.LabelGlass},
+	{string(pricing.Trim), wording.LabelTrim}, {string(pricing.EngineBay), wording.LabelEngineBay}, {"polish", wording.LabelPolish},
+}
+
 func putWants(t *turn, e *Enquiry) prompt {
 	p := sentence(wording.AskWants)(t, e)
 	p.options = []option{t.choose("exterior", wording.LabelOutside), t.choose("interior", wording.LabelInside)}
@@ -282,6 +291,11 @@ func putWants(t *turn, e *Enquiry) prompt {
 		p.options = append(p.options, t.choose(string(pricing.SoftTop), wording.LabelSoftTop))
 	}
 	p.options = append(p.options, t.choose(string(pricing.Headlights), wording.LabelLamps), t.choose("protection", wording.LabelProtection))
+	for _, rare := range rareWants {
+		if e.has(askWants, rare.key) || slices.Contains(e.Pending, rare.key) {
+			p.options = append(p.options, t.choose(rare.key, rare.label))
+		}
+	}
 	done := t.choose(choiceDone, wording.LabelThatsAll)
 	done.own = true
 	p.options = append(p.options, done)
@@ -300,7 +314,9 @@ func (t *turn) doubt(e *Enquiry) string {
 	asked := 0
 	for q, a := range e.Answers {
 		if strings.HasPrefix(q, askCond) {
-			asked++
+			if slices.Contains(e.Trail, q) { // what was said unasked costs nobody a tap
+				asked++
+			}
 			if a[0] == choiceTell {
 				return ""
 			}
@@ -329,6 +345,27 @@ func (t *turn) doubt(e *Enquiry) string {
 		}
 	}
 	return ""
+}
+
+// readWants takes what is wanted in own words.
+func readWants(t *turn, _ *Enquiry, text string) ([]string, bool) {
+	if t.Reader == nil {
+		return nil, false
+	}
+	wants := slices.DeleteFunc(t.Reader.Read(text).Wants, func(w string) bool { return !slices.Contains(formWants, w) })
+	return wants, len(wants) > 0
+}
+
+// readGrade takes what somebody writes about an area for one of its grades, where
+// that is clear.
+func readGrade(a pricing.Area) func(*turn, *Enquiry, string) ([]string, bool) {
+	return func(t *turn, _ *Enquiry, text string) ([]string, bool) {
+		if t.Reader == nil {
+			return nil, false
+		}
+		g := t.Reader.Read(text).Grades[a]
+		return []string{strconv.Itoa(int(g))}, g > 0
+	}
 }
 
 func putCondition(a pricing.AreaRule) func(*turn, *Enquiry) prompt {

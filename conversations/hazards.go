@@ -31,9 +31,9 @@ func putHazards(t *turn, e *Enquiry) prompt {
 
 // flagged are the flags of the rules that the customer's answers raise.
 func flagged(e *Enquiry) []string {
-	var out []string
+	out := slices.Clone(e.Told)
 	for _, a := range e.Answers[askHazards] {
-		if slices.ContainsFunc(hazards, func(h named) bool { return h.key == a }) {
+		if slices.ContainsFunc(hazards, func(h named) bool { return h.key == a }) && !slices.Contains(out, a) {
 			out = append(out, a)
 		}
 	}
@@ -42,7 +42,7 @@ func flagged(e *Enquiry) []string {
 
 // tookHazards: what was said there may change the price, so it is put again.
 func tookHazards(t *turn, e *Enquiry) string {
-	if len(flagged(e)) == 0 {
+	if len(flagged(e)) == len(e.Told) {
 		return ""
 	}
 	t.retract(e, askQuote)

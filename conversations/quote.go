@@ -19,7 +19,7 @@ import (
 // priced is the enquiry in the words pricing understands.
 func (t *turn) priced(e *Enquiry) pricing.Enquiry {
 	p := pricing.Enquiry{Wants: e.Answers[askWants], Said: map[pricing.Area]pricing.Grade{}, Site: t.site(e),
-		Flags: flagged(e), Budget: budgetOf(e)}
+		Flags: flagged(e), Budget: budgetOf(e), Priorities: e.Minds}
 	if e.Car != nil {
 		p.Vehicle = *e.Car
 	}
@@ -162,6 +162,7 @@ func (t *turn) quoteFacts(e *Enquiry) wording.Facts {
 	f := wording.Facts{Name: e.Name, Car: carName(e), Low: pounds(q.Low), Likely: pounds(q.Likely), Most: pounds(q.High),
 		Until: t.Words.Date(q.Until.In(t.Zone)), Hours: t.length(q.P50), In: q.Main, Out: q.Out, Stays: q.Stays, Why: q.Why,
 		Refer: q.Refer, Items: q.Notes, Minutes: len(q.In) - len(q.Main)}
+	f.Price = t.word(wording.PriceRange, f)
 	if q.Budget > 0 {
 		f.Budget = pounds(q.Budget)
 	}

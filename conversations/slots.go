@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"example.org/dryhand/conversations/diary"
@@ -49,8 +50,9 @@ func (t *turn) wish(e *Enquiry) diary.Wish {
 	} else if !atTheirs(t, e) {
 		w.Point = t.base()
 	}
-	if e.Times != nil {
-		w.Prefer = e.Times
+	w.Prefer = e.Times
+	if e.Only != nil {
+		w.Only = *e.Only
 	}
 	return w
 }
@@ -151,6 +153,18 @@ func tookSlot(t *turn, e *Enquiry) string {
 		e.From = t.lastOffered(e)
 		return ""
 	}
+	if choice == choiceWish {
+		t.untake(e)
+		e.From = time.Time{}
+		free := t.free(e, e.From)
+		if slices.ContainsFunc(free, func(s diary.Slot) bool { return s.Fits }) || len(e.Times) == 0 && len(free) > 0 {
+			return t.word(wording.WishFits, wording.Facts{})
+		}
+		if len(free) == 0 {
+			e.Only = nil
+		}
+		return t.word(wording.WishTaken, wording.Facts{})
+	}
 	start, err := time.Parse(slotKey, choice)
 	if err != nil {
 		t.untake(e)
@@ -247,7 +261,8 @@ func (t *turn) release(e *Enquiry) {
 
 func undoSlot(t *turn, e *Enquiry) { t.release(e) }
 
-// readSlot takes a typed day: the first offered time on it.
+// readSlot takes a typed day: the first offered time on it. Otherwise what it says
+// of when it suits.
 func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 	said := plain(text)
 	for _, s := range t.free(e, time.Time{}) {
@@ -255,6 +270,9 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 		if said == plain(t.Words.Date(start)) || said == plain(t.Words.Moment(start)) {
 			return []string{start.UTC().Format(slotKey)}, true
 		}
+	}
+	if t.suits(e, text) {
+		return []string{choiceWish}, true
 	}
 	return nil, false
 }

@@ -72,6 +72,12 @@ type Enquiry struct {
 	// said of when it suits them.
 	Place *Place        `json:"place,omitempty"`
 	Times []diary.Times `json:"times,omitempty"`
+	// Only bounds those times: not before, not on.
+	Only *diary.Times `json:"only,omitempty"`
+	// Told are flags of the rules that follow from what was said in own words.
+	Told []string `json:"told,omitempty"`
+	// Minds are the areas they complained of unasked, which matter most to them.
+	Minds []pricing.Area `json:"minds,omitempty"`
 	// Move is the booking's way to another time; Changes counts how often what
 	// stands in people's calendars has changed.
 	Move    *Move `json:"move,omitempty"`

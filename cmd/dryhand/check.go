@@ -124,16 +124,23 @@ func checkFiles(files business, now time.Time) []finding {
 		}
 		return file
 	}
-	rules, _, err := business{Rules: files.Rules}.load()
+	rules, _, _, err := business{Rules: files.Rules}.load()
 	if err != nil {
 		found = append(found, wrong("rules file", err.Error(), "change the lines named and check again"))
 	} else {
 		found = append(found, well("rules file", "%s, version %s", name(files.Rules), rules.Version()), checkZone(rules.Diary.TimeZone, now))
 	}
-	if _, _, err := (business{Words: files.Words}).load(); err != nil {
+	if _, _, _, err := (business{Words: files.Words}).load(); err != nil {
 		found = append(found, wrong("wording", err.Error(), "change the lines named and check again"))
 	} else {
 		found = append(found, well("wording", "%s", name(files.Words)))
+	}
+	if files.Phrases != "" {
+		if _, _, _, err := (business{Phrases: files.Phrases}).load(); err != nil {
+			found = append(found, wrong("phrases", err.Error(), "change the lines named and check again"))
+		} else {
+			found = append(found, well("phrases", "%s, beside the shipped ones", files.Phrases))
+		}
 	}
 	return found
 }

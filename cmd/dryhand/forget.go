@@ -28,7 +28,7 @@ func (forgetCommand) Help() string {
 
 // Run erases, or tells what it would erase.
 func (c *forgetCommand) Run(ctx context.Context, std streams) error {
-	rules, _, err := business{Rules: c.Rules}.load()
+	rules, _, _, err := business{Rules: c.Rules}.load()
 	if err != nil {
 		return err
 	}

@@ -28,7 +28,7 @@ var mayImport = map[string][]string{
 	"conversations/wording":    {},
 	"conversations/reading":    {"pricing", "pricing/plainyaml"},
 	"conversations/ledger":     {},
-	"conversations":            {"bot", "pricing", "reminders", "conversations/diary", "conversations/diary/ical", "conversations/photos", "conversations/wording"},
+	"conversations":            {"bot", "pricing", "reminders", "conversations/diary", "conversations/diary/ical", "conversations/diary/when", "conversations/photos", "conversations/reading", "conversations/wording"},
 	"conversations/desk":       {"bot", "conversations", "conversations/diary", "conversations/ledger", "conversations/wording"},
 	"reminders/sweep":          {"bot", "conversations", "conversations/desk", "conversations/ledger", "conversations/photos"},
 	"bot/telegram":             {"bot", "conversations/ledger"},

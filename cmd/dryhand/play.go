@@ -70,7 +70,7 @@ func (c *playCommand) open() (name, text string, photo func(string) ([]byte, err
 
 // play opens a world at the script's first moment and plays it there.
 func (c *playCommand) play(ctx context.Context, name, text string, photo func(string) ([]byte, error), out io.Writer) (string, error) {
-	rules, words, err := c.load()
+	rules, words, reader, err := c.load()
 	if err != nil {
 		return "", err
 	}
@@ -86,7 +86,7 @@ func (c *playCommand) play(ctx context.Context, name, text string, photo func(st
 	if err != nil {
 		return "", fmt.Errorf("%s: %w", name, err)
 	}
-	w, err := newWorld(ctx, rules, words, standin.NewClock(start), slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError})))
+	w, err := newWorld(ctx, rules, words, reader, standin.NewClock(start), slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError})))
 	if err != nil {
 		return "", err
 	}

@@ -34,7 +34,7 @@ const largestEnquiry = 1 << 20
 
 // Run prices and tells.
 func (c *quoteCommand) Run(std streams) error {
-	rules, _, err := business{Rules: c.Rules}.load()
+	rules, _, _, err := business{Rules: c.Rules}.load()
 	if err != nil {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -14,20 +15,22 @@ import (
 // lookEvery is how often the owner's files are looked at for a change.
 const lookEvery = 5 * time.Second
 
-// kept are the owner's rules and wording as they last were in order. A file that
+// kept are the owner's rules, wording and phrases as they last were in order. A file that
 // is changed counts from the next message on; one with a mistake in it is logged,
 // and the one before it goes on counting.
 type kept struct {
 	files business
 	log   *slog.Logger
-	pair  atomic.Pointer[pair]
+	last  atomic.Pointer[inForce]
 	// seen is how the files looked when they were last read.
-	seen [2]look
+	seen [3]look
 }
 
-type pair struct {
-	rules *pricing.Rules
-	words *wording.Words
+// inForce is what was in the files.
+type inForce struct {
+	rules  *pricing.Rules
+	words  *wording.Words
+	reader *reading.Reader
 }
 
 // look is how a file looks from outside.
@@ -36,17 +39,17 @@ type look struct {
 	at   time.Time
 }
 
-func newKept(files business, rules *pricing.Rules, words *wording.Words, log *slog.Logger) *kept {
+func newKept(files business, rules *pricing.Rules, words *wording.Words, reader *reading.Reader, log *slog.Logger) *kept {
 	k := &kept{files: files, log: log}
-	k.pair.Store(&pair{rules, words})
+	k.last.Store(&inForce{rules, words, reader})
 	k.seen = k.looks()
 	return k
 }
 
-// now are the rules and the wording that count.
-func (k *kept) now() (*pricing.Rules, *wording.Words) {
-	p := k.pair.Load()
-	return p.rules, p.words
+// now are the rules, the wording and the reader that count.
+func (k *kept) now() (*pricing.Rules, *wording.Words, *reading.Reader) {
+	r := k.last.Load()
+	return r.rules, r.words, r.reader
 }
 
 // watch looks at the files at every tick until ctx ends.
@@ -70,22 +73,22 @@ func (k *kept) again() {
 		return
 	}
 	k.seen = looks
-	rules, words, err := k.files.load()
+	rules, words, reader, err := k.files.load()
 	if err != nil {
 		k.log.Error("the changed files have a mistake; those before it go on counting", "err", err)
 		return
 	}
-	was, _ := k.now()
+	was, _, _ := k.now()
 	if rules.Diary.TimeZone != was.Diary.TimeZone {
 		k.log.Error("the time zone changed; that needs a restart, so the rules before it go on counting")
 		return
 	}
-	k.pair.Store(&pair{rules, words})
+	k.last.Store(&inForce{rules, words, reader})
 	k.log.Info("files read again", "rules", rules.Version())
 }
 
-func (k *kept) looks() (out [2]look) {
-	for i, name := range []string{k.files.Rules, k.files.Words} {
+func (k *kept) looks() (out [3]look) {
+	for i, name := range []string{k.files.Rules, k.files.Words, k.files.Phrases} {
 		if name == "" {
 			continue
 		}

@@ -40,29 +40,29 @@ func TestRulesAreReadAgain(t *testing.T) {
 	write(shipped, start)
 	var log bytes.Buffer
 	files := business{Rules: file}
-	rules, words, err := files.load()
+	rules, words, reader, err := files.load()
 	if err != nil {
 		t.Fatal(err)
 	}
-	k := newKept(files, rules, words, slog.New(slog.NewTextHandler(&log, nil)))
+	k := newKept(files, rules, words, reader, slog.New(slog.NewTextHandler(&log, nil)))
 
 	k.again()
-	if now, _ := k.now(); now != rules {
+	if now, _, _ := k.now(); now != rules {
 		t.Error("an unchanged file was read again")
 	}
 	write("rate: nothing", start.Add(time.Second))
 	k.again()
-	if now, _ := k.now(); now != rules || !strings.Contains(log.String(), "mistake") {
+	if now, _, _ := k.now(); now != rules || !strings.Contains(log.String(), "mistake") {
 		t.Errorf("a broken file counts, or nobody is told:\n%s", log.String())
 	}
 	write(dearer, start.Add(2*time.Second))
 	k.again()
-	if now, _ := k.now(); now.Money.Rate != 8000 || now.Version() == rules.Version() {
+	if now, _, _ := k.now(); now.Money.Rate != 8000 || now.Version() == rules.Version() {
 		t.Errorf("rate %v, version %s", now.Money.Rate, now.Version())
 	}
 	write(strings.Replace(dearer, "Europe/London", "Europe/Paris", 1), start.Add(3*time.Second))
 	k.again()
-	if now, _ := k.now(); now.Diary.TimeZone != "Europe/London" {
+	if now, _, _ := k.now(); now.Diary.TimeZone != "Europe/London" {
 		t.Error("the time zone moved under jobs that are written down")
 	}
 }

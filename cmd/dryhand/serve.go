@@ -57,14 +57,14 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 			return err
 		}
 	}
-	rules, words, err := c.load()
+	rules, words, reader, err := c.load()
 	if err != nil {
 		return err
 	}
-	files := newKept(c.business, rules, words, log)
+	files := newKept(c.business, rules, words, reader, log)
 	p, err := wire(surroundings{
 		redis: rdb, business: c.Business, token: c.TelegramToken, api: c.TelegramAPI, secret: c.WebhookSecret, public: c.PublicURL, owner: bot.ChatID(c.Owner),
-		rules: rules, words: words, files: files, now: time.Now, log: log, parallel: 8,
+		rules: rules, words: words, reader: reader, files: files, now: time.Now, log: log, parallel: 8,
 	})
 	if err != nil {
 		return err

@@ -6,19 +6,21 @@ import (
 	"log/slog"
 	"os"
 
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
 
 // business are the files an owner may lay over the shipped ones.
 type business struct {
-	Rules string `help:"Rules file: prices, minutes, hours. Without it, the shipped one." type:"existingfile" placeholder:"FILE"`
-	Words string `help:"Wording file: every sentence. Without it, the shipped British English." type:"existingfile" placeholder:"FILE"`
+	Rules   string `help:"Rules file: prices, minutes, hours. Without it, the shipped one." type:"existingfile" placeholder:"FILE"`
+	Phrases string `help:"File of your own customers' words, beside the shipped ones." type:"existingfile" placeholder:"FILE"`
+	Words   string `help:"Wording file: every sentence. Without it, the shipped British English." type:"existingfile" placeholder:"FILE"`
 }
 
-// load reads rules and wording. The error is for a person: file, line, what is
-// wrong.
-func (b business) load() (*pricing.Rules, *wording.Words, error) {
+// load reads rules, wording and phrases. The error is for a person: file, line,
+// what is wrong.
+func (b business) load() (*pricing.Rules, *wording.Words, *reading.Reader, error) {
 	rules, words, errRules, errWords := pricing.DefaultRules(), (*wording.Words)(nil), error(nil), error(nil)
 	if b.Rules != "" {
 		var src []byte
@@ -35,9 +37,26 @@ func (b business) load() (*pricing.Rules, *wording.Words, error) {
 		}
 	}
 	if err := errors.Join(errRules, errWords); err != nil {
-		return nil, nil, fmt.Errorf("reading the business's files:\n%w", err)
+		return nil, nil, nil, fmt.Errorf("reading the business's files:\n%w", err)
 	}
-	return rules, words, nil
+	reader, err := b.reader(rules)
+	if err != nil {
+		return nil, nil, nil, fmt.Errorf("reading the business's files:\n%w", err)
+	}
+	return rules, words, reader, nil
+}
+
+// reader knows the shipped phrases and, beside them, the owner's.
+func (b business) reader(rules *pricing.Rules) (*reading.Reader, error) {
+	reader, err := reading.Default(rules)
+	if err != nil || b.Phrases == "" {
+		return reader, err
+	}
+	src, err := os.ReadFile(b.Phrases)
+	if err != nil {
+		return nil, err
+	}
+	return reader.With(b.Phrases, src)
 }
 
 // logger writes one JSON object a line.

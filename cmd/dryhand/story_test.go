@@ -92,7 +92,7 @@ func story(t *testing.T, text string) *world {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := newWorld(ctx, rules, words, standin.NewClock(start), slog.New(slog.NewTextHandler(io.Discard, nil)))
+	w, err := newWorld(ctx, rules, words, nil, standin.NewClock(start), slog.New(slog.NewTextHandler(io.Discard, nil)))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -16,6 +16,7 @@ import (
 	"example.org/dryhand/bot/standin/page"
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -28,12 +29,12 @@ type tryCommand struct {
 
 // Run serves the page until it is told to stop; then everything said is gone.
 func (c *tryCommand) Run(ctx context.Context, std streams) error {
-	rules, words, err := c.load()
+	rules, words, reader, err := c.load()
 	if err != nil {
 		return err
 	}
 	log := slog.New(slog.NewTextHandler(std.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	t, err := newTrial(ctx, rules, words, standin.RealClock(), log)
+	t, err := newTrial(ctx, rules, words, reader, standin.RealClock(), log)
 	if err != nil {
 		return err
 	}
@@ -59,8 +60,8 @@ type trial struct {
 
 // newTrial opens a world in which the owner has said hello and a first customer
 // can be played.
-func newTrial(ctx context.Context, rules *pricing.Rules, words *wording.Words, clock *standin.Clock, log *slog.Logger) (*trial, error) {
-	w, err := newWorld(ctx, rules, words, clock, log)
+func newTrial(ctx context.Context, rules *pricing.Rules, words *wording.Words, reader *reading.Reader, clock *standin.Clock, log *slog.Logger) (*trial, error) {
+	w, err := newWorld(ctx, rules, words, reader, clock, log)
 	if err != nil {
 		return nil, err
 	}

@@ -17,6 +17,7 @@ import (
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/desk"
 	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 	"example.org/dryhand/reminders/sweep"
@@ -38,6 +39,8 @@ type surroundings struct {
 	owner  bot.ChatID
 	rules  *pricing.Rules
 	words  *wording.Words
+	// reader reads what people write; nil is one that knows the shipped phrases.
+	reader *reading.Reader
 	// files, if set, keeps rules and words up to date with the owner's files.
 	files *kept
 	now   func() time.Time
@@ -81,16 +84,21 @@ func wire(s surroundings) (*parts, error) {
 	if err != nil {
 		return nil, fmt.Errorf("time zone of the business: %w", err)
 	}
-	talk := conversations.Talk{Rules: s.rules, Words: s.words, Owner: s.owner, Zone: zone}
+	if s.reader == nil {
+		if s.reader, err = reading.Default(s.rules); err != nil {
+			return nil, err
+		}
+	}
+	talk := conversations.Talk{Rules: s.rules, Words: s.words, Reader: s.reader, Owner: s.owner, Zone: zone}
 	if s.public != "" {
 		talk.Feed = s.public + feedPath(s.token)
 	}
 	current := func() conversations.Talk { return talk }
 	if s.files != nil {
 		current = func() conversations.Talk {
-			rules, words := s.files.now()
+			rules, words, reader := s.files.now()
 			now := talk
-			now.Rules, now.Words = rules, words
+			now.Rules, now.Words, now.Reader = rules, words, reader
 			return now
 		}
 	}

@@ -13,6 +13,7 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -37,7 +38,7 @@ type world struct {
 }
 
 // newWorld opens a world whose clock stands at start.
-func newWorld(ctx context.Context, rules *pricing.Rules, words *wording.Words, clock *standin.Clock, log *slog.Logger) (*world, error) {
+func newWorld(ctx context.Context, rules *pricing.Rules, words *wording.Words, reader *reading.Reader, clock *standin.Clock, log *slog.Logger) (*world, error) {
 	zone, err := time.LoadLocation(rules.Diary.TimeZone)
 	if err != nil {
 		return nil, fmt.Errorf("time zone of the business: %w", err)
@@ -58,7 +59,7 @@ func newWorld(ctx context.Context, rules *pricing.Rules, words *wording.Words, c
 	w.closers = append(w.closers, store.Close, func() { rdb.Close() }, platform.Close, w.standin.Close)
 	w.parts, err = wire(surroundings{
 		redis: rdb, business: "played", token: playedToken, api: platform.URL, secret: playedSecret, owner: playedOwner,
-		rules: rules, words: words, now: clock.Now, log: log, parallel: 1,
+		rules: rules, words: words, reader: reader, now: clock.Now, log: log, parallel: 1,
 	})
 	if err != nil {
 		w.close()

@@ -33,6 +33,8 @@ type Facts struct {
 	// Likely and Most are prices with their currency sign; Low the cheapest that
 	// is probable (owner only).
 	Low, Likely, Most string
+	// Price is Likely and Most in words.
+	Price string
 	// Budget is the figure the customer wants to stay under, with its sign.
 	Budget string
 	// When, Until, Day and Hours are moments and lengths of time, already in words.
@@ -124,7 +126,7 @@ func compile(name, text string) (*template.Template, error) {
 
 func full() Facts {
 	list := []string{"x", "y"}
-	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", Budget: "x", When: "x", Until: "x",
+	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", Price: "x", Budget: "x", When: "x", Until: "x",
 		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Refer: list, Items: list, Text: "x", Question: "x", Minutes: 2, Count: 2}
 }
 

@@ -1,0 +1,274 @@
+package conversations
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/diary/when"
+	"example.org/dryhand/conversations/reading"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+)
+
+// askHeard stands in the trail for everything that was understood of one text
+// beyond the question it answered. Its answer lists the questions, so that one
+// step back takes all of it back.
+const askHeard = "heard"
+
+// hear takes from a text in own words what answers questions that are still
+// open, and returns it in words, to be said back. What is uncertain is left to be
+// asked.
+func (t *turn) hear(e *Enquiry, text string) []string {
+	if t.Reader == nil || text == "" {
+		return nil
+	}
+	h := &heard{turn: t, e: e, text: text, r: t.Reader.Read(text)}
+	h.vehicle()
+	h.wants()
+	h.condition()
+	h.money()
+	h.place()
+	h.when()
+	if len(h.filled) > 0 {
+		e.Answers[askHeard] = append(e.Answers[askHeard], h.filled...)
+		e.Trail = append(slices.DeleteFunc(e.Trail, func(q string) bool { return q == askHeard }), askHeard)
+		e.Rev++
+	}
+	return h.said
+}
+
+// heard is one text being taken in.
+type heard struct {
+	*turn
+	e    *Enquiry
+	text string
+	r    reading.Reading
+	// filled are the questions answered by it, said how we put it back.
+	filled, said []string
+}
+
+// fill answers a question that is still open, and reports whether it was.
+func (h *heard) fill(question string, answer ...string) bool {
+	if _, answered := h.e.Answers[question]; answered || len(answer) == 0 {
+		return false
+	}
+	h.e.Answers[question] = answer
+	h.filled = append(h.filled, question)
+	return true
+}
+
+func (h *heard) tell(words string) { h.said = append(h.said, words) }
+
+func (h *heard) words(s reading.Span) string { return h.text[s.From:s.To] }
+
+func (h *heard) vehicle() {
+	v := h.r.Vehicle()
+	switch {
+	case v != nil && h.fill(askVehicle, h.words(v.Span)):
+		h.e.Car, h.e.Cars = v.Car, v.Ambiguous
+	case v == nil && h.r.Shape != "" && h.fill(askVehicle, h.r.Body):
+		// A body style alone is no car, but it is what we would have asked for.
+	default:
+		return
+	}
+	if h.e.Car == nil && len(h.e.Cars) == 0 && h.r.Shape != "" {
+		for _, s := range shapes {
+			if s.body == h.r.Shape && h.fill(askBody, s.key) {
+				tookBody(h.turn, h.e)
+				break
+			}
+		}
+	}
+	if h.e.Car != nil {
+		h.tell(h.e.Car.Name)
+	}
+}
+
+func (h *heard) wants() {
+	wants := slices.DeleteFunc(slices.Clone(h.r.Wants), func(w string) bool { return !slices.Contains(formWants, w) })
+	if len(wants) == 0 || !h.fill(askWants, wants...) {
+		return
+	}
+	h.tell(strings.Join(labels(putWants(h.turn, h.e), wants), ", "))
+}
+
+// condition takes what was seen on the car. In the customer's own words it goes
+// back to them; what it says of a grade answers that question.
+func (h *heard) condition() {
+	for _, a := range h.Rules.Areas() {
+		if g, ok := h.r.Grades[a.ID]; ok && g > 0 {
+			if h.fill(askCond+string(a.ID), strconv.Itoa(int(g))) && g >= pricing.Poor {
+				h.e.Minds = append(h.e.Minds, a.ID)
+			}
+		}
+	}
+	seen := map[string]bool{}
+	for _, hint := range h.r.Hints {
+		if w := strings.ToLower(h.words(hint.Span)); !seen[w] {
+			seen[w] = true
+			h.tell(w)
+		}
+	}
+	for _, f := range h.r.Flags {
+		if _, known := h.Rules.Flag(f); known && !slices.Contains(h.e.Told, f) {
+			h.e.Told = append(h.e.Told, f)
+		}
+	}
+}
+
+func (h *heard) money() {
+	b := h.r.Budget
+	if b.Kind != reading.About && b.Kind != reading.Most {
+		return
+	}
+	pounds := strconv.Itoa(int(b.Amount / 100))
+	if isFigure(pounds) && h.fill(askBudget, pounds) {
+		h.tell(h.word(wording.SaidBudget, wording.Facts{Budget: b.Amount.String()}))
+	}
+}
+
+func (h *heard) place() {
+	p := h.r.Place
+	if point, ok := diary.Outward(p.Postcode); ok && p.Postcode != "" && h.e.Place == nil {
+		h.locate(h.e, point)
+		h.filled = append(h.filled, askMiles)
+	}
+	site := map[string]string{"unit": "own", "customer": "theirs"}[p.Whose]
+	if site == "" || !h.fill(askSite, site) {
+		return
+	}
+	h.tell(labels(sited(wording.AskSite, bringOrMine)(h.turn, h.e), []string{site})[0])
+	if site == "own" {
+		return
+	}
+	if p.Surface != "" && h.fill(askSurface, p.Surface) {
+		h.tell(labels(sited(wording.AskSurface, surfaces)(h.turn, h.e), []string{p.Surface})[0])
+	}
+	if p.Tap != "" && p.Socket != "" {
+		said := map[[2]reading.Answer]string{
+			{reading.Yes, reading.Yes}: "both", {reading.Yes, reading.No}: "tap",
+			{reading.No, reading.Yes}: "socket", {reading.No, reading.No}: "neither",
+		}[[2]reading.Answer{p.Tap, p.Socket}]
+		if h.fill(askServices, said) {
+			h.tell(labels(sited(wording.AskServices, services)(h.turn, h.e), []string{said})[0])
+		}
+	}
+}
+
+func (h *heard) when() {
+	var phrases []string
+	for _, s := range h.r.When {
+		phrases = append(phrases, h.words(s))
+	}
+	if len(phrases) > 0 && h.suits(h.e, strings.Join(phrases, ", ")) {
+		h.tell(strings.Join(phrases, ", "))
+	}
+}
+
+// suits takes what somebody says of when it suits them, and reports whether it
+// said anything. What was said before counts no more.
+func (t *turn) suits(e *Enquiry, text string) bool {
+	m := when.Read(text, t.now)
+	if len(m.Prefer) == 0 && m.Only.Any() {
+		return false
+	}
+	e.Times, e.Only = m.Prefer, nil
+	if !m.Only.Any() {
+		only := m.Only
+		e.Only = &only
+	}
+	return true
+}
+
+// unhear takes back what was understood of texts in own words.
+func (t *turn) unhear(e *Enquiry) {
+	for _, q := range e.Answers[askHeard] {
+		t.forget(e, q)
+	}
+	delete(e.Answers, askHeard)
+	e.Times, e.Only, e.Told, e.Minds = nil, nil, nil, nil
+}
+
+// forget takes one answer back with what followed from it.
+func (t *turn) forget(e *Enquiry, question string) {
+	t.retract(e, question)
+	if q := t.find(e, question); q != nil && q.undo != nil {
+		q.undo(t, e)
+	}
+}
+
+// understood puts back in one line what was taken from a text.
+func (t *turn) understood(said []string) string {
+	if len(said) == 0 {
+		return ""
+	}
+	return t.word(wording.Understood, wording.Facts{Items: said})
+}
+
+// sentPlace takes a shared location: where the car stands.
+func (t *turn) sentPlace(c *Chat, w bot.Place) {
+	e := t.current(c)
+	if e == nil || e.Stage == Closed || e.Stage == Done {
+		t.greet(c, "")
+		e = t.current(c)
+	}
+	if !e.open() {
+		t.lead(c, t.word(wording.NotReadable, wording.Facts{}))
+		return
+	}
+	asked := e.At
+	if _, answered := e.Answers[askSite]; !answered {
+		e.Answers[askSite] = []string{"theirs"}
+		e.Trail = append(e.Trail, askSite)
+	}
+	miles := t.locate(e, diary.Point{Lat: w.Lat, Lon: w.Lon})
+	if !slices.Contains(e.Trail, askMiles) {
+		e.Trail = append(e.Trail, askMiles)
+	}
+	e.Rev++
+	if asked == askSite || asked == askMiles {
+		e.At = ""
+	}
+	t.put(e, t.word(wording.PlaceSeen, wording.Facts{Count: miles}))
+}
+
+// locate remembers where the car stands and answers how far that is, in miles by
+// road.
+func (t *turn) locate(e *Enquiry, at diary.Point) (miles int) {
+	const kmPerMile = 1.609344
+	e.Place = &Place{Lat: at.Lat, Lon: at.Lon, Within: at.Within}
+	km := math.Hypot(diary.Distance(t.base(), at), at.Within)
+	miles = int(math.Ceil(km * t.Rules.Diary.RoadFactor / kmPerMile))
+	e.Answers[askMiles] = []string{strconv.Itoa(miles)}
+	return miles
+}
+
+// readMiles takes a postcode, or its first half, or a number of miles.
+func readMiles(t *turn, e *Enquiry, text string) ([]string, bool) {
+	if at, ok := diary.Outward(strings.ToUpper(text)); ok {
+		t.locate(e, at)
+		return e.Answers[askMiles], true
+	}
+	fields := strings.Fields(plain(text))
+	if len(fields) == 0 {
+		return nil, false
+	}
+	n, err := strconv.Atoi(fields[0])
+	const farthest = 500
+	if err != nil || n < 0 || n > farthest {
+		return nil, false
+	}
+	return []string{strconv.Itoa(n)}, true
+}
+
+func undoMiles(_ *turn, e *Enquiry) { e.Place = nil }
+
+// formWants are what can be wanted, by the names pricing knows.
+var formWants = []string{
+	"exterior", "interior", string(pricing.SoftTop), string(pricing.Headlights), "protection",
+	string(pricing.Paintwork), string(pricing.Wheels), string(pricing.Glass), string(pricing.Trim), string(pricing.EngineBay), "polish",
+}
