@@ -29,63 +29,87 @@ func (j *job) weight(i int) float64 {
 
 func plain(int) float64 { return 1 }
 
-// total is the distribution of the whole job's minutes, each task's weighted:
-// inside an area all tasks share the grade, given the overall state the areas
-// are independent, and the states are mixed.
-func (j *job) total(weight func(i int) float64) minutes.Distribution {
-	fixed := j.frame()
-	byGrade := make([]*[4]minutes.Distribution, len(j.r.book.Areas))
-	for i := range j.r.tasks {
-		if !j.in[i] {
+// pile is the minutes of some work, kept apart by what they hang on: on nothing,
+// or on the grade of an area.
+type pile struct {
+	fixed minutes.Distribution
+	areas [][4]minutes.Distribution
+	in    []bool // by area: whether there is anything
+}
+
+// pile sums up those of the chosen tasks that are asked for, each weighted. Tasks
+// of an area share its grade, so they are added grade by grade.
+func (j *job) pile(of func(i int) bool, weight func(i int) float64) pile {
+	p := pile{areas: make([][4]minutes.Distribution, len(j.r.book.Areas)), in: make([]bool, len(j.r.book.Areas))}
+	for i, on := range j.in {
+		if !on || !of(i) {
 			continue
 		}
 		t := &j.r.tasks[i]
 		n := j.units[i] * weight(i)
 		if t.area < 0 {
-			fixed = minutes.Sum(fixed, t.shapes[0].Grid(n))
+			p.fixed = minutes.Sum(p.fixed, t.shapes[0].Grid(n))
 			continue
 		}
-		if byGrade[t.area] == nil {
-			byGrade[t.area] = new([4]minutes.Distribution)
-		}
-		j.addGrades(byGrade[t.area], t, n)
-	}
-	states := make([]minutes.Distribution, len(j.know.state))
-	for s := range states {
-		states[s] = fixed
-		for a, ds := range byGrade {
-			if ds != nil {
-				states[s] = minutes.Sum(states[s], minutes.Mix(j.know.grade[a][s][:], ds[:]))
+		p.in[t.area] = true
+		for g := range 4 {
+			if t.present[g] && j.reachable(t.area, g) {
+				p.areas[t.area][g] = minutes.Sum(p.areas[t.area][g], t.shapes[g].Grid(n))
 			}
 		}
 	}
-	return minutes.Mix(j.know.state, states)
+	return p
 }
 
-// addGrades adds a task to the sums of its area, one for each grade that is
-// possible at all.
-func (j *job) addGrades(ds *[4]minutes.Distribution, t *task, n float64) {
-	for g := range ds {
-		if t.present[g] && j.reachable(t.area, g) {
-			ds[g] = minutes.Sum(ds[g], t.shapes[g].Grid(n))
+// inState is the sum of a pile in one overall state, in which the areas are
+// independent.
+func (j *job) inState(p *pile, s int) minutes.Distribution {
+	sum := p.fixed
+	for a, in := range p.in {
+		if in {
+			sum = minutes.Sum(sum, minutes.Mix(j.know.grade[a][s][:], p.areas[a][:]))
 		}
 	}
+	return sum
+}
+
+// total is the distribution of the whole job's minutes, and that of the minutes
+// charged, in which skilled work counts for more. Only the areas with skilled
+// work are summed up twice.
+func (j *job) total() (taken minutes.Distribution, charged minutes.Blend) {
+	apart := j.skilledAreas()
+	skilled := func(i int) bool {
+		t := &j.r.tasks[i]
+		return t.area < 0 && t.Skilled || t.area >= 0 && apart[t.area]
+	}
+	same := j.pile(func(i int) bool { return !skilled(i) }, plain)
+	same.fixed = minutes.Sum(same.fixed, j.frame())
+	asTaken, asCharged := j.pile(skilled, plain), j.pile(skilled, j.weight)
+	states := make([]minutes.Distribution, len(j.know.state))
+	charged = minutes.Blend{Weights: j.know.state, Pairs: make([]minutes.Pair, len(states))}
+	for s := range states {
+		rest := j.inState(&same, s)
+		states[s] = minutes.Sum(rest, j.inState(&asTaken, s))
+		charged.Pairs[s] = minutes.Pair{A: rest, B: j.inState(&asCharged, s)}
+	}
+	return minutes.Mix(j.know.state, states), charged
+}
+
+// skilledAreas are those in which some chosen task costs the skilled rate.
+func (j *job) skilledAreas() []bool {
+	out := make([]bool, len(j.r.book.Areas))
+	for i, on := range j.in {
+		if t := &j.r.tasks[i]; on && t.Skilled && t.area >= 0 {
+			out[t.area] = true
+		}
+	}
+	return out
 }
 
 // reachable tells whether a grade has any probability worth reckoning with.
 func (j *job) reachable(a, g int) bool {
 	for s := range j.know.state {
 		if j.know.state[s]*j.know.grade[a][s][g] > 0 {
-			return true
-		}
-	}
-	return false
-}
-
-// skilled tells whether any task in the job costs another rate.
-func (j *job) skilled() bool {
-	for i, on := range j.in {
-		if on && j.r.tasks[i].Skilled {
 			return true
 		}
 	}
