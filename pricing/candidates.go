@@ -74,13 +74,6 @@ func (j *job) value(i int) float64 {
 	return v
 }
 
-// trimmed is more than the pence that are lost where distributions are trimmed.
-const trimmed = 0.01
-
-// onGrid is at most what the grid adds to the variance of an estimate, in square
-// minutes.
-const onGrid = 0.25
-
 // costs fills in means and covariances, in exact pence before VAT. Tasks of an
 // area share its grade, and all share the overall state of the car.
 func (c *choice) costs() {
@@ -89,11 +82,8 @@ func (c *choice) costs() {
 	for _, f := range j.flags {
 		c.money += float64(f.Charge)
 	}
-	// What is at most x minutes on the grid is at most half a minute more: CDF.
-	p := j.r.Quotes.BudgetConfidence
 	c.problem.Base = c.money + c.frame.Mean()*j.perMinute()
-	c.problem.BaseVar = (c.frame.Variance() + 1./12) * j.perMinute() * j.perMinute()
-	c.problem.BaseFloor = c.money + (c.frame.LowerMean(p)-(1-p)/2)*j.perMinute() - trimmed
+	c.problem.BaseVar = c.frame.Variance() * j.perMinute() * j.perMinute()
 	m := make([]moments, n)
 	for k, i := range c.tasks {
 		m[k] = j.moments(i)
@@ -145,18 +135,18 @@ func (j *job) moments(i int) moments {
 // covariance of two tasks' costs: through the shared grade if they are of one
 // area, and through the state of the car in any case.
 func (j *job) covariance(a, b *moments, same bool) float64 {
-	v := -a.mean * b.mean
+	var v float64
 	for s, w := range j.know.state {
 		if a.area < 0 || a.area != b.area {
-			v += w * a.byState[s] * b.byState[s]
+			v += w * (a.byState[s] - a.mean) * (b.byState[s] - b.mean)
 			continue
 		}
 		for g, p := range j.know.grade[a.area][s] {
-			v += w * p * a.grade[g] * b.grade[g]
+			v += w * p * (a.grade[g] - a.mean) * (b.grade[g] - b.mean)
 		}
 	}
 	if same {
-		v += a.own + onGrid*j.perMinute()*j.perMinute()
+		v += a.own
 	}
 	return v
 }

@@ -1,7 +1,5 @@
 package pricing
 
-import "example.org/dryhand/pricing/minutes"
-
 // Grade is the state of one area: 1 light, 2 fair, 3 poor, 4 severe; 0 unknown.
 type Grade int
 
@@ -102,8 +100,6 @@ type Quote struct {
 	Refused string
 	// Rules is the version of the rules it was made with.
 	Rules string
-	// Dist is the distribution of the minutes.
-	Dist minutes.Distribution
 	// Grades are the probabilities of light to severe for each area that the
 	// work depends on.
 	Grades map[Area][4]float64

@@ -48,10 +48,9 @@ func (j *job) quote() Quote {
 // price fills in minutes and money.
 func (j *job) price(q *Quote) {
 	taken, charged := j.total()
-	q.Dist = taken
 	m := &q.Minutes
 	m.P10, m.P50, m.P80, m.P90 = taken.Quantile(.1), taken.Quantile(.5), taken.Quantile(.8), taken.Quantile(.9)
-	m.Likely = taken.Mean()
+	m.Likely = j.likely()
 	q.Price.Low, q.Price.Likely, q.Price.High = j.priced(charged)
 }
 
@@ -157,6 +156,20 @@ func (j *job) lines(likely Pence) []Line {
 
 func flagMinutes(f Flag) float64 {
 	return minutes.Estimate{Low: f.Minutes[0], Likely: f.Minutes[1], High: f.Minutes[2]}.Mean()
+}
+
+// likely is the mean of the minutes.
+func (j *job) likely() float64 {
+	sum := j.setUp().Estimate().Mean()
+	for _, f := range j.flags {
+		sum += flagMinutes(f)
+	}
+	for i, on := range j.in {
+		if on {
+			sum += j.expected(i)
+		}
+	}
+	return sum
 }
 
 // mean is the likely price before rounding of any choice of tasks.

@@ -14,79 +14,92 @@ import (
 // hundred.
 const searchLimit = 100_000
 
+// luck is by how many standard deviations the minutes of a scope may fare better
+// than normally distributed ones would. What fits only because all that can go
+// wrong lies just beyond the confidence asked for is not promised; nor is what
+// would cost more than the figure on average.
+const luck = 0.4
+
 // search looks for the best choice of candidates for a budget. Whether a choice
 // stays within it is asked again and again of choices that differ in little, so
 // the sums they are made of are kept.
 type search struct {
 	*choice
 	grids  [][4]minutes.Distribution // by candidate and grade, as charged
-	halves [2]half
+	halves [2]*part
 }
 
-// half is about half of the candidates: those of some areas.
-type half struct {
+// part is some candidates: those of one area, or of two parts that are each about
+// half of it.
+type part struct {
 	all   uint64
-	areas []ofArea                          // what there is of each area
-	sums  map[uint64][]minutes.Distribution // by what is chosen of them: by state
-	mixed map[uint64][]minutes.Distribution // the same of one area
+	area  int                  // -1 for none
+	fixed minutes.Distribution // what there is whatever is chosen
+	width int                  // about how many minutes wide it is
+	of    [2]*part
+	sums  map[uint64][]minutes.Distribution // by the chosen of it: what they take in each state
 }
 
-// ofArea are the candidates of one area, -1 for none.
-type ofArea struct {
-	area int
-	all  uint64
-}
-
-func (h *half) add(area, k int) {
-	h.all |= 1 << k
-	for i := range h.areas {
-		if h.areas[i].area == area {
-			h.areas[i].all |= 1 << k
-			return
-		}
-	}
-	h.areas = append(h.areas, ofArea{area, 1 << k})
+func newPart(area int) *part {
+	return &part{area: area, sums: map[uint64][]minutes.Distribution{}}
 }
 
 func (c *choice) search() *search {
 	s := &search{choice: c, grids: make([][4]minutes.Distribution, len(c.tasks))}
-	most := s.largest()
-	for h := range s.halves {
-		s.halves[h] = half{sums: map[uint64][]minutes.Distribution{}, mixed: map[uint64][]minutes.Distribution{}}
-	}
-	p := c.j.r.Quotes.BudgetConfidence
+	// The frame of the job is there even if no candidate is without an area.
+	frame := newPart(-1)
+	frame.fixed, frame.width = c.frame, len(c.frame.P)
+	areas, parts := map[int]*part{-1: frame}, []*part{frame}
 	for k, i := range c.tasks {
 		t := &c.j.r.tasks[i]
-		h := &s.halves[0]
-		if t.area == most {
-			h = &s.halves[1]
+		p := areas[t.area]
+		if p == nil {
+			p = newPart(t.area)
+			areas[t.area], parts = p, append(parts, p)
 		}
-		h.add(t.area, k)
+		p.all |= 1 << k
+		widest := 1
 		for g := range 4 {
 			if t.present[g] && (t.area < 0 && g == 0 || t.area >= 0 && c.j.reachable(t.area, g)) {
 				s.grids[k][g] = t.shapes[g].Grid(c.j.units[i] * c.j.weight(i))
+				widest = max(widest, len(s.grids[k][g].P))
 			}
 		}
-		odds := [4]float64{1}
-		if t.area >= 0 {
-			odds = c.j.odds[t.area]
-		}
-		s.problem.Items[k].Floor = minutes.Mix(odds[:], s.grids[k][:]).LowerMean(p)*c.j.perMinute() + c.j.materials(i)
+		p.width += widest
 	}
+	slices.SortStableFunc(parts, func(a, b *part) int { return b.width - a.width })
+	s.halves = halved(parts)
 	return s
 }
 
-// largest is the area with most candidates.
-func (s *search) largest() int {
-	count := map[int]int{}
-	most := -1
-	for _, i := range s.tasks {
-		a := s.j.r.tasks[i].area
-		if count[a]++; count[a] > count[most] {
-			most = a
+// halved makes two parts of many, which come widest first, about as wide as each
+// other, and each of those of two again.
+func halved(parts []*part) (out [2]*part) {
+	var halves [2][]*part
+	var width [2]int
+	for _, p := range parts {
+		h := 0
+		if width[1] < width[0] {
+			h = 1
+		}
+		halves[h] = append(halves[h], p)
+		width[h] += p.width
+	}
+	for h := range out {
+		switch len(halves[h]) {
+		case 0:
+			out[h] = newPart(-1)
+		case 1:
+			out[h] = halves[h][0]
+		default:
+			out[h] = newPart(-1)
+			out[h].of = halved(halves[h])
+			for _, p := range halves[h] {
+				out[h].all |= p.all
+			}
 		}
 	}
-	return most
+	return out
 }
 
 // within is the best choice for a budget, nil if nothing sensible fits. Mean and
@@ -100,8 +113,7 @@ func (s *search) within(budget Pence) ([]bool, fit.Solution) {
 	p.Budget = float64(budget) / s.j.r.vat()
 	p.Limit = searchLimit
 	p.Z = distuv.UnitNormal.Quantile(confidence)
-	// Cantelli's inequality: nothing has its quantile further below its mean.
-	p.ZFloor = math.Sqrt((1 - confidence) / confidence)
+	p.ZHolds = max(0, p.Z-luck)
 	p.Holds = func(chosen uint64) bool { return s.sure(chosen, p.Budget) >= confidence }
 	best := fit.Solve(p)
 	if !best.OK {
@@ -122,7 +134,7 @@ func (s *search) sure(chosen uint64, net float64) float64 {
 	for m := chosen; m != 0; m &= m - 1 {
 		left -= s.materials[bits.TrailingZeros64(m)]
 	}
-	a, b := s.sum(&s.halves[0], chosen), s.sum(&s.halves[1], chosen)
+	a, b := s.sum(s.halves[0], chosen), s.sum(s.halves[1], chosen)
 	var p float64
 	for st, w := range s.j.know.state {
 		p += w * minutes.Pair{A: a[st], B: b[st]}.CDF(left/s.j.perMinute())
@@ -130,52 +142,41 @@ func (s *search) sure(chosen uint64, net float64) float64 {
 	return p
 }
 
-// sum is what the chosen of one half take in each state. The first half has the
-// frame of the job as well.
-func (s *search) sum(h *half, chosen uint64) []minutes.Distribution {
-	chosen &= h.all
-	if sums, ok := h.sums[chosen]; ok {
+// sum is what the chosen of a part take in each state.
+func (s *search) sum(p *part, chosen uint64) []minutes.Distribution {
+	chosen &= p.all
+	if sums, ok := p.sums[chosen]; ok {
 		return sums
 	}
 	sums := make([]minutes.Distribution, len(s.j.know.state))
-	if h == &s.halves[0] {
+	if p.of[0] == nil {
+		s.area(sums, p, chosen)
+	} else {
+		a, b := s.sum(p.of[0], chosen), s.sum(p.of[1], chosen)
 		for st := range sums {
-			sums[st] = s.frame
+			sums[st] = minutes.Sum(a[st], b[st])
 		}
 	}
-	for _, part := range h.areas {
-		if chosen&part.all == 0 {
-			continue
-		}
-		for st, d := range s.area(h, part.area, chosen&part.all) {
-			sums[st] = minutes.Sum(sums[st], d)
-		}
-	}
-	h.sums[chosen] = sums
+	p.sums[chosen] = sums
 	return sums
 }
 
-// area is what the chosen of one area take in each state.
-func (s *search) area(h *half, a int, chosen uint64) []minutes.Distribution {
-	if mixed, ok := h.mixed[chosen]; ok {
-		return mixed
-	}
-	var byGrade [4]minutes.Distribution
+// area writes what the chosen of one area take in each state.
+func (s *search) area(sums []minutes.Distribution, p *part, chosen uint64) {
+	byGrade := [4]minutes.Distribution{p.fixed}
 	for m := chosen; m != 0; m &= m - 1 {
 		for g, d := range s.grids[bits.TrailingZeros64(m)] {
 			byGrade[g] = minutes.Sum(byGrade[g], d)
 		}
 	}
-	mixed := make([]minutes.Distribution, len(s.j.know.state))
-	for st := range mixed {
-		if a < 0 {
-			mixed[st] = byGrade[0]
-		} else {
-			mixed[st] = minutes.Mix(s.j.know.grade[a][st][:], byGrade[:])
+	for st := range sums {
+		switch {
+		case p.area < 0:
+			sums[st] = byGrade[0]
+		case chosen != 0:
+			sums[st] = minutes.Mix(s.j.know.grade[p.area][st][:], byGrade[:])
 		}
 	}
-	h.mixed[chosen] = mixed
-	return mixed
 }
 
 // spread turns a choice of candidates into one of all tasks.

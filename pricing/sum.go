@@ -2,6 +2,7 @@ package pricing
 
 import (
 	"math"
+	"slices"
 
 	"example.org/dryhand/pricing/minutes"
 )
@@ -62,13 +63,18 @@ func (j *job) pile(of func(i int) bool, weight func(i int) float64) pile {
 }
 
 // inState is the sum of a pile in one overall state, in which the areas are
-// independent.
+// independent. Narrow ones come first: the work is the product of the widths.
 func (j *job) inState(p *pile, s int) minutes.Distribution {
-	sum := p.fixed
+	var parts []minutes.Distribution
 	for a, in := range p.in {
 		if in {
-			sum = minutes.Sum(sum, minutes.Mix(j.know.grade[a][s][:], p.areas[a][:]))
+			parts = append(parts, minutes.Mix(j.know.grade[a][s][:], p.areas[a][:]))
 		}
+	}
+	slices.SortStableFunc(parts, func(a, b minutes.Distribution) int { return len(a.P) - len(b.P) })
+	sum := p.fixed
+	for _, d := range parts {
+		sum = minutes.Sum(sum, d)
 	}
 	return sum
 }
@@ -76,23 +82,33 @@ func (j *job) inState(p *pile, s int) minutes.Distribution {
 // total is the distribution of the whole job's minutes, and that of the minutes
 // charged, in which skilled work counts for more. Only the areas with skilled
 // work are summed up twice.
-func (j *job) total() (taken minutes.Distribution, charged minutes.Blend) {
+func (j *job) total() (taken, charged minutes.Blend) {
 	apart := j.skilledAreas()
-	skilled := func(i int) bool {
-		t := &j.r.tasks[i]
-		return t.area < 0 && t.Skilled || t.area >= 0 && apart[t.area]
-	}
-	same := j.pile(func(i int) bool { return !skilled(i) }, plain)
+	skilled := func(i int) bool { return j.r.tasks[i].Skilled }
+	beside := func(i int) bool { return j.r.tasks[i].area >= 0 && apart[j.r.tasks[i].area] }
+	same := j.pile(func(i int) bool { return !skilled(i) && !beside(i) }, plain)
 	same.fixed = minutes.Sum(same.fixed, j.frame())
-	asTaken, asCharged := j.pile(skilled, plain), j.pile(skilled, j.weight)
-	states := make([]minutes.Distribution, len(j.know.state))
-	charged = minutes.Blend{Weights: j.know.state, Pairs: make([]minutes.Pair, len(states))}
-	for s := range states {
-		rest := j.inState(&same, s)
-		states[s] = minutes.Sum(rest, j.inState(&asTaken, s))
-		charged.Pairs[s] = minutes.Pair{A: rest, B: j.inState(&asCharged, s)}
+	rest := j.pile(func(i int) bool { return !skilled(i) && beside(i) }, plain)
+	asTaken, asCharged := rest.and(j.pile(skilled, plain)), rest.and(j.pile(skilled, j.weight))
+	taken, charged = minutes.Blend{Weights: j.know.state}, minutes.Blend{Weights: j.know.state}
+	for s := range j.know.state {
+		d := j.inState(&same, s)
+		taken.Pairs = append(taken.Pairs, minutes.Pair{A: d, B: j.inState(&asTaken, s)})
+		charged.Pairs = append(charged.Pairs, minutes.Pair{A: d, B: j.inState(&asCharged, s)})
 	}
-	return minutes.Mix(j.know.state, states), charged
+	return taken, charged
+}
+
+// and is the sum of two piles.
+func (p pile) and(q pile) pile {
+	out := pile{fixed: minutes.Sum(p.fixed, q.fixed), areas: slices.Clone(p.areas), in: slices.Clone(p.in)}
+	for a, in := range q.in {
+		out.in[a] = out.in[a] || in
+		for g := range out.areas[a] {
+			out.areas[a][g] = minutes.Sum(p.areas[a][g], q.areas[a][g])
+		}
+	}
+	return out
 }
 
 // skilledAreas are those in which some chosen task costs the skilled rate.

@@ -15,10 +15,8 @@ type step struct {
 	family      uint64
 }
 
-// look makes the steps: by what things cost on average, or by the floors if
-// nothing that can hold may be cut off.
-func (s *search) look(sure bool) {
-	s.sure, s.steps = sure, nil
+// stairs makes the steps of everything, the most value for money first.
+func (s *search) stairs() {
 	var done uint64
 	for k := range s.items {
 		if done&(1<<k) != 0 {
@@ -33,13 +31,6 @@ func (s *search) look(sure bool) {
 	})
 }
 
-func (s *search) cost(k int) float64 {
-	if s.sure {
-		return s.items[k].Floor
-	}
-	return s.items[k].Cost
-}
-
 // stair adds the steps of one family, from nothing to its most valuable item.
 func (s *search) stair(all uint64) {
 	value, cost := 0.0, 0.0
@@ -49,7 +40,7 @@ func (s *search) stair(all uint64) {
 		for k := range s.items {
 			if v := s.items[k].Value; all&(1<<k) != 0 && v > value {
 				above |= 1 << k
-				if d := density(v-value, s.cost(k)-cost); d >= best {
+				if d := density(v-value, s.items[k].Cost-cost); d >= best {
 					best, at = d, k
 				}
 			}
@@ -57,19 +48,16 @@ func (s *search) stair(all uint64) {
 		if above == 0 {
 			return
 		}
-		s.steps = append(s.steps, step{s.items[at].Value - value, max(0, s.cost(at)-cost), above, all})
-		value, cost = s.items[at].Value, max(cost, s.cost(at))
+		s.steps = append(s.steps, step{s.items[at].Value - value, max(0, s.items[at].Cost-cost), above, all})
+		value, cost = s.items[at].Value, max(cost, s.items[at].Cost)
 	}
 }
 
 // room is what the budget leaves for further items.
 func (s *search) room() float64 {
-	if s.sure {
-		return s.p.Budget - max(s.floor, s.mean-s.p.ZFloor*s.sd())
-	}
 	left := s.p.Budget - s.mean
 	if s.growing {
-		left -= s.p.Z * s.sd()
+		left -= s.z * s.sd()
 	}
 	return left
 }

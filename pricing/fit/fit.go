@@ -1,10 +1,9 @@
 // Package fit chooses the most worthwhile set of things for a budget whose costs
 // are not certain. Things may need others, and of some only one may be chosen.
 //
-// Without [Problem.Holds], a choice stays within the budget if the mean of its
-// cost plus a multiple of its standard deviation does. With it, Holds alone
-// decides, and mean and spread only say where to look first; what is then cut
-// off unseen are choices that cannot hold whatever the shape of their costs.
+// A choice stays within the budget if the mean of its cost plus a multiple of its
+// standard deviation does. With [Problem.Holds], a smaller multiple is enough,
+// and Holds has the last word.
 //
 // The answer is the best there is, found by branch and bound, unless a limit on
 // the search is met; then the gap to the best possible is told.
@@ -21,9 +20,6 @@ type Item struct {
 	Value float64
 	// Cost is its mean cost, 0 or more.
 	Cost float64
-	// Floor is a cost so low that a choice whose floors add up to more than the
-	// budget cannot hold; at most Cost. It is used with Holds only.
-	Floor float64
 	// Effort breaks ties between equal values: less is better.
 	Effort float64
 	// Must be chosen.
@@ -39,18 +35,17 @@ type Problem struct {
 	Items []Item
 	// Cov is the covariance of the costs, nil if they are certain.
 	Cov [][]float64
-	// Base is a cost that is always there, BaseVar its variance and BaseFloor its
-	// floor.
-	Base, BaseVar, BaseFloor float64
-	// Z is how many standard deviations the budget must leave room for.
+	// Base is a cost that is always there, BaseVar its variance.
+	Base, BaseVar float64
+	// Z is how many standard deviations the budget must leave room for, 0 or more.
 	Z      float64
 	Budget float64
 	// Holds, if not nil, tells whether a choice, one bit for each item, stays
 	// within the budget. What does not hold must not hold with more in it.
 	Holds func(chosen uint64) bool
-	// ZFloor makes a floor of a whole choice: one whose mean is more than this
-	// many standard deviations above the budget cannot hold.
-	ZFloor float64
+	// ZHolds takes the place of Z where Holds decides; 0 or more. The larger it is, the fewer
+	// choices Holds is asked about; those it would cut off do not count as fitting.
+	ZHolds float64
 	// Limit is the most nodes to search, 0 for no limit. A call of Holds counts
 	// as [HoldsNodes].
 	Limit int
@@ -86,10 +81,10 @@ func Solve(p Problem) Solution {
 	}
 	s := newSearch(p)
 	if p.Holds != nil {
+		// Something good to start with, by mean and spread as they are usual.
 		s.limit = guessNodes
 		s.walk(0)
-		s.stopped, s.open = false, 0
-		s.look(true)
+		s.stopped, s.open, s.z = false, 0, p.ZHolds
 	}
 	s.limit = math.MaxInt
 	if p.Limit > 0 {

@@ -18,7 +18,7 @@ type search struct {
 	users  []uint64 // who needs an item
 	family []uint64 // the others of an item's family
 	steps  []step
-	sure   bool // cut off only what cannot hold
+	z      float64 // how many standard deviations to leave room for
 	limit  int
 	// growing: no covariance is negative, so the spread only grows with every
 	// item, and what does not fit now never will.
@@ -26,16 +26,16 @@ type search struct {
 
 	in, out        uint64 // out are also those that need what is out
 	mean, varr, v  float64
-	floor, effort  float64
+	effort         float64
 	nodes, asked   int
 	found, stopped bool
 	best           uint64
 	value, least   float64
-	open           float64
+	open           float64 // the highest bound of what was not looked at
 }
 
 func newSearch(p Problem) *search {
-	s := &search{p: p, growing: true, mean: p.Base, varr: p.BaseVar, floor: p.BaseFloor}
+	s := &search{p: p, growing: true, mean: p.Base, varr: p.BaseVar, z: p.Z}
 	s.order = sorted(p.Items)
 	n := len(p.Items)
 	number := make([]int, n)
@@ -60,7 +60,7 @@ func newSearch(p Problem) *search {
 		}
 	}
 	s.spread()
-	s.look(false)
+	s.stairs()
 	return s
 }
 
@@ -198,7 +198,6 @@ func (s *search) take(k int) {
 	s.in |= 1 << k
 	it := &s.items[k]
 	s.mean += it.Cost
-	s.floor += it.Floor
 	s.v += it.Value
 	s.effort += it.Effort
 }
@@ -211,7 +210,6 @@ func (s *search) drop(k int) {
 	}
 	it := &s.items[k]
 	s.mean -= it.Cost
-	s.floor -= it.Floor
 	s.v -= it.Value
 	s.effort -= it.Effort
 }
@@ -228,7 +226,7 @@ func (s *search) possible() bool {
 	if s.room() < -slack {
 		return false
 	}
-	return !s.sure || s.mean+(s.p.Z-near)*s.sd() <= s.p.Budget || s.holds()
+	return s.p.Holds == nil || s.mean+(s.p.Z-near)*s.sd() <= s.p.Budget || s.holds()
 }
 
 func (s *search) holds() bool {
@@ -245,7 +243,7 @@ func (s *search) leaf() {
 	if s.found && (s.v < s.value-slack || s.v <= s.value+slack && s.effort >= s.least-slack) {
 		return
 	}
-	if s.p.Holds == nil && s.mean+s.p.Z*s.sd() > s.p.Budget+slack || s.p.Holds != nil && !s.holds() {
+	if s.mean+s.z*s.sd() > s.p.Budget+slack || s.p.Holds != nil && !s.holds() {
 		return
 	}
 	s.found, s.best, s.value, s.least = true, s.in, s.v, s.effort

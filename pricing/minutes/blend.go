@@ -76,18 +76,23 @@ func (b Blend) Quantile(p float64) float64 {
 			lo, hi = min(lo, from), max(hi, to)
 		}
 	}
-	// The minute looked for is lo or later, and before hi.
-	for lo < hi-1 {
-		if m := (lo + hi) / 2; b.CDF(float64(m)-0.5) < p {
-			lo = m
+	// The minute looked for is lo or later, and before hi. The curve is smooth, so
+	// the line between the two tells where to look, and halving that it ends.
+	below, above := 0.0, 1.0
+	for halve := false; lo < hi-1; halve = !halve {
+		m := (lo + hi) / 2
+		if !halve && above > below {
+			m = lo + int(float64(hi-lo)*(p-below)/(above-below))
+			m = min(max(m, lo+1), hi-1)
+		}
+		if c := b.CDF(float64(m) - 0.5); c < p {
+			lo, below = m, c
 		} else {
-			hi = m
+			hi, above = m, c
 		}
 	}
-	before := b.CDF(float64(lo) - 0.5)
-	within := b.CDF(float64(lo)+0.5) - before
-	if within <= 0 {
+	if hi == lo || above <= below {
 		return float64(lo) - 0.5
 	}
-	return float64(lo) - 0.5 + math.Min(1, math.Max(0, p-before)/within)
+	return float64(lo) - 0.5 + math.Min(1, math.Max(0, p-below)/(above-below))
 }

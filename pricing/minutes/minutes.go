@@ -161,22 +161,6 @@ func (d Distribution) Mean() float64 {
 	return m + float64(d.First)*floats.Sum(d.P)
 }
 
-// LowerMean is the mean of the lowest part p of the distribution. The lower mean
-// of a sum is at least the sum of the lower means, whatever the parts have to do
-// with each other, and what is at most x with probability p has a lower mean of
-// at most x.
-func (d Distribution) LowerMean(p float64) float64 {
-	left, sum := p, 0.0
-	for i, w := range d.P {
-		w = math.Min(w, left)
-		sum += w * float64(d.First+i)
-		if left -= w; left <= 0 {
-			break
-		}
-	}
-	return sum / p
-}
-
 // Variance is in square minutes. It includes what the grid adds, at most a
 // quarter for each estimate laid on it.
 func (d Distribution) Variance() float64 {
