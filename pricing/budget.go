@@ -48,7 +48,8 @@ func (r *Rules) Fit(e Enquiry) (Fitted, error) {
 	}
 	further, _ := s.within(e.Budget + NextStep)
 	j.in = in
-	f := Fitted{Fits: true, Quote: j.quote(), Sure: j.sure(), Nodes: best.Nodes, Gap: best.Gap}
+	f := Fitted{Fits: true, Quote: j.quote(), Nodes: best.Nodes, Gap: best.Gap}
+	f.Sure = j.sure()
 	f.Quote.cap(e.Budget)
 	for i := range further {
 		if further[i] && !in[i] {
@@ -74,13 +75,10 @@ func (q *Quote) cap(budget Pence) {
 	q.Price.Low = min(q.Price.Low, q.Price.Likely)
 }
 
-// sure is the probability that the price of the job as chosen stays within the
-// budget.
+// sure is the probability that the price of a quoted job stays within the budget.
 func (j *job) sure() float64 {
-	_, charged := j.total()
-	net := float64(j.e.Budget) / j.r.vat()
 	if j.e.Budget < pence(j.r.gross(0)) {
 		return 0
 	}
-	return charged.CDF((net - j.fixed()) / j.perMinute())
+	return j.charged.CDF((float64(j.e.Budget)/j.r.vat() - j.fixed()) / j.perMinute())
 }

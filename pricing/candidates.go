@@ -74,6 +74,10 @@ func (j *job) value(i int) float64 {
 	return v
 }
 
+// onGrid is the most the grid adds to the variance of an estimate, in square
+// minutes.
+const onGrid = 0.25
+
 // costs fills in means and covariances, in exact pence before VAT. Tasks of an
 // area share its grade, and all share the overall state of the car.
 func (c *choice) costs() {
@@ -83,7 +87,7 @@ func (c *choice) costs() {
 		c.money += float64(f.Charge)
 	}
 	c.problem.Base = c.money + c.frame.Mean()*j.perMinute()
-	c.problem.BaseVar = c.frame.Variance() * j.perMinute() * j.perMinute()
+	c.problem.BaseVar = (c.frame.Variance() + onGrid) * j.perMinute() * j.perMinute()
 	m := make([]moments, n)
 	for k, i := range c.tasks {
 		m[k] = j.moments(i)
@@ -146,7 +150,7 @@ func (j *job) covariance(a, b *moments, same bool) float64 {
 		}
 	}
 	if same {
-		v += a.own
+		v += a.own + onGrid*j.perMinute()*j.perMinute()
 	}
 	return v
 }

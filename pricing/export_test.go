@@ -186,3 +186,4 @@ func (r *Rules) Candidates(e Enquiry) int {
 	j.choose()
 	return len(j.candidates().tasks)
 }
+

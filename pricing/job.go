@@ -1,6 +1,10 @@
 package pricing
 
-import "slices"
+import (
+	"slices"
+
+	"example.org/dryhand/pricing/minutes"
+)
 
 // job is an enquiry being worked out.
 type job struct {
@@ -19,7 +23,9 @@ type job struct {
 	refused string
 	// squeezed: a budget has taken things out that were asked for.
 	squeezed bool
-	notes    []string
+	// charged are the minutes charged, once there is a price.
+	charged minutes.Blend
+	notes   []string
 }
 
 func (r *Rules) newJob(e *Enquiry) *job {

@@ -47,21 +47,22 @@ func (j *job) quote() Quote {
 
 // price fills in minutes and money.
 func (j *job) price(q *Quote) {
-	taken, charged := j.total()
+	var taken minutes.Blend
+	taken, j.charged = j.total()
 	m := &q.Minutes
 	m.P10, m.P50, m.P80, m.P90 = taken.Quantile(.1), taken.Quantile(.5), taken.Quantile(.8), taken.Quantile(.9)
 	m.Likely = j.likely()
-	q.Price.Low, q.Price.Likely, q.Price.High = j.priced(charged)
+	q.Price.Low, q.Price.Likely, q.Price.High = j.priced()
 }
 
-// priced turns charged minutes into what is asked: the likely price to the
+// priced turns the charged minutes into what is asked: the likely price to the
 // nearest step, the most it can cost up, the least it may cost down.
-func (j *job) priced(charged minutes.Blend) (low, likely, high Pence) {
+func (j *job) priced() (low, likely, high Pence) {
 	fixed, step := j.fixed(), j.r.Money.RoundTo
 	at := func(m float64) Pence { return pence(j.r.gross(m*j.perMinute() + fixed)) }
 	likely = pence(j.mean(j.in)).Near(step)
-	low = min(at(charged.Quantile(.1)).down(step), likely)
-	high = max(at(charged.Quantile(.9)).Up(step), likely)
+	low = min(at(j.charged.Quantile(.1)).down(step), likely)
+	high = max(at(j.charged.Quantile(.9)).Up(step), likely)
 	return low, likely, high
 }
 

@@ -1,6 +1,7 @@
 package pricing
 
 import (
+	"cmp"
 	"math"
 	"math/bits"
 	"slices"
@@ -25,8 +26,9 @@ const luck = 0.4
 // the sums they are made of are kept.
 type search struct {
 	*choice
-	grids  [][4]minutes.Distribution // by candidate and grade, as charged
+	grids  []*[4]minutes.Distribution // by candidate and grade, as charged, once needed
 	halves [2]*part
+	states []int // the likeliest first
 }
 
 // part is some candidates: those of one area, or of two parts that are each about
@@ -37,15 +39,23 @@ type part struct {
 	fixed minutes.Distribution // what there is whatever is chosen
 	width int                  // about how many minutes wide it is
 	of    [2]*part
-	sums  map[uint64][]minutes.Distribution // by the chosen of it: what they take in each state
+	// sums and grades are what the chosen of it take in a state, and at each grade.
+	sums   map[key]minutes.Distribution
+	grades map[uint64][]minutes.Distribution
+}
+
+// key is what is chosen and in which state.
+type key struct {
+	chosen uint64
+	state  int
 }
 
 func newPart(area int) *part {
-	return &part{area: area, sums: map[uint64][]minutes.Distribution{}}
+	return &part{area: area, sums: map[key]minutes.Distribution{}, grades: map[uint64][]minutes.Distribution{}}
 }
 
 func (c *choice) search() *search {
-	s := &search{choice: c, grids: make([][4]minutes.Distribution, len(c.tasks))}
+	s := &search{choice: c, grids: make([]*[4]minutes.Distribution, len(c.tasks))}
 	// The frame of the job is there even if no candidate is without an area.
 	frame := newPart(-1)
 	frame.fixed, frame.width = c.frame, len(c.frame.P)
@@ -58,17 +68,15 @@ func (c *choice) search() *search {
 			areas[t.area], parts = p, append(parts, p)
 		}
 		p.all |= 1 << k
-		widest := 1
-		for g := range 4 {
-			if t.present[g] && (t.area < 0 && g == 0 || t.area >= 0 && c.j.reachable(t.area, g)) {
-				s.grids[k][g] = t.shapes[g].Grid(c.j.units[i] * c.j.weight(i))
-				widest = max(widest, len(s.grids[k][g].P))
-			}
-		}
-		p.width += widest
+		e := t.shapes[3].Estimate()
+		p.width += 1 + int((e.High-e.Low)*c.j.units[i])
 	}
 	slices.SortStableFunc(parts, func(a, b *part) int { return b.width - a.width })
 	s.halves = halved(parts)
+	for st := range c.j.know.state {
+		s.states = append(s.states, st)
+	}
+	slices.SortStableFunc(s.states, func(a, b int) int { return cmp.Compare(c.j.know.state[b], c.j.know.state[a]) })
 	return s
 }
 
@@ -114,7 +122,10 @@ func (s *search) within(budget Pence) ([]bool, fit.Solution) {
 	p.Limit = searchLimit
 	p.Z = distuv.UnitNormal.Quantile(confidence)
 	p.ZHolds = max(0, p.Z-luck)
-	p.Holds = func(chosen uint64) bool { return s.sure(chosen, p.Budget) >= confidence }
+	// Cantelli's inequality: whatever is added up, it exceeds its mean by more than
+	// k standard deviations with a probability of 1/(1+k²) at most.
+	p.ZSure = math.Sqrt(confidence / (1 - confidence))
+	p.Holds = func(chosen uint64) bool { return s.holds(chosen, p.Budget) }
 	best := fit.Solve(p)
 	if !best.OK {
 		return nil, best
@@ -127,56 +138,82 @@ func (s *search) within(budget Pence) ([]bool, fit.Solution) {
 	return with.in, best
 }
 
-// sure is the probability that a choice costs at most that much, in pence before
-// VAT.
-func (s *search) sure(chosen uint64, net float64) float64 {
+// holds tells whether a choice costs at most that much, in pence before VAT, with
+// the confidence asked for. It looks at the likeliest states of the car first, as
+// the others often cannot change the answer.
+func (s *search) holds(chosen uint64, net float64) bool {
 	left := net - s.money
 	for m := chosen; m != 0; m &= m - 1 {
 		left -= s.materials[bits.TrailingZeros64(m)]
 	}
-	a, b := s.sum(s.halves[0], chosen), s.sum(s.halves[1], chosen)
-	var p float64
-	for st, w := range s.j.know.state {
-		p += w * minutes.Pair{A: a[st], B: b[st]}.CDF(left/s.j.perMinute())
-	}
-	return p
-}
-
-// sum is what the chosen of a part take in each state.
-func (s *search) sum(p *part, chosen uint64) []minutes.Distribution {
-	chosen &= p.all
-	if sums, ok := p.sums[chosen]; ok {
-		return sums
-	}
-	sums := make([]minutes.Distribution, len(s.j.know.state))
-	if p.of[0] == nil {
-		s.area(sums, p, chosen)
-	} else {
-		a, b := s.sum(p.of[0], chosen), s.sum(p.of[1], chosen)
-		for st := range sums {
-			sums[st] = minutes.Sum(a[st], b[st])
+	confidence := s.j.r.Quotes.BudgetConfidence
+	sure, open := 0.0, 1.0
+	for _, st := range s.states {
+		if sure >= confidence || sure+open < confidence-rounding {
+			break
 		}
+		w := s.j.know.state[st]
+		sum := minutes.Pair{A: s.sum(s.halves[0], chosen, st), B: s.sum(s.halves[1], chosen, st)}
+		sure += w * sum.CDF(left/s.j.perMinute())
+		open -= w
 	}
-	p.sums[chosen] = sums
-	return sums
+	return sure >= confidence
 }
 
-// area writes what the chosen of one area take in each state.
-func (s *search) area(sums []minutes.Distribution, p *part, chosen uint64) {
-	byGrade := [4]minutes.Distribution{p.fixed}
+// rounding is more than floating point leaves of the sum of a few probabilities.
+const rounding = 1e-12
+
+// sum is what the chosen of a part take in a state.
+func (s *search) sum(p *part, chosen uint64, st int) minutes.Distribution {
+	key := key{chosen & p.all, st}
+	if d, ok := p.sums[key]; ok {
+		return d
+	}
+	d := p.fixed
+	switch {
+	case p.of[0] != nil:
+		d = minutes.Sum(s.sum(p.of[0], chosen, st), s.sum(p.of[1], chosen, st))
+	case p.area < 0:
+		for m := key.chosen; m != 0; m &= m - 1 {
+			d = minutes.Sum(d, s.grid(bits.TrailingZeros64(m))[0])
+		}
+	case key.chosen != 0:
+		d = minutes.Mix(s.j.know.grade[p.area][st][:], s.byGrade(p, key.chosen))
+	}
+	p.sums[key] = d
+	return d
+}
+
+// byGrade is what the chosen of an area take at each grade.
+func (s *search) byGrade(p *part, chosen uint64) []minutes.Distribution {
+	if ds, ok := p.grades[chosen]; ok {
+		return ds
+	}
+	ds := make([]minutes.Distribution, 4)
 	for m := chosen; m != 0; m &= m - 1 {
-		for g, d := range s.grids[bits.TrailingZeros64(m)] {
-			byGrade[g] = minutes.Sum(byGrade[g], d)
+		for g, d := range s.grid(bits.TrailingZeros64(m)) {
+			ds[g] = minutes.Sum(ds[g], d)
 		}
 	}
-	for st := range sums {
-		switch {
-		case p.area < 0:
-			sums[st] = byGrade[0]
-		case chosen != 0:
-			sums[st] = minutes.Mix(s.j.know.grade[p.area][st][:], byGrade[:])
+	p.grades[chosen] = ds
+	return ds
+}
+
+// grid is what a candidate takes at each grade that is possible, as charged.
+func (s *search) grid(k int) *[4]minutes.Distribution {
+	if s.grids[k] != nil {
+		return s.grids[k]
+	}
+	i := s.tasks[k]
+	t := &s.j.r.tasks[i]
+	ds := new([4]minutes.Distribution)
+	for g := range ds {
+		if t.present[g] && (t.area < 0 || s.j.reachable(t.area, g)) {
+			ds[g] = t.shapes[g].Grid(s.j.units[i] * s.j.weight(i))
 		}
 	}
+	s.grids[k] = ds
+	return ds
 }
 
 // spread turns a choice of candidates into one of all tasks.

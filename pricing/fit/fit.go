@@ -46,6 +46,9 @@ type Problem struct {
 	// ZHolds takes the place of Z where Holds decides; 0 or more. The larger it is, the fewer
 	// choices Holds is asked about; those it would cut off do not count as fitting.
 	ZHolds float64
+	// ZSure, if not 0, is the multiple that is more than enough: Holds is not asked
+	// about a choice that leaves room for it.
+	ZSure float64
 	// Limit is the most nodes to search, 0 for no limit. A call of Holds counts
 	// as [HoldsNodes].
 	Limit int

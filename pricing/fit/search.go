@@ -230,6 +230,9 @@ func (s *search) possible() bool {
 }
 
 func (s *search) holds() bool {
+	if s.p.ZSure > 0 && s.mean+s.p.ZSure*s.sd() <= s.p.Budget {
+		return true
+	}
 	s.asked++
 	var chosen uint64
 	for m := s.in; m != 0; m &= m - 1 {
