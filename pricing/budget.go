@@ -27,7 +27,9 @@ const NextStep Pence = 2000
 // price stays within the budget, with the confidence the rules ask for. Value is
 // how much there is to see of a task at the likely state of its area, and more
 // for the areas the customer named first. Cheaper levels of what is wanted may
-// take its place. Without a budget it is [Rules.Quote].
+// take its place. Where the whole does not stay within the budget, open-ended work
+// is given the time it usually takes and no more. Without a budget it is
+// [Rules.Quote].
 func (r *Rules) Fit(e Enquiry) (Fitted, error) {
 	if err := r.Check(e); err != nil {
 		return Fitted{}, fmt.Errorf("pricing: reading the enquiry: %w", err)
@@ -38,8 +40,8 @@ func (r *Rules) Fit(e Enquiry) (Fitted, error) {
 		q := j.quote()
 		return Fitted{Fits: q.Refused == "", Quote: q, Sure: 1}, nil
 	}
+	j.squeeze()
 	c := j.candidates()
-	j.squeezed = true
 	s := c.search()
 	in, best := s.within(e.Budget)
 	if in == nil {
@@ -59,7 +61,18 @@ func (r *Rules) Fit(e Enquiry) (Fitted, error) {
 	return f, nil
 }
 
-// cap keeps prices within a figure: the open-ended work stops when it is used up.
+// squeeze makes a job ready to be fitted to its budget.
+func (j *job) squeeze() {
+	j.squeezed = true
+	if Pence(j.mean(j.in)) <= j.e.Budget {
+		if _, j.charged = j.total(); j.sure() >= j.r.Quotes.BudgetConfidence {
+			return
+		}
+	}
+	j.timeBox()
+}
+
+// cap keeps prices within a figure: what is promised is promised.
 func (q *Quote) cap(budget Pence) {
 	q.Price.High = min(q.Price.High, budget)
 	if q.Price.Likely > budget {

@@ -114,12 +114,11 @@ type moments struct {
 
 func (j *job) moments(i int) moments {
 	t := &j.r.tasks[i]
-	rate := j.units[i] * j.weight(i) * j.perMinute()
+	rate := j.weight(i) * j.perMinute()
 	m := moments{area: t.area, byState: make([]float64, len(j.know.state))}
 	for g := range m.grade {
 		if t.present[g] {
-			e := t.shapes[g].Estimate()
-			m.grade[g], m.varr[g] = e.Mean()*rate, e.Variance()*rate*rate
+			m.grade[g], m.varr[g] = j.atGrade(i, g)*rate, j.spreadAt(i, g)*rate*rate
 		}
 	}
 	for s, w := range j.know.state {
@@ -134,6 +133,14 @@ func (j *job) moments(i int) moments {
 		m.mean += w * m.byState[s]
 	}
 	return m
+}
+
+// spreadAt is the variance of a task's minutes at a grade index.
+func (j *job) spreadAt(i, g int) float64 {
+	if b := &j.boxes[i]; b.minutes > 0 {
+		return b.variance[g]
+	}
+	return j.r.tasks[i].shapes[g].Estimate().Variance() * j.units[i] * j.units[i]
 }
 
 // covariance of two tasks' costs: through the shared grade if they are of one

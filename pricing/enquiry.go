@@ -106,11 +106,12 @@ type Quote struct {
 }
 
 // Line is one task of a quote. Minutes is the mean. Travel and charges have no
-// minutes.
+// minutes. AtMost, if not 0, is after how many minutes the work stops, done or not.
 type Line struct {
 	Task    string
 	Words   string
 	Minutes float64
+	AtMost  float64
 	Price   Pence
 }
 

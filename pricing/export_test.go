@@ -22,6 +22,7 @@ type Scope struct{ Value, Minutes float64 }
 func (r *Rules) BestByTrying(e Enquiry) (best Scope) {
 	j := r.newJob(&e)
 	j.choose()
+	j.squeeze()
 	c := j.candidates()
 	if len(c.tasks) > 16 {
 		panic("too many candidates to try")
@@ -65,7 +66,7 @@ func (j *job) inFull(budget Pence) float64 {
 			for i, on := range j.in {
 				for g := range 4 {
 					if t := &j.r.tasks[i]; on && t.area == a && t.present[g] {
-						byGrade[g], any = minutes.Sum(byGrade[g], t.shapes[g].Grid(j.units[i]*j.weight(i))), true
+						byGrade[g], any = minutes.Sum(byGrade[g], j.grid(i, g, j.weight(i))), true
 					}
 				}
 			}
@@ -107,6 +108,7 @@ func (c *choice) allowed(chosen []bool) bool {
 func (r *Rules) Chosen(e Enquiry) Scope {
 	j := r.newJob(&e)
 	j.choose()
+	j.squeeze()
 	c := j.candidates()
 	in, _ := c.search().within(e.Budget)
 	return c.scope(in)
@@ -186,4 +188,3 @@ func (r *Rules) Candidates(e Enquiry) int {
 	j.choose()
 	return len(j.candidates().tasks)
 }
-

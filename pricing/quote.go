@@ -135,7 +135,7 @@ func (j *job) lines(likely Pence) []Line {
 	for i, on := range j.in {
 		if on {
 			m := j.expected(i)
-			lines = append(lines, Line{Task: j.r.tasks[i].ID, Words: j.r.tasks[i].Words, Minutes: m})
+			lines = append(lines, Line{Task: j.r.tasks[i].ID, Words: j.r.tasks[i].Words, Minutes: m, AtMost: j.boxes[i].minutes})
 			exact = append(exact, j.cost(i, m))
 		}
 	}

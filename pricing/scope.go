@@ -209,7 +209,7 @@ func (s *search) grid(k int) *[4]minutes.Distribution {
 	ds := new([4]minutes.Distribution)
 	for g := range ds {
 		if t.present[g] && (t.area < 0 || s.j.reachable(t.area, g)) {
-			ds[g] = t.shapes[g].Grid(s.j.units[i] * s.j.weight(i))
+			ds[g] = s.j.grid(i, g, s.j.weight(i))
 		}
 	}
 	s.grids[k] = ds

@@ -47,15 +47,14 @@ func (j *job) pile(of func(i int) bool, weight func(i int) float64) pile {
 			continue
 		}
 		t := &j.r.tasks[i]
-		n := j.units[i] * weight(i)
 		if t.area < 0 {
-			p.fixed = minutes.Sum(p.fixed, t.shapes[0].Grid(n))
+			p.fixed = minutes.Sum(p.fixed, j.grid(i, 0, weight(i)))
 			continue
 		}
 		p.in[t.area] = true
 		for g := range 4 {
 			if t.present[g] && j.reachable(t.area, g) {
-				p.areas[t.area][g] = minutes.Sum(p.areas[t.area][g], t.shapes[g].Grid(n))
+				p.areas[t.area][g] = minutes.Sum(p.areas[t.area][g], j.grid(i, g, weight(i)))
 			}
 		}
 	}
@@ -132,17 +131,35 @@ func (j *job) reachable(a, g int) bool {
 	return false
 }
 
+// grid is what a task takes at a grade index, weighted, where there is anything
+// to do.
+func (j *job) grid(i, g int, weight float64) minutes.Distribution {
+	d := j.r.tasks[i].shapes[g].Grid(j.units[i] * weight)
+	if b := j.boxes[i]; b.minutes > 0 {
+		return d.AtMost(b.minutes * weight)
+	}
+	return d
+}
+
 // expected is a task's mean minutes over all grades.
 func (j *job) expected(i int) float64 {
 	t := &j.r.tasks[i]
 	if t.area < 0 {
-		return t.mean(0) * j.units[i]
+		return j.atGrade(i, 0)
 	}
 	var m float64
 	for g, p := range j.odds[t.area] {
-		m += p * t.mean(g)
+		m += p * j.atGrade(i, g)
 	}
-	return m * j.units[i]
+	return m
+}
+
+// atGrade is a task's mean minutes at a grade index.
+func (j *job) atGrade(i, g int) float64 {
+	if b := &j.boxes[i]; b.minutes > 0 {
+		return b.mean[g]
+	}
+	return j.r.tasks[i].mean(g) * j.units[i]
 }
 
 // cost is what a task costs with mean minutes m, in exact pence before VAT and
