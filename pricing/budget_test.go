@@ -29,7 +29,8 @@ func TestFitEqualsTrying(t *testing.T) {
 			e := pricing.Enquiry{Vehicle: hatch(), Wants: wants, Site: pricing.Site{Own: true}, Said: map[pricing.Area]pricing.Grade{
 				pricing.Paintwork: grade, pricing.Wheels: grade, pricing.Interior: grade, pricing.Headlights: grade, pricing.Trim: grade}}
 			for e.Budget = 6000; e.Budget <= 16000; e.Budget += 1700 {
-				best, got := r.BestByTrying(e), r.Chosen(e)
+				_, best := r.BestByTrying(e)
+				got := r.Chosen(e)
 				if d := cmp.Diff(best, got, cmpopts.EquateApprox(0, 1e-6)); d != "" {
 					t.Errorf("%v, grade %d, for %v: -tried +got:\n%s", wants, grade, e.Budget, d)
 				}
@@ -44,6 +45,36 @@ func TestFitEqualsTrying(t *testing.T) {
 	t.Logf("%d choices of up to %d candidates, %d with something that fits", asked, most, fits)
 	if fits < 60 || most < 14 {
 		t.Errorf("only %d with something that fits, up to %d candidates", fits, most)
+	}
+}
+
+// The same for enquiries of every kind, as long as they are small enough to try.
+// Here it is counted how often the room asked for by mean and spread decides.
+func TestEveryFitEqualsTrying(t *testing.T) {
+	r := pricing.DefaultRules()
+	tried, decided := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		e := anyEnquiry(t, r)
+		e.Budget = pricing.Pence(rapid.Int64Range(6000, 30000).Draw(t, "budget"))
+		q, err := r.Quote(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if q.Refused != "" || r.Candidates(e) > 12 {
+			return
+		}
+		tried++
+		prudent, best := r.BestByTrying(e)
+		if prudent != best {
+			decided++
+		}
+		if d := cmp.Diff(prudent, r.Chosen(e), cmpopts.EquateApprox(0, 1e-6)); d != "" {
+			t.Fatalf("-tried +got:\n%s", d)
+		}
+	})
+	t.Logf("%d tried; in %d of them the convolution alone would have let more through", tried, decided)
+	if tried < 10 {
+		t.Errorf("only %d were small enough to try", tried)
 	}
 }
 

@@ -1,6 +1,9 @@
 package pricing
 
-import "example.org/dryhand/pricing/minutes"
+import (
+	"example.org/dryhand/pricing/minutes"
+	"gonum.org/v1/gonum/stat/distuv"
+)
 
 // OpenEVNames are the cars whose figures are said to come from Open EV Data.
 func OpenEVNames() []string {
@@ -18,8 +21,9 @@ func OpenEVNames() []string {
 type Scope struct{ Value, Minutes float64 }
 
 // BestByTrying is the best choice of the candidates that stays within the budget
-// by the convolution carried out in full, by trying them all.
-func (r *Rules) BestByTrying(e Enquiry) (best Scope) {
+// by the convolution carried out in full, by trying them all; with the room asked
+// for by mean and spread, and without.
+func (r *Rules) BestByTrying(e Enquiry) (prudent, best Scope) {
 	j := r.newJob(&e)
 	j.choose()
 	j.squeeze()
@@ -27,6 +31,8 @@ func (r *Rules) BestByTrying(e Enquiry) (best Scope) {
 	if len(c.tasks) > 16 {
 		panic("too many candidates to try")
 	}
+	p := c.problem
+	p.Budget, p.Z = float64(e.Budget)/r.vat(), max(0, distuv.UnitNormal.Quantile(r.Quotes.BudgetConfidence)-luck)
 	for mask := range 1 << len(c.tasks) {
 		chosen := make([]bool, len(c.tasks))
 		for k := range chosen {
@@ -34,18 +40,33 @@ func (r *Rules) BestByTrying(e Enquiry) (best Scope) {
 		}
 		with := *j
 		with.in = c.spread(chosen)
-		if !c.allowed(chosen) || !with.anyWork() {
-			continue
-		}
 		s := c.scope(with.in)
-		if s.Value < best.Value-1e-6 || s.Value < best.Value+1e-6 && s.Minutes >= best.Minutes-1e-6 {
+		if !c.allowed(chosen) || !c.worthwhile(chosen) || !s.better(best) && !s.better(prudent) || with.inFull(e.Budget) < r.Quotes.BudgetConfidence {
 			continue
 		}
-		if with.inFull(e.Budget) >= r.Quotes.BudgetConfidence {
+		if s.better(best) {
 			best = s
 		}
+		if s.better(prudent) && p.Fits(chosen) {
+			prudent = s
+		}
 	}
-	return best
+	return prudent, best
+}
+
+// better is more value, or the same in fewer minutes.
+func (s Scope) better(than Scope) bool {
+	return s.Value > than.Value+1e-6 || s.Value > than.Value-1e-6 && s.Minutes < than.Minutes-1e-6
+}
+
+// worthwhile tells whether there is anything to see of the work.
+func (c *choice) worthwhile(chosen []bool) bool {
+	for k, it := range c.problem.Items {
+		if chosen[k] && !it.Must && it.Value > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // inFull is the probability that the price stays within a budget, from the

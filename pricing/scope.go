@@ -17,8 +17,9 @@ const searchLimit = 100_000
 
 // luck is by how many standard deviations the minutes of a scope may fare better
 // than normally distributed ones would. What fits only because all that can go
-// wrong lies just beyond the confidence asked for is not promised; nor is what
-// would cost more than the figure on average.
+// wrong lies just beyond the confidence asked for is a lottery, and not promised;
+// nor is what would cost more than the figure on average. It hardly ever decides:
+// only for single jobs on an area nobody has looked at.
 const luck = 0.4
 
 // search looks for the best choice of candidates for a budget. Whether a choice

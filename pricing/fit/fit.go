@@ -83,15 +83,16 @@ func Solve(p Problem) Solution {
 		panic("fit: too many items")
 	}
 	s := newSearch(p)
-	if p.Holds != nil {
-		// Something good to start with, by mean and spread as they are usual.
-		s.limit = guessNodes
-		s.walk(0)
-		s.stopped, s.open, s.z = false, 0, p.ZHolds
-	}
 	s.limit = math.MaxInt
 	if p.Limit > 0 {
 		s.limit = p.Limit
+	}
+	if p.Holds != nil {
+		// Something good to start with, by mean and spread as they are usual.
+		whole := s.limit
+		s.limit = min(whole, guessNodes)
+		s.walk(0)
+		s.stopped, s.open, s.limit, s.z = false, 0, whole, p.ZHolds
 	}
 	s.walk(0)
 	return s.solution()
