@@ -18,7 +18,7 @@ func OpenEVNames() []string {
 
 // Scope is what a choice for a budget is worth and takes; nothing, if nothing
 // fits.
-type Scope struct{ Value, Minutes float64 }
+type Scope struct{ Value, Minutes, Gap float64 }
 
 // BestByTrying is the best choice of the candidates that stays within the budget
 // by the convolution carried out in full, by trying them all; with the room asked
@@ -131,8 +131,10 @@ func (r *Rules) Chosen(e Enquiry) Scope {
 	j.choose()
 	j.squeeze()
 	c := j.candidates()
-	in, _ := c.search().within(e.Budget)
-	return c.scope(in)
+	in, best := c.search().within(e.Budget)
+	s := c.scope(in)
+	s.Gap = best.Gap
+	return s
 }
 
 func (c *choice) scope(in []bool) (s Scope) {
