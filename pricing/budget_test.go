@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"example.org/dryhand/pricing"
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 )
 
@@ -17,37 +19,62 @@ func fitted(t testing.TB, r *pricing.Rules, e pricing.Enquiry) pricing.Fitted {
 	return f
 }
 
-// Against trying every choice with the convolution itself. The search reckons
-// with mean and spread only, so where a choice lies right at the edge it may
-// settle for a little less; how often is counted.
-func TestFitAgainstTrying(t *testing.T) {
+// Against trying every choice with the convolution carried out in full: always
+// the highest value, and of equal ones the fewest minutes.
+func TestFitEqualsTrying(t *testing.T) {
 	r := pricing.DefaultRules()
-	equal, all, worst := 0, 0, 1.0
+	fits, most, asked := 0, 0, 0
 	for _, wants := range [][]string{{"headlights", "wheels", "interior-dry"}, {"interior", "headlights", "engine-bay"}, {"exterior"}, {"wheels", "trim", "glass", "headlights"}} {
 		for _, grade := range []pricing.Grade{0, 1, 2, 3} {
 			e := pricing.Enquiry{Vehicle: hatch(), Wants: wants, Site: pricing.Site{Own: true}, Said: map[pricing.Area]pricing.Grade{
 				pricing.Paintwork: grade, pricing.Wheels: grade, pricing.Interior: grade, pricing.Headlights: grade, pricing.Trim: grade}}
-			for e.Budget = 6000; e.Budget <= 16000; e.Budget += 2500 {
-				best, got, n := r.BestByTrying(e)
-				if n > 16 {
-					t.Fatalf("%v: %d candidates are too many to try", wants, n)
+			for e.Budget = 6000; e.Budget <= 16000; e.Budget += 1700 {
+				_, best := r.BestByTrying(e)
+				got := r.Chosen(e)
+				if d := cmp.Diff(best, got, cmpopts.EquateApprox(0, 1e-6)); d != "" {
+					t.Errorf("%v, grade %d, for %v: -tried +got:\n%s", wants, grade, e.Budget, d)
 				}
-				if got > best+1e-6 {
-					t.Fatalf("%v for %v: value %v, more than the best there is, %v", wants, e.Budget, got, best)
+				if best.Value > 0 {
+					fits++
 				}
-				if best > 0 {
-					all++
-					worst = min(worst, got/best)
-					if got > best-1e-6 {
-						equal++
-					}
-				}
+				most = max(most, r.Candidates(e))
+				asked++
 			}
 		}
 	}
-	t.Logf("equal to the best in %d of %d, worst %.3f of it", equal, all, worst)
-	if equal < all*9/10 || worst < 0.85 || all < 40 {
-		t.Errorf("equal to the best in %d of %d, worst %.3f of it", equal, all, worst)
+	t.Logf("%d choices of up to %d candidates, %d with something that fits", asked, most, fits)
+	if fits < 60 || most < 14 {
+		t.Errorf("only %d with something that fits, up to %d candidates", fits, most)
+	}
+}
+
+// The same for enquiries of every kind, as long as they are small enough to try.
+// Here it is counted how often the room asked for by mean and spread decides.
+func TestEveryFitEqualsTrying(t *testing.T) {
+	r := pricing.DefaultRules()
+	tried, decided := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		e := anyEnquiry(t, r)
+		e.Budget = pricing.Pence(rapid.Int64Range(6000, 30000).Draw(t, "budget"))
+		q, err := r.Quote(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if q.Refused != "" || r.Candidates(e) > 12 {
+			return
+		}
+		tried++
+		prudent, best := r.BestByTrying(e)
+		if prudent != best {
+			decided++
+		}
+		if d := cmp.Diff(prudent, r.Chosen(e), cmpopts.EquateApprox(0, 1e-6)); d != "" {
+			t.Fatalf("-tried +got:\n%s", d)
+		}
+	})
+	t.Logf("%d tried; in %d of them the convolution alone would have let more through", tried, decided)
+	if tried < 10 {
+		t.Errorf("only %d were small enough to try", tried)
 	}
 }
 
@@ -161,7 +188,7 @@ func TestMoreMoneyBuysMore(t *testing.T) {
 	r := pricing.DefaultRules()
 	last := 0.0
 	for b := pricing.Pence(6000); b <= 24000; b += 500 {
-		v := r.FitValue(squeezed(b))
+		v := r.Chosen(squeezed(b)).Value
 		if v < last-1e-9 {
 			t.Errorf("%v buys %.2f, £5 less bought %.2f", b, v, last)
 		}

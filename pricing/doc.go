@@ -15,4 +15,8 @@
 // units. Minutes are added up exactly on a grid (package minutes). Money is
 // minutes at the rate, or the skilled rate, and materials, and travel; at least
 // the minimum charge; rounded as the rules say.
+//
+// [Rules.Fit] finds what a figure buys: the choice of tasks worth most that stays
+// within it with the confidence asked for. Whether a choice does is reckoned as
+// exactly as the price. [Rules.NextQuestions] tells what is worth asking next.
 package pricing

@@ -48,11 +48,10 @@ func (j *job) shownEffect(exact float64) Pence { return pence(exact * j.r.vat())
 // wellKept is what a chosen task would cost if its area were light: nothing, if
 // only the grade brought it in.
 func (j *job) wellKept(i int) float64 {
-	t := &j.r.tasks[i]
 	if j.asked(i, j.grade(i)) && !j.asked(i, Light) {
 		return 0
 	}
-	return j.cost(i, t.mean(0)*j.units[i])
+	return j.cost(i, j.atGrade(i, 0))
 }
 
 // stateCauses are what the state of each area adds, and the main parts.

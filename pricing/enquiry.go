@@ -1,7 +1,5 @@
 package pricing
 
-import "example.org/dryhand/pricing/minutes"
-
 // Grade is the state of one area: 1 light, 2 fair, 3 poor, 4 severe; 0 unknown.
 type Grade int
 
@@ -102,19 +100,18 @@ type Quote struct {
 	Refused string
 	// Rules is the version of the rules it was made with.
 	Rules string
-	// Dist is the distribution of the minutes.
-	Dist minutes.Distribution
 	// Grades are the probabilities of light to severe for each area that the
 	// work depends on.
 	Grades map[Area][4]float64
 }
 
 // Line is one task of a quote. Minutes is the mean. Travel and charges have no
-// minutes.
+// minutes. AtMost, if not 0, is after how many minutes the work stops, done or not.
 type Line struct {
 	Task    string
 	Words   string
 	Minutes float64
+	AtMost  float64
 	Price   Pence
 }
 

@@ -1,6 +1,9 @@
 package pricing
 
-import "example.org/dryhand/pricing/minutes"
+import (
+	"example.org/dryhand/pricing/minutes"
+	"gonum.org/v1/gonum/stat/distuv"
+)
 
 // OpenEVNames are the cars whose figures are said to come from Open EV Data.
 func OpenEVNames() []string {
@@ -13,14 +16,23 @@ func OpenEVNames() []string {
 	return out
 }
 
-// BestByTrying is the most value any choice of the candidates has that stays
-// within the budget by the convolution, by trying them all, and the value of the
-// choice that was made.
-func (r *Rules) BestByTrying(e Enquiry) (best, got float64, candidates int) {
+// Scope is what a choice for a budget is worth and takes; nothing, if nothing
+// fits.
+type Scope struct{ Value, Minutes, Gap float64 }
+
+// BestByTrying is the best choice of the candidates that stays within the budget
+// by the convolution carried out in full, by trying them all; with the room asked
+// for by mean and spread, and without.
+func (r *Rules) BestByTrying(e Enquiry) (prudent, best Scope) {
 	j := r.newJob(&e)
 	j.choose()
+	j.squeeze()
 	c := j.candidates()
-	got = r.FitValue(e)
+	if len(c.tasks) > 16 {
+		panic("too many candidates to try")
+	}
+	p := c.problem
+	p.Budget, p.Z = float64(e.Budget)/r.vat(), max(0, distuv.UnitNormal.Quantile(r.Quotes.BudgetConfidence)-luck)
 	for mask := range 1 << len(c.tasks) {
 		chosen := make([]bool, len(c.tasks))
 		for k := range chosen {
@@ -28,15 +40,63 @@ func (r *Rules) BestByTrying(e Enquiry) (best, got float64, candidates int) {
 		}
 		with := *j
 		with.in = c.spread(chosen)
-		v := c.value(with.in)
-		if v <= best || !c.allowed(chosen) || !with.anyWork() {
+		s := c.scope(with.in)
+		if !c.allowed(chosen) || !c.worthwhile(chosen) || !s.better(best) && !s.better(prudent) || with.inFull(e.Budget) < r.Quotes.BudgetConfidence {
 			continue
 		}
-		if with.sure() >= r.Quotes.BudgetConfidence {
-			best = v
+		if s.better(best) {
+			best = s
+		}
+		if s.better(prudent) && p.Fits(chosen) {
+			prudent = s
 		}
 	}
-	return best, got, len(c.tasks)
+	return prudent, best
+}
+
+// better is more value, or the same in fewer minutes.
+func (s Scope) better(than Scope) bool {
+	return s.Value > than.Value+1e-6 || s.Value > than.Value-1e-6 && s.Minutes < than.Minutes-1e-6
+}
+
+// worthwhile tells whether there is anything to see of the work.
+func (c *choice) worthwhile(chosen []bool) bool {
+	for k, it := range c.problem.Items {
+		if chosen[k] && !it.Must && it.Value > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// inFull is the probability that the price stays within a budget, from the
+// distribution of every area and state summed up without any short cut.
+func (j *job) inFull(budget Pence) float64 {
+	if budget < pence(j.r.gross(0)) {
+		return 0
+	}
+	states := make([]minutes.Distribution, len(j.know.state))
+	for s := range states {
+		states[s] = j.frame()
+		for a := -1; a < len(j.r.book.Areas); a++ {
+			var byGrade [4]minutes.Distribution
+			odds, any := [4]float64{1}, false
+			if a >= 0 {
+				odds = j.know.grade[a][s]
+			}
+			for i, on := range j.in {
+				for g := range 4 {
+					if t := &j.r.tasks[i]; on && t.area == a && t.present[g] {
+						byGrade[g], any = minutes.Sum(byGrade[g], j.grid(i, g, j.weight(i))), true
+					}
+				}
+			}
+			if any {
+				states[s] = minutes.Sum(states[s], minutes.Mix(odds[:], byGrade[:]))
+			}
+		}
+	}
+	return minutes.Mix(j.know.state, states).CDF((float64(budget)/j.r.vat() - j.fixed()) / j.perMinute())
 }
 
 func (c *choice) allowed(chosen []bool) bool {
@@ -65,22 +125,26 @@ func (c *choice) allowed(chosen []bool) bool {
 	return true
 }
 
-// FitValue is the value of the choice made for a budget, 0 if nothing fits.
-func (r *Rules) FitValue(e Enquiry) float64 {
+// Chosen is the choice made for a budget.
+func (r *Rules) Chosen(e Enquiry) Scope {
 	j := r.newJob(&e)
 	j.choose()
+	j.squeeze()
 	c := j.candidates()
-	in, _ := c.within(e.Budget)
-	return c.value(in)
+	in, best := c.search().within(e.Budget)
+	s := c.scope(in)
+	s.Gap = best.Gap
+	return s
 }
 
-func (c *choice) value(in []bool) (v float64) {
+func (c *choice) scope(in []bool) (s Scope) {
 	for k, i := range c.tasks {
 		if in != nil && in[i] {
-			v += c.problem.Items[k].Value
+			s.Value += c.problem.Items[k].Value
+			s.Minutes += c.problem.Items[k].Effort
 		}
 	}
-	return v
+	return s
 }
 
 // States are the overall states with their shares, and Usual the shares of the
@@ -103,8 +167,8 @@ func (r *Rules) Usual(a Area, s int) [4]float64 {
 	return state.Grades
 }
 
-// Chosen are the shares of answers for what is really there.
-func (r *Rules) Chosen(g Grade) [4]float64 { return r.answers[g-1] }
+// Answers are the shares of answers for what is really there.
+func (r *Rules) Answers(g Grade) [4]float64 { return r.answers[g-1] }
 
 // Draw plays the job of an enquiry once on a car that really is like truth, and
 // returns its minutes. draw returns a draw from a beta distribution.
@@ -139,4 +203,11 @@ func once(m minutes.Estimate, draw func(alpha, beta float64) float64) float64 {
 		return m.Low
 	}
 	return m.Low + (m.High-m.Low)*draw(a, b)
+}
+
+// Candidates is how many tasks and levels of tasks a budget chooses from.
+func (r *Rules) Candidates(e Enquiry) int {
+	j := r.newJob(&e)
+	j.choose()
+	return len(j.candidates().tasks)
 }

@@ -23,18 +23,14 @@ func (e *FieldError) Error() string { return e.Field + ": " + e.Text }
 // Check finds everything in an enquiry that the rules cannot work with. The
 // error joins [FieldError]s.
 func (r *Rules) Check(e Enquiry) error {
-	c := checker{r: r}
+	c := checker{areas: r.areaIDs()}
 	c.vehicle(e.Vehicle)
 	c.grades("grades", e.Graded, Light)
 	c.grades("answers", e.Said, Unknown)
-	for i, w := range e.Wants {
-		c.oneOf(fmt.Sprintf("wants[%d]", i), w, r.wantable())
-	}
-	for i, f := range e.Flags {
-		c.oneOf(fmt.Sprintf("flags[%d]", i), f, flagIDs(&r.book))
-	}
+	c.each("wants", e.Wants, r.wantable)
+	c.each("flags", e.Flags, func() []string { return flagIDs(&r.book) })
 	for i, a := range e.Priorities {
-		c.oneOf(fmt.Sprintf("priorities[%d]", i), string(a), r.areaIDs())
+		c.oneOf(fmt.Sprintf("priorities[%d]", i), string(a), c.areas)
 	}
 	c.oneOf("place.surface", e.Site.Surface, []string{"", "driveway", "garage", "shared", "street"})
 	c.oneOf("place.drain", e.Site.Drain, []string{"", "unknown", "soil", "foul", "surface"})
@@ -48,8 +44,8 @@ func (r *Rules) Check(e Enquiry) error {
 }
 
 type checker struct {
-	r    *Rules
-	errs []error
+	areas []string
+	errs  []error
 }
 
 func (c *checker) add(field, format string, args ...any) {
@@ -62,6 +58,20 @@ func (c *checker) oneOf(field, got string, possible []string) {
 	}
 	possible = slices.DeleteFunc(possible, func(s string) bool { return s == "" })
 	c.add(field, "%q is unknown; %s", got, plainyaml.Suggest(got, possible))
+}
+
+// each checks a list; what is possible is worked out only if there is something
+// to check.
+func (c *checker) each(field string, got []string, possible func() []string) {
+	if len(got) == 0 {
+		return
+	}
+	all := possible()
+	for i, x := range got {
+		if !slices.Contains(all, x) {
+			c.oneOf(fmt.Sprintf("%s[%d]", field, i), x, all)
+		}
+	}
 }
 
 // sizes no road vehicle leaves, in millimetres and pieces.
@@ -92,7 +102,7 @@ func (c *checker) vehicle(v Vehicle) {
 
 func (c *checker) grades(field string, m map[Area]Grade, least Grade) {
 	for _, a := range slices.Sorted(maps.Keys(m)) {
-		c.oneOf(field, string(a), c.r.areaIDs())
+		c.oneOf(field, string(a), c.areas)
 		if g := m[a]; g < least || g > Severe {
 			c.add(field+"."+string(a), "must be between %d and 4, not %d", least, g)
 		}

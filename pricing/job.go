@@ -1,6 +1,10 @@
 package pricing
 
-import "slices"
+import (
+	"slices"
+
+	"example.org/dryhand/pricing/minutes"
+)
 
 // job is an enquiry being worked out.
 type job struct {
@@ -12,6 +16,7 @@ type job struct {
 	odds  [][4]float64 // by area: the probabilities of the grades
 	// units of each task: as many as the car has, and times what flags make of it.
 	pieces, units []float64
+	boxes         []box
 	// in are the tasks chosen, by their index in the order of work.
 	in      []bool
 	stopped []bool // by a flag
@@ -19,7 +24,9 @@ type job struct {
 	refused string
 	// squeezed: a budget has taken things out that were asked for.
 	squeezed bool
-	notes    []string
+	// charged are the minutes charged, once there is a price.
+	charged minutes.Blend
+	notes   []string
 }
 
 func (r *Rules) newJob(e *Enquiry) *job {
@@ -44,6 +51,7 @@ func (j *job) measure() {
 	for _, u := range units() {
 		per[u] = j.e.Vehicle.units(u)
 	}
+	j.boxes = make([]box, len(j.r.tasks))
 	j.pieces, j.units = make([]float64, len(j.r.tasks)), make([]float64, len(j.r.tasks))
 	for i := range j.r.tasks {
 		j.pieces[i] = per[j.r.tasks[i].Per]

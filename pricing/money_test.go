@@ -51,6 +51,26 @@ func TestPenceString(t *testing.T) {
 	}
 }
 
+// ISO 4217: sterling has two digits behind the point, so a hundred pence are a
+// pound, and a penny is the least amount. A currency with other digits would need
+// another type; the list has some to show that the check can fail.
+func TestMinorUnits(t *testing.T) {
+	digits := map[string]float64{}
+	for _, r := range readCSV(t, "iso4217_minor_units.csv") {
+		digits[r["code"]] = number(t, r["digits"])
+	}
+	pound := pricing.Pence(math.Pow(10, digits["GBP"]))
+	if got, err := pricing.ParsePence("£1"); err != nil || got != pound || pound.String() != "£1" {
+		t.Errorf("£1 is %d pence, %v; ISO 4217 has %d", int64(got), err, int64(pound))
+	}
+	if got := pricing.Pence(1).String(); got != "£0.01" {
+		t.Errorf("the least amount is %s", got)
+	}
+	if len(digits) != 14 || digits["JPY"] != 0 || digits["KWD"] != 3 {
+		t.Errorf("read %v", digits)
+	}
+}
+
 func TestParsePence(t *testing.T) {
 	for s, want := range map[string]pricing.Pence{"£170": 17000, "170": 17000, "12.50": 1250, "£12.5": 1250, " £0.05 ": 5, "£1,250": 125000, "0": 0} {
 		if got, err := pricing.ParsePence(s); err != nil || got != want {

@@ -47,25 +47,22 @@ func (j *job) quote() Quote {
 
 // price fills in minutes and money.
 func (j *job) price(q *Quote) {
-	q.Dist = j.total(plain)
+	var taken minutes.Blend
+	taken, j.charged = j.total()
 	m := &q.Minutes
-	m.P10, m.P50, m.P80, m.P90 = q.Dist.Quantile(.1), q.Dist.Quantile(.5), q.Dist.Quantile(.8), q.Dist.Quantile(.9)
-	m.Likely = q.Dist.Mean()
-	charged := q.Dist
-	if j.skilled() {
-		charged = j.total(j.weight)
-	}
-	q.Price.Low, q.Price.Likely, q.Price.High = j.priced(charged)
+	m.P10, m.P50, m.P80, m.P90 = taken.Quantile(.1), taken.Quantile(.5), taken.Quantile(.8), taken.Quantile(.9)
+	m.Likely = j.likely()
+	q.Price.Low, q.Price.Likely, q.Price.High = j.priced()
 }
 
-// priced turns charged minutes into what is asked: the likely price to the
+// priced turns the charged minutes into what is asked: the likely price to the
 // nearest step, the most it can cost up, the least it may cost down.
-func (j *job) priced(charged minutes.Distribution) (low, likely, high Pence) {
+func (j *job) priced() (low, likely, high Pence) {
 	fixed, step := j.fixed(), j.r.Money.RoundTo
 	at := func(m float64) Pence { return pence(j.r.gross(m*j.perMinute() + fixed)) }
-	likely = at(charged.Mean()).Near(step)
-	low = min(at(charged.Quantile(.1)).down(step), likely)
-	high = max(at(charged.Quantile(.9)).Up(step), likely)
+	likely = pence(j.mean(j.in)).Near(step)
+	low = min(at(j.charged.Quantile(.1)).down(step), likely)
+	high = max(at(j.charged.Quantile(.9)).Up(step), likely)
 	return low, likely, high
 }
 
@@ -138,7 +135,7 @@ func (j *job) lines(likely Pence) []Line {
 	for i, on := range j.in {
 		if on {
 			m := j.expected(i)
-			lines = append(lines, Line{Task: j.r.tasks[i].ID, Words: j.r.tasks[i].Words, Minutes: m})
+			lines = append(lines, Line{Task: j.r.tasks[i].ID, Words: j.r.tasks[i].Words, Minutes: m, AtMost: j.boxes[i].minutes})
 			exact = append(exact, j.cost(i, m))
 		}
 	}
@@ -160,6 +157,20 @@ func (j *job) lines(likely Pence) []Line {
 
 func flagMinutes(f Flag) float64 {
 	return minutes.Estimate{Low: f.Minutes[0], Likely: f.Minutes[1], High: f.Minutes[2]}.Mean()
+}
+
+// likely is the mean of the minutes.
+func (j *job) likely() float64 {
+	sum := j.setUp().Estimate().Mean()
+	for _, f := range j.flags {
+		sum += flagMinutes(f)
+	}
+	for i, on := range j.in {
+		if on {
+			sum += j.expected(i)
+		}
+	}
+	return sum
 }
 
 // mean is the likely price before rounding of any choice of tasks.

@@ -193,7 +193,7 @@ func soundNumbers(t *rapid.T, r *pricing.Rules, q pricing.Quote) {
 		t.Fatalf("prices: %+v", p)
 	}
 	var sum pricing.Pence
-	var minutes, probability float64
+	var minutes float64
 	for _, l := range q.In {
 		if l.Price < 0 || l.Minutes < 0 || l.Words == "" {
 			t.Fatalf("line %+v", l)
@@ -206,12 +206,6 @@ func soundNumbers(t *rapid.T, r *pricing.Rules, q pricing.Quote) {
 	}
 	if math.Abs(minutes-m.Likely) > 0.01 {
 		t.Fatalf("lines add up to %v minutes, likely is %v", minutes, m.Likely)
-	}
-	for _, x := range q.Dist.P {
-		probability += x
-	}
-	if math.Abs(probability-1) > 1e-6 {
-		t.Fatalf("probabilities add up to %v", probability)
 	}
 	for i, l := range q.Because {
 		if l.Effect <= 0 || i > 0 && l.Effect > q.Because[i-1].Effect || i > 2 {

@@ -65,7 +65,7 @@ func (w world) answer(g pricing.Grade) pricing.Grade {
 		}
 		return g
 	}
-	return pricing.Grade(1 + w.pick(slice(w.r.Chosen(g))))
+	return pricing.Grade(1 + w.pick(slice(w.r.Answers(g))))
 }
 
 // coverage is how often the minutes really taken lie between P10 and P90 of

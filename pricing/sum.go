@@ -2,6 +2,7 @@ package pricing
 
 import (
 	"math"
+	"slices"
 
 	"example.org/dryhand/pricing/minutes"
 )
@@ -29,47 +30,95 @@ func (j *job) weight(i int) float64 {
 
 func plain(int) float64 { return 1 }
 
-// total is the distribution of the whole job's minutes, each task's weighted:
-// inside an area all tasks share the grade, given the overall state the areas
-// are independent, and the states are mixed.
-func (j *job) total(weight func(i int) float64) minutes.Distribution {
-	fixed := j.frame()
-	byGrade := make([]*[4]minutes.Distribution, len(j.r.book.Areas))
-	for i := range j.r.tasks {
-		if !j.in[i] {
+// pile is the minutes of some work, kept apart by what they hang on: on nothing,
+// or on the grade of an area.
+type pile struct {
+	fixed minutes.Distribution
+	areas [][4]minutes.Distribution
+	in    []bool // by area: whether there is anything
+}
+
+// pile sums up those of the chosen tasks that are asked for, each weighted. Tasks
+// of an area share its grade, so they are added grade by grade.
+func (j *job) pile(of func(i int) bool, weight func(i int) float64) pile {
+	p := pile{areas: make([][4]minutes.Distribution, len(j.r.book.Areas)), in: make([]bool, len(j.r.book.Areas))}
+	for i, on := range j.in {
+		if !on || !of(i) {
 			continue
 		}
 		t := &j.r.tasks[i]
-		n := j.units[i] * weight(i)
 		if t.area < 0 {
-			fixed = minutes.Sum(fixed, t.shapes[0].Grid(n))
+			p.fixed = minutes.Sum(p.fixed, j.grid(i, 0, weight(i)))
 			continue
 		}
-		if byGrade[t.area] == nil {
-			byGrade[t.area] = new([4]minutes.Distribution)
-		}
-		j.addGrades(byGrade[t.area], t, n)
-	}
-	states := make([]minutes.Distribution, len(j.know.state))
-	for s := range states {
-		states[s] = fixed
-		for a, ds := range byGrade {
-			if ds != nil {
-				states[s] = minutes.Sum(states[s], minutes.Mix(j.know.grade[a][s][:], ds[:]))
+		p.in[t.area] = true
+		for g := range 4 {
+			if t.present[g] && j.reachable(t.area, g) {
+				p.areas[t.area][g] = minutes.Sum(p.areas[t.area][g], j.grid(i, g, weight(i)))
 			}
 		}
 	}
-	return minutes.Mix(j.know.state, states)
+	return p
 }
 
-// addGrades adds a task to the sums of its area, one for each grade that is
-// possible at all.
-func (j *job) addGrades(ds *[4]minutes.Distribution, t *task, n float64) {
-	for g := range ds {
-		if t.present[g] && j.reachable(t.area, g) {
-			ds[g] = minutes.Sum(ds[g], t.shapes[g].Grid(n))
+// inState is the sum of a pile in one overall state, in which the areas are
+// independent. Narrow ones come first: the work is the product of the widths.
+func (j *job) inState(p *pile, s int) minutes.Distribution {
+	var parts []minutes.Distribution
+	for a, in := range p.in {
+		if in {
+			parts = append(parts, minutes.Mix(j.know.grade[a][s][:], p.areas[a][:]))
 		}
 	}
+	slices.SortStableFunc(parts, func(a, b minutes.Distribution) int { return len(a.P) - len(b.P) })
+	sum := p.fixed
+	for _, d := range parts {
+		sum = minutes.Sum(sum, d)
+	}
+	return sum
+}
+
+// total is the distribution of the whole job's minutes, and that of the minutes
+// charged, in which skilled work counts for more. Only the areas with skilled
+// work are summed up twice.
+func (j *job) total() (taken, charged minutes.Blend) {
+	apart := j.skilledAreas()
+	skilled := func(i int) bool { return j.r.tasks[i].Skilled }
+	beside := func(i int) bool { return j.r.tasks[i].area >= 0 && apart[j.r.tasks[i].area] }
+	same := j.pile(func(i int) bool { return !skilled(i) && !beside(i) }, plain)
+	same.fixed = minutes.Sum(same.fixed, j.frame())
+	rest := j.pile(func(i int) bool { return !skilled(i) && beside(i) }, plain)
+	asTaken, asCharged := rest.and(j.pile(skilled, plain)), rest.and(j.pile(skilled, j.weight))
+	taken, charged = minutes.Blend{Weights: j.know.state}, minutes.Blend{Weights: j.know.state}
+	for s := range j.know.state {
+		d := j.inState(&same, s)
+		taken.Pairs = append(taken.Pairs, minutes.Pair{A: d, B: j.inState(&asTaken, s)})
+		charged.Pairs = append(charged.Pairs, minutes.Pair{A: d, B: j.inState(&asCharged, s)})
+	}
+	return taken, charged
+}
+
+// and is the sum of two piles.
+func (p pile) and(q pile) pile {
+	out := pile{fixed: minutes.Sum(p.fixed, q.fixed), areas: slices.Clone(p.areas), in: slices.Clone(p.in)}
+	for a, in := range q.in {
+		out.in[a] = out.in[a] || in
+		for g := range out.areas[a] {
+			out.areas[a][g] = minutes.Sum(p.areas[a][g], q.areas[a][g])
+		}
+	}
+	return out
+}
+
+// skilledAreas are those in which some chosen task costs the skilled rate.
+func (j *job) skilledAreas() []bool {
+	out := make([]bool, len(j.r.book.Areas))
+	for i, on := range j.in {
+		if t := &j.r.tasks[i]; on && t.Skilled && t.area >= 0 {
+			out[t.area] = true
+		}
+	}
+	return out
 }
 
 // reachable tells whether a grade has any probability worth reckoning with.
@@ -82,27 +131,35 @@ func (j *job) reachable(a, g int) bool {
 	return false
 }
 
-// skilled tells whether any task in the job costs another rate.
-func (j *job) skilled() bool {
-	for i, on := range j.in {
-		if on && j.r.tasks[i].Skilled {
-			return true
-		}
+// grid is what a task takes at a grade index, weighted, where there is anything
+// to do.
+func (j *job) grid(i, g int, weight float64) minutes.Distribution {
+	d := j.r.tasks[i].shapes[g].Grid(j.units[i] * weight)
+	if b := j.boxes[i]; b.minutes > 0 {
+		return d.AtMost(b.minutes * weight)
 	}
-	return false
+	return d
 }
 
 // expected is a task's mean minutes over all grades.
 func (j *job) expected(i int) float64 {
 	t := &j.r.tasks[i]
 	if t.area < 0 {
-		return t.mean(0) * j.units[i]
+		return j.atGrade(i, 0)
 	}
 	var m float64
 	for g, p := range j.odds[t.area] {
-		m += p * t.mean(g)
+		m += p * j.atGrade(i, g)
 	}
-	return m * j.units[i]
+	return m
+}
+
+// atGrade is a task's mean minutes at a grade index.
+func (j *job) atGrade(i, g int) float64 {
+	if b := &j.boxes[i]; b.minutes > 0 {
+		return b.mean[g]
+	}
+	return j.r.tasks[i].mean(g) * j.units[i]
 }
 
 // cost is what a task costs with mean minutes m, in exact pence before VAT and

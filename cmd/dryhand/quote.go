@@ -183,6 +183,9 @@ func (p quotePage) in() []string {
 		if p.explain {
 			text = fmt.Sprintf("%8v %5.0f min  %s", l.Price, l.Minutes, l.Words)
 		}
+		if l.AtMost > 0 {
+			text += fmt.Sprintf(", %.0f minutes and no more", l.AtMost)
+		}
 		lines = append(lines, text)
 	}
 	return lines

@@ -47,10 +47,12 @@ type Price struct {
 
 // Line is one task of the job.
 type Line struct {
-	Task    string        `json:"task"`
-	Words   string        `json:"words"`
-	Minutes float64       `json:"minutes"`
-	Price   pricing.Pence `json:"price"`
+	Task    string  `json:"task"`
+	Words   string  `json:"words"`
+	Minutes float64 `json:"minutes"`
+	// AtMost is after how many minutes open-ended work stops, if a budget says so.
+	AtMost float64       `json:"at_most,omitempty"`
+	Price  pricing.Pence `json:"price"`
 }
 
 // Left is one task left out.
@@ -111,7 +113,7 @@ func of(v pricing.Vehicle, q pricing.Quote, n pricing.Next) Quote {
 		WontComeOut: append([]string{}, q.WontComeOut...), Notes: append([]string{}, q.Notes...), Rules: q.Rules,
 	}
 	for _, l := range q.In {
-		out.In = append(out.In, Line{l.Task, l.Words, tenth(l.Minutes), l.Price})
+		out.In = append(out.In, Line{l.Task, l.Words, tenth(l.Minutes), tenth(l.AtMost), l.Price})
 	}
 	for _, r := range q.Refer {
 		out.Refer = append(out.Refer, Referral(r))

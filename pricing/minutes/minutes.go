@@ -127,6 +127,26 @@ func (d Distribution) trimmed() Distribution {
 	return Distribution{d.First + lo, d.P[lo:hi]}
 }
 
+// AtMost is the distribution of work that is stopped after m minutes.
+func (d Distribution) AtMost(m float64) Distribution {
+	end := Exactly(m)
+	n := min(max(int(math.Ceil(m))-d.First, 0), len(d.P))
+	stopped := floats.Sum(d.P[n:])
+	if stopped == 0 {
+		return d
+	}
+	first := end.First
+	if n > 0 {
+		first = min(first, d.First)
+	}
+	p := make([]float64, end.First+len(end.P)-first)
+	for i, w := range d.P[:n] {
+		p[d.First+i-first] += w
+	}
+	floats.AddScaled(p[end.First-first:], stopped, end.P)
+	return Distribution{first, p}
+}
+
 // Mix is the distribution of one of several, chosen with the given weights,
 // which should add up to one. A zero Distribution stands for no time at all.
 func Mix(weights []float64, ds []Distribution) Distribution {

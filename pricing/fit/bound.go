@@ -1,0 +1,86 @@
+package fit
+
+import (
+	"cmp"
+	"slices"
+)
+
+// step is value to be had for a cost, as long as one of its items is undecided.
+// An item without a family is one step. A family is a stair of them: the upper
+// hull of value over cost, as of its items only one can be had, and parts of two
+// are worth no more than the line between them.
+type step struct {
+	value, cost float64
+	items       uint64
+	family      uint64
+}
+
+// stairs makes the steps of everything, the most value for money first.
+func (s *search) stairs() {
+	var done uint64
+	for k := range s.items {
+		if done&(1<<k) != 0 {
+			continue
+		}
+		all := s.family[k] | 1<<k
+		done |= all
+		s.stair(all)
+	}
+	slices.SortStableFunc(s.steps, func(a, b step) int {
+		return cmp.Compare(density(b.value, b.cost), density(a.value, a.cost))
+	})
+}
+
+// stair adds the steps of one family, from nothing to its most valuable item.
+func (s *search) stair(all uint64) {
+	value, cost := 0.0, 0.0
+	for {
+		best, at := -1.0, 0
+		var above uint64
+		for k := range s.items {
+			if v := s.items[k].Value; all&(1<<k) != 0 && v > value {
+				above |= 1 << k
+				if d := density(v-value, s.items[k].Cost-cost); d >= best {
+					best, at = d, k
+				}
+			}
+		}
+		if above == 0 {
+			return
+		}
+		s.steps = append(s.steps, step{s.items[at].Value - value, max(0, s.items[at].Cost-cost), above, all})
+		value, cost = s.items[at].Value, max(cost, s.items[at].Cost)
+	}
+}
+
+// room is what the budget leaves for further items.
+func (s *search) room() float64 {
+	left := s.p.Budget - s.mean
+	if s.growing {
+		left -= s.z * s.sd()
+	}
+	return left
+}
+
+// bound is the most value that can still be reached: what fits of the undecided
+// items in parts, best value for money first. Items whose family is taken or
+// whose needs are gone do not count.
+func (s *search) bound(k int) float64 {
+	v, room := s.v, max(0, s.room())
+	open := ^s.out &^ (1<<k - 1)
+	for i := range s.steps {
+		st := &s.steps[i]
+		if st.items&open == 0 || st.family&s.in != 0 {
+			continue
+		}
+		if st.cost >= room {
+			if st.cost > 0 {
+				v += st.value * room / st.cost
+			}
+			return v
+		}
+		room -= st.cost
+		v += st.value
+	}
+	return v
+}

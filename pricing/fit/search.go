@@ -1,0 +1,253 @@
+package fit
+
+import (
+	"cmp"
+	"math"
+	"math/bits"
+	"slices"
+)
+
+// search is one run. Items are renumbered so that what is needed comes first;
+// sets of items are bits by new number.
+type search struct {
+	p      Problem
+	order  []int // new number to old
+	items  []Item
+	cov    [][]float64
+	needs  [][]uint64
+	users  []uint64 // who needs an item
+	family []uint64 // the others of an item's family
+	steps  []step
+	z      float64 // how many standard deviations to leave room for
+	limit  int
+	// growing: no covariance is negative, so the spread only grows with every
+	// item, and what does not fit now never will.
+	growing bool
+
+	in, out        uint64 // out are also those that need what is out
+	mean, varr, v  float64
+	effort         float64
+	nodes, asked   int
+	found, stopped bool
+	best           uint64
+	value, least   float64
+	open           float64 // the highest bound of what was not looked at
+}
+
+func newSearch(p Problem) *search {
+	s := &search{p: p, growing: true, mean: p.Base, varr: p.BaseVar, z: p.Z}
+	s.order = sorted(p.Items)
+	n := len(p.Items)
+	number := make([]int, n)
+	for k, i := range s.order {
+		number[i] = k
+	}
+	s.items, s.needs, s.users, s.family = make([]Item, n), make([][]uint64, n), make([]uint64, n), make([]uint64, n)
+	for k, i := range s.order {
+		s.items[k] = p.Items[i]
+		for l, j := range s.order {
+			if f := p.Items[i].Family; f != 0 && f == p.Items[j].Family && i != j {
+				s.family[k] |= 1 << l
+			}
+		}
+		for _, group := range p.Items[i].Needs {
+			var mask uint64
+			for _, j := range group {
+				mask |= 1 << number[j]
+				s.users[number[j]] |= 1 << k
+			}
+			s.needs[k] = append(s.needs[k], mask)
+		}
+	}
+	s.spread()
+	s.stairs()
+	return s
+}
+
+// spread puts the covariances in the new order.
+func (s *search) spread() {
+	n := len(s.items)
+	s.cov = make([][]float64, n)
+	flat := make([]float64, n*n)
+	for k, i := range s.order {
+		s.cov[k] = flat[k*n : (k+1)*n]
+		for l, j := range s.order {
+			if s.p.Cov != nil {
+				s.cov[k][l] = s.p.Cov[i][j]
+				s.growing = s.growing && s.p.Cov[i][j] >= -1e-9
+			}
+		}
+	}
+}
+
+func density(value, cost float64) float64 {
+	if cost <= 0 {
+		return math.Inf(1)
+	}
+	return value / cost
+}
+
+// sorted orders items so that needed ones come first, and otherwise those that
+// give most for their money. Needs that go round in a circle are cut somewhere.
+func sorted(items []Item) []int {
+	by := make([]int, len(items))
+	for i := range by {
+		by[i] = i
+	}
+	slices.SortStableFunc(by, func(a, b int) int {
+		x, y := &items[a], &items[b]
+		if x.Must != y.Must {
+			return map[bool]int{true: -1, false: 1}[x.Must]
+		}
+		return cmp.Compare(density(y.Value, y.Cost), density(x.Value, x.Cost))
+	})
+	var out []int
+	seen := make([]bool, len(items))
+	var place func(i int)
+	place = func(i int) {
+		if seen[i] {
+			return
+		}
+		seen[i] = true
+		for _, group := range items[i].Needs {
+			for _, j := range group {
+				place(j)
+			}
+		}
+		out = append(out, i)
+	}
+	for _, i := range by {
+		place(i)
+	}
+	return out
+}
+
+// walk decides item k and all behind it.
+func (s *search) walk(k int) {
+	if s.stopped {
+		return
+	}
+	s.nodes++
+	bound := s.bound(k)
+	if s.found && (bound < s.value-slack || bound <= s.value+slack && s.effort >= s.least-slack) {
+		return
+	}
+	if s.nodes+HoldsNodes*s.asked > s.limit {
+		s.stopped = true
+	}
+	if k == len(s.items) && !s.stopped {
+		s.leaf()
+		return
+	}
+	if !s.stopped && s.allowed(k) {
+		s.take(k)
+		if s.possible() {
+			s.walk(k + 1)
+		}
+		s.drop(k)
+	}
+	if s.stopped {
+		s.open = math.Max(s.open, bound)
+		return
+	}
+	if !s.items[k].Must {
+		was := s.out
+		s.leave(k)
+		s.walk(k + 1)
+		s.out = was
+	}
+}
+
+// allowed tells whether item k may be chosen after what was chosen before it. Of
+// no value itself, it has to be of use to another.
+func (s *search) allowed(k int) bool {
+	if s.family[k]&s.in != 0 || s.out&(1<<k) != 0 {
+		return false
+	}
+	it := &s.items[k]
+	if it.Value <= 0 && !it.Must && s.users[k]&^s.out == 0 {
+		return false
+	}
+	for _, group := range s.needs[k] {
+		if group&s.in == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// leave decides against an item, and so against all that cannot do without it.
+func (s *search) leave(k int) {
+	s.out |= 1 << k
+	for m := s.users[k] &^ s.out; m != 0; m &= m - 1 {
+		i := bits.TrailingZeros64(m)
+		for _, group := range s.needs[i] {
+			if group&^s.out == 0 {
+				s.leave(i)
+				break
+			}
+		}
+	}
+}
+
+func (s *search) take(k int) {
+	s.varr += s.cov[k][k]
+	for m := s.in; m != 0; m &= m - 1 {
+		s.varr += 2 * s.cov[k][bits.TrailingZeros64(m)]
+	}
+	s.in |= 1 << k
+	it := &s.items[k]
+	s.mean += it.Cost
+	s.v += it.Value
+	s.effort += it.Effort
+}
+
+func (s *search) drop(k int) {
+	s.in &^= 1 << k
+	s.varr -= s.cov[k][k]
+	for m := s.in; m != 0; m &= m - 1 {
+		s.varr -= 2 * s.cov[k][bits.TrailingZeros64(m)]
+	}
+	it := &s.items[k]
+	s.mean -= it.Cost
+	s.v -= it.Value
+	s.effort -= it.Effort
+}
+
+// sd is the standard deviation of what is chosen.
+func (s *search) sd() float64 { return math.Sqrt(math.Max(0, s.varr)) }
+
+// near is how many standard deviations before the budget it becomes worth
+// asking whether what is chosen so far holds.
+const near = 0.25
+
+// possible tells whether what is chosen can still fit.
+func (s *search) possible() bool {
+	if s.room() < -slack {
+		return false
+	}
+	return s.p.Holds == nil || s.mean+(s.p.Z-near)*s.sd() <= s.p.Budget || s.holds()
+}
+
+func (s *search) holds() bool {
+	if s.p.ZSure > 0 && s.mean+s.p.ZSure*s.sd() <= s.p.Budget {
+		return true
+	}
+	s.asked++
+	var chosen uint64
+	for m := s.in; m != 0; m &= m - 1 {
+		chosen |= 1 << s.order[bits.TrailingZeros64(m)]
+	}
+	return s.p.Holds(chosen)
+}
+
+// leaf keeps a full choice if it is better and fits.
+func (s *search) leaf() {
+	if s.found && (s.v < s.value-slack || s.v <= s.value+slack && s.effort >= s.least-slack) {
+		return
+	}
+	if s.mean+s.z*s.sd() > s.p.Budget+slack || s.p.Holds != nil && !s.holds() {
+		return
+	}
+	s.found, s.best, s.value, s.least = true, s.in, s.v, s.effort
+}
