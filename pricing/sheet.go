@@ -147,3 +147,7 @@ func named[T any](list []T, name func(T) string, want string) (T, bool) {
 	}
 	return list[i], true
 }
+
+// Units is how many units of work a car has of what a task's minutes and ml are
+// for: car, outside, inside, m2, soft-top, wheel, lamp or seat.
+func (v Vehicle) Units(per string) float64 { return v.units(per) }
