@@ -105,8 +105,9 @@ type Sheet struct {
 	Cautions []string
 	// AcidAndBleach tells that the job uses both; they must never meet.
 	AcidAndBleach bool
-	// Dark are the steps, by number from 1, that reach past daylight.
-	Dark   []int
+	// Dark is the number, from 1, of the first step that reaches past daylight,
+	// 0 if none does or it does not matter.
+	Dark   int
 	Sunset time.Time
 	Warm   bool
 	// Stop is when to stop, whatever the step.

@@ -144,12 +144,12 @@ func Foam(l pricing.Lance, want pricing.Ratio) (product, water, percent float64,
 }
 
 // Measure is the nearest volume one can measure out: with a syringe to a tenth
-// of a millilitre up to 5 ml and to half of one up to 20, with a jug to one up to
+// of a millilitre up to 10 ml and to half of one up to 20, with a jug to one up to
 // 100 and to five beyond. From 2 ml on it is off by 2.5 per cent at most.
 func Measure(ml float64) float64 {
 	step := 5.0
 	switch {
-	case ml < 5:
+	case ml < 10:
 		step = 0.1
 	case ml < 20:
 		step = 0.5

@@ -105,11 +105,8 @@ func (m *maker) clock(s *Sheet) {
 		return
 	}
 	s.Sunset = m.job.Sunset
-	for i, x := range s.Steps {
-		if x.End.After(s.Sunset) {
-			s.Dark = append(s.Dark, i+1)
-		}
-	}
+	late := func(x Step) bool { return x.End.After(s.Sunset) }
+	s.Dark = 1 + slices.IndexFunc(s.Steps, late)
 }
 
 // gather collects what to bring.

@@ -84,8 +84,8 @@ func (w *Words) warnings(s Sheet) []string {
 	if s.Warm {
 		out = append(out, w.Warm.String())
 	}
-	if len(s.Dark) > 0 {
-		out = append(out, w.Dark.Say(Facts{From: clock(s.Sunset), Text: w.numbers(s.Dark)}))
+	if s.Dark > 0 {
+		out = append(out, w.Dark.Say(Facts{From: clock(s.Sunset), Count: s.Dark}))
 	}
 	return out
 }

@@ -4,6 +4,7 @@ import (
 	_ "embed" // the words that are shipped
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"text/template"
@@ -135,6 +136,9 @@ type Words struct {
 	Litres       Sentence `yaml:"litres"`
 	PerCent      Sentence `yaml:"percent"`
 }
+
+// DefaultYAML is the file of words that is shipped, in British English.
+func DefaultYAML() []byte { return slices.Clone(english) }
 
 // Default is British English.
 func Default() (*Words, error) { return Parse("en-GB.yaml", english) }
