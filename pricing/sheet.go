@@ -6,8 +6,8 @@ import "slices"
 // needs. A rules file may leave them out; then Steps is empty.
 type SheetRules struct {
 	Lance Lance `yaml:"lance"`
-	// WarmTimes is what warm weather makes of the longest time a product may
-	// stay on, above 0 and at most 1.
+	// WarmTimes is what warm weather makes of the least and the longest time a
+	// product stays on, above 0 and at most 1.
 	WarmTimes float64 `yaml:"warm-times"`
 	// Bring is needed for any job.
 	Bring []string `yaml:"bring"`

@@ -3,6 +3,7 @@ package jobsheet
 import (
 	"math"
 	"slices"
+	"time"
 
 	"example.org/dryhand/pricing"
 )
@@ -24,8 +25,8 @@ type Mix struct {
 	// OfProduct is set, otherwise of the ready mix.
 	Least, Most float64
 	OfProduct   bool
-	// LeaveMin and LeaveMax are the seconds to leave it on.
-	LeaveMin, LeaveMax int
+	// LeaveMin and LeaveMax are how long to leave it on, in today's weather.
+	LeaveMin, LeaveMax time.Duration
 	KeepWet            bool
 	Note               string
 	// Lance is set for what goes through a foam lance.
@@ -53,8 +54,9 @@ func (m *maker) mix(t pricing.Task, x pricing.Mix) Mix {
 	units := m.job.Vehicle.Units(t.Per)
 	out := Mix{
 		What: x.What, Least: x.ML[0] * units, Most: x.ML[1] * units,
-		LeaveMin: x.Seconds[0], LeaveMax: x.Seconds[1], KeepWet: x.KeepWet, Note: x.Note,
+		KeepWet: x.KeepWet, Note: x.Note,
 	}
+	out.LeaveMin, out.LeaveMax = m.limits(x, m.job.Warm)
 	ratios := []pricing.Ratio{pricing.Ratio(x.Parts[2]), pricing.Ratio(x.Parts[1]), pricing.Ratio(x.Parts[0])}
 	start := ratios[1]
 	if m.job.Grades[t.Area] == pricing.Light {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"example.org/dryhand/conversations/jobsheet/dwell"
@@ -55,7 +56,8 @@ func (w *Words) view(s Sheet) view {
 		{w.Customer.String(), s.Customer}, {w.Car.String(), s.Car}, {w.Place.String(), s.Place},
 		{w.Time.String(), day + ", " + w.FromTo.Say(Facts{From: clock(s.Start), To: clock(s.End)})},
 	} {
-		if r.Text != "" {
+		// Line breaks of a customer must not look like lines of ours.
+		if r.Text = strings.Join(strings.Fields(r.Text), " "); r.Text != "" {
 			v.Heading = append(v.Heading, r)
 		}
 	}
@@ -209,7 +211,7 @@ func (w *Words) mix(m Mix) []string {
 
 func (w *Words) leave(m Mix) []string {
 	var out []string
-	f := Facts{From: span(time.Duration(m.LeaveMin) * time.Second), To: span(time.Duration(m.LeaveMax) * time.Second)}
+	f := Facts{From: span(m.LeaveMin), To: span(m.LeaveMax)}
 	switch {
 	case m.LeaveMax > 0 && m.LeaveMin > 0:
 		out = append(out, w.Leave.Say(f))
@@ -257,12 +259,13 @@ func (w *Words) strength(m Mix, s Strength) string {
 func (w *Words) waiting(v *stepView, s Sheet, d Waiting) {
 	f := Facts{What: d.What, Text: d.Piece, From: span(d.Task.Min), To: span(d.Task.Max), Of: span(d.Plan.Length), Count: d.Plan.AtOnce}
 	switch {
-	case d.Impossible != nil && d.Warm:
-		v.Wrong = append(v.Wrong, w.ImpossibleWarm.Say(f))
-		return
 	case d.Impossible != nil:
 		f.Product, f.Of = span(d.Task.Off), span(d.Task.Longest())
-		v.Wrong = append(v.Wrong, w.Impossible.Say(f))
+		why := w.Impossible
+		if d.Warm {
+			why = w.ImpossibleWarm
+		}
+		v.Wrong = append(v.Wrong, why.Say(f))
 		return
 	case d.Plan.AtOnce > 1:
 		v.Short = append(v.Short, w.WaitingShort.Say(f))

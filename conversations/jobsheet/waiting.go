@@ -25,8 +25,8 @@ type Waiting struct {
 	Tight bool
 	// Filled is what is done meanwhile; of an empty name, the rest of the step.
 	Filled []dwell.Filling
-	// Impossible, if set, is why there is no plan. Warm tells that the weather
-	// is why.
+	// Impossible, if set, is why there is no plan. Warm tells that there would
+	// be one in milder weather.
 	Impossible *dwell.Impossible
 	Warm       bool
 }
@@ -69,6 +69,7 @@ func (m *maker) wait(s *Sheet, i int) time.Duration {
 func (m *maker) waitings(how pricing.StepRule, x *Step) []Waiting {
 	t, _ := m.rules.Task(how.Task)
 	var out []Waiting
+	var mild []dwell.Task
 	var total time.Duration
 	for _, a := range how.Apply {
 		p, _ := m.how.Piece(a.By)
@@ -78,17 +79,23 @@ func (m *maker) waitings(how pricing.StepRule, x *Step) []Waiting {
 		if len(w.Names) > w.Task.N {
 			w.Names = w.Names[:w.Task.N]
 		}
-		w.Task.Min, w.Task.Max = seconds(float64(t.Mixes[i].Seconds[0])), seconds(float64(t.Mixes[i].Seconds[1]))
+		w.Task.Min, w.Task.Max = m.limits(t.Mixes[i], m.job.Warm)
+		cool := w.Task
+		cool.Min, cool.Max = m.limits(t.Mixes[i], false)
 		total += time.Duration(w.Task.N) * (w.Task.On + w.Task.Off)
 		if w.Task.N > 0 {
-			out = append(out, w)
+			out, mild = append(out, w), append(mild, cool)
 		}
 	}
 	// The rules' seconds are for a usual state. Where the whole task takes less,
 	// the hands are quicker.
 	quicker := min(1, float64(x.Hands-x.Ahead)/float64(max(total, 1)))
 	for i := range out {
-		out[i].plan(quicker, m.job.Warm, m.how.WarmTimes)
+		hurry(&mild[i], quicker)
+		hurry(&out[i].Task, quicker)
+		out[i].plan()
+		_, err := dwell.Make(mild[i])
+		out[i].Warm = out[i].Impossible != nil && err == nil
 	}
 	return out
 }
@@ -115,25 +122,34 @@ func seconds(s float64) time.Duration {
 	return time.Duration(s * float64(time.Second)).Round(time.Second)
 }
 
-// plan makes the plan, if it can with a fifth of the longest time to spare.
-func (w *Waiting) plan(quicker float64, warm bool, warmTimes float64) {
-	t := &w.Task
-	t.On, t.Off = max(time.Second, seconds(t.On.Seconds()*quicker)), max(time.Second, seconds(t.Off.Seconds()*quicker))
-	cool := *t
-	if warm {
-		t.Max = seconds(t.Max.Seconds() * warmTimes)
+// limits are how long a mix must and may stay on. What dries sooner in warm
+// weather works sooner as well, so both are shortened (common practice).
+func (m *maker) limits(x pricing.Mix, warm bool) (least, longest time.Duration) {
+	times := 1.0
+	if warm && m.how.WarmTimes > 0 {
+		times = m.how.WarmTimes
 	}
-	easy := *t
-	easy.Max = t.Max * 4 / 5
+	return seconds(float64(x.Seconds[0]) * times), seconds(float64(x.Seconds[1]) * times)
+}
+
+// hurry shortens putting on and working off, to a second each at least.
+func hurry(t *dwell.Task, times float64) {
+	t.On = max(time.Second, seconds(t.On.Seconds()*times))
+	t.Off = max(time.Second, seconds(t.Off.Seconds()*times))
+}
+
+// plan makes the plan, if it can with a fifth of the longest time to spare.
+func (w *Waiting) plan() {
+	easy := w.Task
+	easy.Max = easy.Max * 4 / 5
 	p, err := dwell.Make(easy)
 	if err != nil {
 		w.Tight = true
-		p, err = dwell.Make(*t)
+		p, err = dwell.Make(w.Task)
 	}
 	w.Plan = p
 	if errors.As(err, &w.Impossible) {
-		_, err := dwell.Make(cool)
-		w.Tight, w.Warm = false, warm && err == nil
+		w.Tight = false
 	}
 }
 

@@ -33,7 +33,7 @@ func TestTimetables(t *testing.T) {
 			for _, w := range x.Waiting {
 				least, most := limits(r, x.Task, w.What)
 				if j.Warm {
-					most /= 2 // as the shipped rules say
+					least, most = least/2, most/2 // as the shipped rules say
 				}
 				if w.Impossible != nil {
 					if least+w.Task.Off <= most {
@@ -99,7 +99,7 @@ func TestImpossibleIsSaid(t *testing.T) {
 		want string
 	}{
 		{"too slow", false, "off: 150}", "At least 2:00 on and 2:30 to work and rinse one wheel are more than the 4:00 it may stay on. Work in smaller pieces of at most 2:00 each"},
-		{"too warm", true, "off: 60}", "wheel cleaner: not in this weather. It must stay on for 2:00 at least and would be drying by 2:00."},
+		{"too warm", true, "off: 90}", "wheel cleaner: too warm for a whole wheel at a time. At least 1:00 on and 1:30 to work and rinse it are more than the 2:00 it stays wet today. Work in smaller pieces of at most 1:00 each"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := edited(t, "{what: wheel cleaner, by: wheel, on: 15, off: 60}", "{what: wheel cleaner, by: wheel, on: 15, "+tt.off)
