@@ -38,6 +38,19 @@ func TestMessages(t *testing.T) {
 	})
 }
 
+// In the chat, too, every product says how long it stays on.
+func TestChatTellsHowLong(t *testing.T) {
+	w := words(t)
+	for task, want := range map[string]string{
+		"door-shuts": "– all-purpose cleaner: 31 ml with 469 ml of water makes 500 ml (1:15, 6.25 %); leave 0:30 to 1:30; never let it dry\n",
+		"foam":       "lands at 2 % (1:49)\n– snow foam, as it reaches the paint: one half of the car after the other, 2 under way at once; on for 4:00 to 7:00 min each",
+	} {
+		if got := strings.Join(w.Messages(sheet(t, pricing.DefaultRules(), jobOf(20, task))), "\n"); !strings.Contains(got, want) {
+			t.Errorf("%s: no %q in %s", task, want, got)
+		}
+	}
+}
+
 // Nothing a person wrote becomes markup, and the page asks nobody for anything.
 func TestPageIsSafe(t *testing.T) {
 	w := words(t)

@@ -61,8 +61,8 @@ func (x stepView) short() string {
 	if x.Why != "" {
 		lines = append(lines, x.Why)
 	}
-	for _, m := range x.Mixes {
-		lines = append(lines, "– "+m[0])
+	for _, m := range x.Brief {
+		lines = append(lines, "– "+m)
 	}
 	for _, l := range append(append([]string{}, x.Short...), x.Wrong...) {
 		lines = append(lines, "– "+l)

@@ -36,6 +36,7 @@ type stepView struct {
 	Time               []string
 	Why, After, Dries  string
 	Mixes              [][]string // the mix to begin with first, then what else there is to say
+	Brief              []string   // the mixes in a line each
 	Short              []string   // the waiting in a line each
 	Tables             []table
 	Wrong              []string // waiting that cannot be planned
@@ -157,6 +158,7 @@ func (w *Words) step(s Sheet, i int) stepView {
 	}
 	for _, m := range x.Mixes {
 		v.Mixes = append(v.Mixes, w.mix(m))
+		v.Brief = append(v.Brief, w.brief(x, m))
 	}
 	for _, d := range x.Waiting {
 		w.waiting(&v, s, d)
@@ -207,6 +209,16 @@ func (w *Words) mix(m Mix) []string {
 		lines = append(lines, m.Note)
 	}
 	return lines
+}
+
+// brief is a mix in a line: how to make it up and, unless a timetable says so,
+// how long to leave it on.
+func (w *Words) brief(x Step, m Mix) string {
+	line := w.made(m, m.Strengths[m.Start])
+	if slices.ContainsFunc(x.Waiting, func(d Waiting) bool { return d.What == m.What }) {
+		return line
+	}
+	return strings.Join(append([]string{line}, w.leave(m)...), "; ")
 }
 
 func (w *Words) leave(m Mix) []string {
