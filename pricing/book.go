@@ -133,4 +133,5 @@ type book struct {
 	} `yaml:"wear"`
 	Cautions map[string]string `yaml:"cautions"`
 	Tasks    []Task            `yaml:"tasks"`
+	Sheet    SheetRules        `yaml:"sheet,optional"`
 }

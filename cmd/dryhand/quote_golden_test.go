@@ -14,7 +14,7 @@ import (
 	"example.org/dryhand/pricing"
 )
 
-var update = flag.Bool("update", false, "write what quote prints to testdata/quote anew")
+var updateQuotes = flag.Bool("update", false, "write what quote prints to testdata/quote anew")
 
 // What quote prints of the three examples, in every form, whole: a change of the
 // rules or of the arithmetic shows here, line by line. The version of the rules is
@@ -39,7 +39,7 @@ func TestQuotePages(t *testing.T) {
 			}
 			got := strings.ReplaceAll(out.String(), pricing.DefaultRules().Version(), "VERSION")
 			file := filepath.Join("testdata", "quote", x.name)
-			if *update {
+			if *updateQuotes {
 				if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
 					t.Fatal(err)
 				}

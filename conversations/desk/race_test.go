@@ -25,6 +25,7 @@ import (
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/ledger/ledgertest"
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -74,7 +75,12 @@ func playBot(url string, in io.Reader, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	talk := conversations.Talk{Rules: pricing.DefaultRules(), Words: words, Owner: detailer, Zone: time.UTC}
+	rules := pricing.DefaultRules()
+	reader, err := reading.Default(rules)
+	if err != nil {
+		return err
+	}
+	talk := conversations.Talk{Rules: rules, Words: words, Reader: reader, Owner: detailer, Zone: time.UTC}
 	d := &desk.Desk{
 		Ledger: l, Now: func() time.Time { return now }, Log: slog.New(slog.DiscardHandler),
 		Talk: func() conversations.Talk { return talk },
@@ -229,6 +235,9 @@ func (b *booth) moments(c bot.ChatID) map[string]string {
 func (b *booth) press(c bot.ChatID) string {
 	rows := b.latest[c].Choices
 	first := rows[0][0]
+	if strings.Contains(first.Data, "|hazards|") {
+		return rows[len(rows)-2][0].Data // nothing of the kind; else the car has to be seen
+	}
 	if !strings.HasPrefix(first.Label, "✓") {
 		return first.Data
 	}
