@@ -104,7 +104,7 @@ func (w *ward) killing(ctx context.Context, rng *rand.Rand) int {
 
 // botKilled: the only bot is another process, and dies again and again.
 func botKilled(t *testing.T, updates int, seed uint64) *row {
-	r := &row{name: "bot killed with kill -9"}
+	r := &row{name: "bot killed with kill -9", elsewhere: true}
 	t.Run(r.name, func(t *testing.T) {
 		t.Parallel()
 		x := newSite(t, "no")
