@@ -25,6 +25,7 @@ var mayImport = map[string][]string{
 	"conversations/photos":     {},
 	"conversations/diary":      {},
 	"conversations/diary/ical": {},
+	"conversations/diary/when": {"conversations/diary"},
 	"conversations/wording":    {},
 	"conversations/ledger":     {},
 	"conversations":            {"bot", "pricing", "reminders", "conversations/diary", "conversations/photos", "conversations/wording"},
