@@ -55,7 +55,7 @@ func (t *turn) unanswered(e *Enquiry) {
 // nudge tells a customer who asked for it that their protection falls due, once.
 func (t *turn) nudge(e *Enquiry) {
 	c := t.chat(e.Chat)
-	if e.Stage != Done || e.Work == nil || e.Work.Nudged || c.Stopped || c.Blocked || !e.has(askConsent, "yes") {
+	if e.Stage != Done || e.Work == nil || e.Work.Nudged || c.Stopped || c.Blocked || c.NoNudge || !e.has(askConsent, "yes") {
 		return
 	}
 	if at := reminders.Politely(t.now, t.Rules.Nudges, t.Zone); at.After(t.now) {

@@ -20,7 +20,9 @@ func putConsent(t *turn, e *Enquiry) prompt {
 
 func putConfirm(t *turn, e *Enquiry) prompt {
 	p := prompt{text: t.word(wording.AskConfirm, t.agreed(e))}
-	p.options = []option{t.choose("yes", wording.LabelAskForIt)}
+	yes := t.choose("yes", wording.LabelAskForIt)
+	yes.own = true
+	p.options = []option{yes, t.choose(choiceChange, wording.LabelChange)}
 	return p
 }
 

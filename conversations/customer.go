@@ -57,8 +57,10 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.greet(c, "")
 	case t.means(said, wording.SayPrivacy):
 		t.lead(c, t.word(wording.Privacy, wording.Facts{}))
-	case said == "help" || said == "settings":
+	case said == "help":
 		t.lead(c, t.word(wording.Help, wording.Facts{}))
+	case said == "settings" || t.means(said, wording.SaySettings):
+		t.settings(c)
 	case t.means(said, wording.SayPerson):
 		t.callPerson(c)
 	case t.means(said, wording.SayCarryOn) && c.Person:
@@ -66,6 +68,10 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
 	case c.Person:
 		t.passOn(c, w.Body)
+	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:
+		t.anotherCar(c, e)
+	case t.means(said, wording.SayChange) && e != nil && e.open():
+		t.review(e)
 	case e == nil || e.Stage == Closed || e.Stage == Done:
 		t.greet(c, w.Body)
 	case t.means(said, wording.SayAgain) && e.open():
@@ -81,10 +87,37 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case !e.open():
 		t.passOn(c, w.Body)
 	case w.Edited:
-		t.lead(c, t.word(wording.Edited, wording.Facts{}))
+		t.edited(c, e, w)
 	default:
+		rev := e.Rev
 		t.answered(e, w.Body)
+		if e.Rev != rev {
+			e.Spoken = w.Message
+		}
 	}
+}
+
+// edited takes a message that was changed after it was sent. If it was the last
+// answer, it is that answer anew; what lies further back is changed by name.
+func (t *turn) edited(c *Chat, e *Enquiry, w bot.Text) {
+	if len(e.Trail) == 0 || w.Message == 0 || e.Spoken != w.Message {
+		t.lead(c, t.word(wording.Edited, wording.Facts{}))
+		return
+	}
+	t.takeBack(e)
+	t.answered(e, w.Body)
+	if e.Rev > 0 {
+		e.Spoken = w.Message
+	}
+}
+
+// anotherCar begins an enquiry beside one that is asked for or booked.
+func (t *turn) anotherCar(c *Chat, e *Enquiry) {
+	next := t.begin(c)
+	if e.answer(askSite) != "" {
+		next.Place = e.Place
+	}
+	t.put(next, t.word(wording.AnotherCar, wording.Facts{Car: carName(e)}))
 }
 
 // means tells whether the words are one of the ways of saying something, or
@@ -175,6 +208,12 @@ func (t *turn) tapped(c *Chat, w bot.Tap) {
 	case p.question == pressNudge:
 		t.nudgePressed(c, e, p, w)
 		return
+	case p.question == pressReview:
+		t.reviewPressed(c, e, p, w)
+		return
+	case p.question == pressSettings:
+		t.settingsPressed(c, e, p, w)
+		return
 	case p.question == pressVisit:
 		t.visitPressed(c, e, p, w)
 		return
@@ -201,6 +240,9 @@ func (t *turn) tapped(c *Chat, w bot.Tap) {
 	case choiceAgain:
 		t.takeOff(w)
 		t.again(c, e)
+		return
+	case choiceChange:
+		t.review(e)
 		return
 	}
 	t.pressed(e, q, p.choice, w)
@@ -363,21 +405,31 @@ func (t *turn) back(e *Enquiry) {
 		t.put(e, t.word(wording.BackAtStart, wording.Facts{}))
 		return
 	}
+	words := ""
+	if t.takeBack(e) == askHeard {
+		words = t.word(wording.Unheard, wording.Facts{})
+	}
+	t.put(e, words)
+}
+
+// takeBack takes the last answer back, with what followed from it, and returns
+// its question.
+func (t *turn) takeBack(e *Enquiry) string {
 	last := e.Trail[len(e.Trail)-1]
 	e.Trail = e.Trail[:len(e.Trail)-1]
 	e.Pending = nil
 	e.At = ""
+	e.Spoken = 0
 	e.Rev++
 	if last == askHeard {
 		t.unhear(e)
-		t.put(e, t.word(wording.Unheard, wording.Facts{}))
-		return
+		return last
 	}
 	delete(e.Answers, last)
 	if q := t.find(e, last); q != nil && q.undo != nil {
 		q.undo(t, e)
 	}
-	t.put(e, "")
+	return last
 }
 
 // again closes the enquiry in hand and begins a fresh one.

@@ -44,13 +44,14 @@ const (
 	choiceDone   = "done"
 	choiceAgain  = "again"
 	choiceBring  = "bring"
-	choiceTell   = "tell" // no more questions, just the price
-	choiceFit    = "fit"  // fit it to a figure
-	choiceAll    = "all"  // the whole of it after all
-	choiceLook   = "look" // have a look at the car first
-	choiceInFull = "full" // the whole list
-	choiceWhy    = "why"  // what moves the price
-	choiceWish   = "wish" // a time named in own words
+	choiceTell   = "tell"   // no more questions, just the price
+	choiceFit    = "fit"    // fit it to a figure
+	choiceAll    = "all"    // the whole of it after all
+	choiceLook   = "look"   // have a look at the car first
+	choiceInFull = "full"   // the whole list
+	choiceWhy    = "why"    // what moves the price
+	choiceChange = "change" // change an answer
+	choiceWish   = "wish"   // a time named in own words
 )
 
 // option is one answer a question offers.

@@ -124,6 +124,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	switch p.choice {
 	case pressWrite:
 		c.Writing, c.Finishing = e.ID, ""
+		t.chat(e.Chat).Person = true // what they answer is for him, until he hands back
 		t.tell(c.ID, wording.OwnerAnswer, wording.Facts{Name: e.Name})
 		return
 	case pressHand:
@@ -265,7 +266,7 @@ func (t *turn) protected(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		e.Work.Protection = applied.ID
 		care.Text = applied.Words
 		care.Items = applied.Care
-		if e.has(askConsent, "yes") && !customer.Stopped && !customer.Blocked {
+		if e.has(askConsent, "yes") && !customer.Stopped && !customer.Blocked && !customer.NoNudge {
 			e.Work.Nudge = reminders.Due(t.now, applied, t.Rules.Nudges, t.Zone)
 			t.set(e.Work.Nudge, Came{Kind: CameNudge, Enquiry: e.ID})
 		}

@@ -212,7 +212,7 @@ func putQuote(t *turn, e *Enquiry) prompt {
 	default:
 		p.options = append(p.options, t.choose(choiceFit, wording.LabelFit))
 	}
-	p.options = append(p.options, again)
+	p.options = append(p.options, t.choose(choiceChange, wording.LabelChange), again)
 	return p
 }
 

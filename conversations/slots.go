@@ -122,10 +122,25 @@ func putSlot(t *turn, e *Enquiry) prompt {
 	return p
 }
 
+// few are those of many times that are worth showing: those the customer asked
+// for, as long as there are any.
+func few(free []diary.Slot) []diary.Slot {
+	var fit []diary.Slot
+	for _, s := range free {
+		if s.Fits {
+			fit = append(fit, s)
+		}
+	}
+	if len(fit) > 0 {
+		free = fit
+	}
+	return diary.Offer(free, offered)
+}
+
 // offer are the few of many times that are worth showing.
 func (t *turn) offer(free []diary.Slot) []option {
 	var out []option
-	for _, s := range diary.Offer(free, offered) {
+	for _, s := range few(free) {
 		start := s.Start.In(t.Zone)
 		label := t.Words.Moment(start)
 		if s.Days > 1 {
@@ -188,7 +203,7 @@ func (t *turn) untake(e *Enquiry) {
 // lastOffered is the day after the latest time on the buttons, from which to
 // look further.
 func (t *turn) lastOffered(e *Enquiry) time.Time {
-	offer := diary.Offer(t.free(e, e.From), offered)
+	offer := few(t.free(e, e.From))
 	if len(offer) == 0 {
 		return time.Time{}
 	}

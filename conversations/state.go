@@ -22,6 +22,8 @@ type Chat struct {
 	// the one, nothing unasked to the other.
 	Blocked bool `json:"blocked,omitempty"`
 	Stopped bool `json:"stopped,omitempty"`
+	// NoNudge: they want no reminders, whatever they said with an enquiry.
+	NoNudge bool `json:"no_nudge,omitempty"`
 	// Person: they asked for a person, who has not handed back yet.
 	Person bool `json:"person,omitempty"`
 	// Owner's chat only: whom the next text goes to, or which job it finishes.
@@ -56,6 +58,9 @@ type Enquiry struct {
 	Stage Stage `json:"stage,omitempty"`
 	// At is the question on the table.
 	At string `json:"at,omitempty"`
+	// Spoken is the message that gave the last answer, if it was written: edited,
+	// it is that answer anew.
+	Spoken bot.MessageID `json:"spoken,omitempty"`
 	// Trail are the answered questions in the order they were answered.
 	Trail   []string            `json:"trail,omitempty"`
 	Answers map[string][]string `json:"answers,omitempty"`

@@ -227,7 +227,7 @@ func (t *turn) movePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	case p.choice == visitKeep:
 		t.refuseMove(e, side)
 	case choosing && p.choice == choiceOther:
-		offer := diary.Offer(t.free(e, e.Move.From), offered)
+		offer := few(t.free(e, e.Move.From))
 		if len(offer) > 0 {
 			y, m, d := offer[len(offer)-1].Start.In(t.Zone).Date()
 			e.Move.From = time.Date(y, m, d+1, 0, 0, 0, 0, t.Zone)

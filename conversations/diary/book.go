@@ -84,6 +84,9 @@ func (b *Book) turn() {
 		p.entries = b.days[string(p.key[:])].Entries
 		room = b.room(&p)
 	}
+	if len(b.pages) == 32 { // no short search, then
+		b.pages, b.rooms = slices.Grow(b.pages, b.rules.HorizonDays), slices.Grow(b.rooms, b.rules.HorizonDays)
+	}
 	b.pages, b.rooms = append(b.pages, p), append(b.rooms, room)
 }
 

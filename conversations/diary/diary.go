@@ -1,13 +1,15 @@
 // Package diary says when work can be done: what a day holds, which starts are
-// free, when it is light, which days are bank holidays. It is pure: the time,
-// the rules and the days come in as arguments.
+// free and which of them are worth offering, how long the ways between jobs take,
+// when it is light, which days are bank holidays. It is pure: the time, the rules
+// and the days come in as arguments.
 //
 // # Keys
 //
 // The diary is kept as one [Day] per local date, under a key made from [Key]
 // ("2026-12-04"). The package stores nothing itself. Whether a start is free
-// depends on the document of its own local date and on no other, so that a
-// booking is safe if that one document has not moved since it was read.
+// depends on the documents of the dates on which there is work, by
+// [Rules.Stretches], and on no other, so that a booking is safe if those have not
+// moved since they were read: one for most jobs.
 package diary
 
 import (

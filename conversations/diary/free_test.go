@@ -55,6 +55,10 @@ func TestFree(t *testing.T) {
 		{name: "job until ten", entries: []diary.Entry{entry(t, "a", diary.Booked, "08:00", "10:00")}, want: []string{"10:00", "10:30", "11:00"}},
 		{name: "job of ten minutes in between", entries: []diary.Entry{entry(t, "a", diary.Asked, "11:00", "11:10")}, want: []string{"09:00"}},
 		{name: "buffer", entries: []diary.Entry{entry(t, "a", diary.Booked, "08:00", "09:30")}, change: func(_ *diary.Wish, r *diary.Rules) { r.Buffer = 15 * time.Minute }, want: []string{"10:00", "10:30", "11:00"}},
+		{name: "as long as buffer and closing leave", entries: []diary.Entry{entry(t, "a", diary.Booked, "08:00", "09:45")}, change: func(w *diary.Wish, r *diary.Rules) {
+			w.Need, r.Buffer = 3*time.Hour, 15*time.Minute
+		}, want: []string{"10:00"}},
+		{name: "as long as two buffers leave", entries: []diary.Entry{entry(t, "a", diary.Booked, "08:00", "09:45"), entry(t, "b", diary.Booked, "12:15", "13:00")}, change: func(w *diary.Wish, r *diary.Rules) { r.Buffer = 15 * time.Minute }, want: []string{"10:00"}},
 		{name: "buffer before", entries: []diary.Entry{entry(t, "a", diary.Booked, "12:30", "13:00")}, change: func(_ *diary.Wish, r *diary.Rules) { r.Buffer = 45 * time.Minute }, want: []string{"09:00", "09:30"}},
 		{name: "no buffer to time off", entries: []diary.Entry{entry(t, "a", diary.Off, "08:00", "09:30")}, change: func(_ *diary.Wish, r *diary.Rules) { r.Buffer = 45 * time.Minute }, want: []string{"09:30", "10:00", "10:30", "11:00"}},
 		{name: "travel, some 50 minutes", entries: []diary.Entry{{ID: "a", Kind: diary.Booked, Start: at(t, "2026-12-04 07:00"), End: at(t, "2026-12-04 09:00"), Point: york}}, change: func(w *diary.Wish, r *diary.Rules) {
@@ -372,6 +376,11 @@ func TestShortDaysSpread(t *testing.T) {
 	// On the 20th from 08:30 to 15:07, which leaves 1 h 23 min.
 	if len(got) != 1 || got[0].Days != 2 || got[0].End.Format("2 15:04") != "21 09:53" {
 		t.Errorf("in two: %+v", got)
+	}
+	// The days are taken whole: what comes after dark is in the way as well.
+	evening := diary.Entry{ID: "a", Kind: diary.Booked, Start: at(t, "2026-12-20 17:00"), End: at(t, "2026-12-20 18:00")}
+	if got := diary.Free(map[string]diary.Day{"2026-12-20": {Entries: []diary.Entry{evening}}}, w, r, at(t, "2026-12-20 00:00")); len(got) != 0 {
+		t.Errorf("before another job in the evening: %v", starts(got))
 	}
 }
 

@@ -1,0 +1,131 @@
+package conversations
+
+import (
+	"slices"
+	"strings"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
+)
+
+// pressReview is the question name of the buttons under what has been answered so
+// far; each carries the question it opens again.
+const pressReview = "review"
+
+// given is one answer as it is put before the customer.
+type given struct {
+	question string
+	label    string
+	words    string
+}
+
+// given are the answers so far that can be changed, in the order of the form.
+func (t *turn) given(e *Enquiry) []given {
+	var out []given
+	add := func(question string, label string, words ...string) {
+		words = slices.DeleteFunc(words, func(w string) bool { return w == "" })
+		if _, ok := e.Answers[question]; ok && len(words) > 0 {
+			out = append(out, given{question, label, strings.Join(words, ", ")})
+		}
+	}
+	car := carName(e)
+	if car == "" {
+		car = e.answer(askVehicle)
+	}
+	add(askVehicle, t.label(wording.LabelTheCar), car)
+	add(askWants, t.label(wording.LabelTheWork), t.wanted(e))
+	add(askSite, t.label(wording.LabelThePlace), t.where(e))
+	for _, a := range t.Rules.Areas() {
+		q := askCond + string(a.ID)
+		if ans := e.answer(q); ans != "" && ans != choiceTell {
+			_, words, _ := strings.Cut(t.grading(a, ans), ": ")
+			add(q, a.Name, words)
+		}
+	}
+	if b := budgetOf(e); b > 0 {
+		add(askBudget, t.label(wording.LabelTheMoney), b.String())
+	}
+	if e.Slot != nil {
+		add(askSlot, t.label(wording.LabelTheTime), t.Words.Moment(e.Slot.Start.In(t.Zone)))
+	}
+	if a := e.answer(askConsent); a != "" {
+		add(askConsent, t.label(wording.LabelTheReminder), labels(putConsent(t, e), []string{a})...)
+	}
+	return out
+}
+
+// review shows what has been answered, each to be changed with a tap.
+func (t *turn) review(e *Enquiry) {
+	all := t.given(e)
+	if len(all) == 0 {
+		t.put(e, t.word(wording.BackAtStart, wording.Facts{}))
+		return
+	}
+	var f wording.Facts
+	var rows [][]bot.Choice
+	var row []bot.Choice
+	for _, g := range all {
+		f.Items = append(f.Items, g.label+": "+g.words)
+		row = append(row, bot.Choice{Label: g.label, Data: press{e.ID, e.Rev, pressReview, g.question}.data()})
+		if len(row) == 2 {
+			rows, row = append(rows, row), nil
+		}
+	}
+	if row != nil {
+		rows = append(rows, row)
+	}
+	rows = append(rows, []bot.Choice{{Label: t.label(wording.LabelAllRight), Data: press{e.ID, e.Rev, pressReview, choiceKeep}.data()}})
+	t.tell(e.Chat, wording.Review, f, rows...)
+}
+
+// change opens one answer again. What it decides is asked or worked out anew, the
+// price before all; everything else that was said stays.
+func (t *turn) change(e *Enquiry, question string) {
+	priced := slices.Index(t.order(e), question) < slices.Index(t.order(e), askQuote)
+	t.forget(e, question)
+	if question == askSite {
+		for _, q := range []string{askSurface, askServices, askDrain, askMiles} {
+			t.forget(e, q)
+		}
+	}
+	if question == askVehicle {
+		t.forget(e, askWhich)
+		t.forget(e, askBody)
+	}
+	if priced {
+		t.retract(e, askQuote)
+		t.release(e)
+		t.retract(e, askSlot)
+	}
+	e.Pending = nil
+	e.At = ""
+	e.Rev++
+	if question == askBudget {
+		e.Answers[askQuote] = []string{choiceFit}
+		e.Trail = append(e.Trail, askQuote)
+	}
+	t.put(e, "")
+}
+
+// order are the names of the form's questions.
+func (t *turn) order(e *Enquiry) []string {
+	var out []string
+	for _, q := range t.form(e) {
+		out = append(out, q.id)
+	}
+	return out
+}
+
+// reviewPressed takes a press under the review.
+func (t *turn) reviewPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
+	if !e.open() || p.rev != e.Rev {
+		t.stale(c, e, p)
+		return
+	}
+	t.takeOff(w)
+	if p.choice == choiceKeep || !slices.ContainsFunc(t.given(e), func(g given) bool { return g.question == p.choice }) {
+		t.put(e, "")
+		return
+	}
+	t.change(e, p.choice)
+}
