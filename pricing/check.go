@@ -22,6 +22,7 @@ func check(f *plainyaml.File, b *book) {
 		}
 	}
 	checkTasks(f, b)
+	checkCare(f, b)
 }
 
 // bound is a number that must lie between two others.
