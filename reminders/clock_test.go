@@ -94,3 +94,17 @@ func TestMerge(t *testing.T) {
 		}
 	}
 }
+
+// Three leading clocks: the common window ends when the paint runs out on 15
+// October, so the lamps, due from 2 November, wait, although the soft top, due
+// from 21 August to New Year, could wait for them.
+func TestMergeEndsWhenTheFirstRunsOut(t *testing.T) {
+	s := setting(t)
+	p := reminders.Plan{}.Apply(s,
+		reminders.Applied{Kind: "soft-top-proof", At: at(t, "2027-01-01 12:00")},
+		reminders.Applied{Kind: "sealant", At: at(t, "2027-04-15 16:30")},
+		reminders.Applied{Kind: "lamp-seal", At: at(t, "2027-07-08 12:00")})
+	if got, want := step(p, at(t, "2027-07-09 12:00"), s), "nudge Mon 2027-08-23 09:00 BST: paint soft-top"; got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+}

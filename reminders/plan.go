@@ -82,11 +82,8 @@ func (p Plan) Next(now time.Time, s Setting, busy ...time.Time) (Moment, bool) {
 	if p.Stage == Nudged {
 		m := Moment{Kind: FollowUp, Clocks: p.told(s)}
 		m.At = politely(latest(p.again(1, s), now).In(s.Zone), n, shut)
-		if !p.forgotten(m.At, s) {
-			m.NotAfter = onTheHour(m.At, n.ToHour)
-			return m, true
-		}
-		p = p.silenced(m.At, s)
+		m.NotAfter = onTheHour(m.At, n.ToHour)
+		return m, true
 	}
 	w, ok := merge(p.running(s), n.Leads)
 	if !ok {
@@ -104,11 +101,11 @@ func (p Plan) again(waits int, s Setting) time.Time {
 	return onDay(p.Said.In(s.Zone), waits*n.FollowUpDays, n.FromHour)
 }
 
-// forgotten tells whether a follow-up at some moment would follow upon nothing
-// anybody remembers: it could not be sent for as long again as it was waited for,
-// and some days in which it was not polite.
-func (p Plan) forgotten(at time.Time, s Setting) bool {
-	return at.After(s.Politely(p.again(2, s)).AddDate(0, 0, 7))
+// forgotten is when a follow-up would follow upon nothing anybody remembers: it
+// could not be sent for as long again as it was waited for, and some days in which
+// it was not polite.
+func (p Plan) forgotten(s Setting) time.Time {
+	return s.Politely(p.again(2, s)).AddDate(0, 0, 7)
 }
 
 // running are the clocks that may still be spoken of.
@@ -126,10 +123,17 @@ func (p Plan) told(s Setting) []Clock {
 	return slices.DeleteFunc(p.clocks(s), func(c Clock) bool { return !slices.Contains(p.Told, c.Protection.On) })
 }
 
-// settled is the plan once a follow-up that makes no more sense is let go.
+// settled is the plan once a follow-up that makes no more sense is let go. The
+// silence counts from then, not from now: asking again does not lengthen it.
 func (p Plan) settled(now time.Time, s Setting) Plan {
-	if p.Stage == Nudged && (p.forgotten(now, s) || len(p.told(s)) == 0) {
-		return p.silenced(now, s)
+	if p.Stage != Nudged {
+		return p
+	}
+	if len(p.told(s)) == 0 { // the rules no longer know what was told
+		return p.silenced(p.Said, s)
+	}
+	if end := p.forgotten(s); now.After(end) {
+		return p.silenced(end, s)
 	}
 	return p
 }

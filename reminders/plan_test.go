@@ -76,8 +76,12 @@ func TestAnswers(t *testing.T) {
 		// From 25 August: 25 December and 7.6 days, 2 January, in the quiet weeks. By
 		// then the soft top is due as well.
 		{"done elsewhere begins again", func(p reminders.Plan) reminders.Plan { return p.Elsewhere(now, s) }, "nudge Tue 2028-02-01 09:00 GMT: paint soft-top"},
-		// 4 + 25 December and six months of silence.
+		// The soft top, after six months of silence.
 		{"booked leaves the form to it", func(p reminders.Plan) reminders.Plan { return p.Booked(now, s) }, "nudge Fri 2028-02-25 09:00 GMT: soft-top"},
+		// 25 September and 21.28 days.
+		{"booked, and done that day", func(p reminders.Plan) reminders.Plan {
+			return p.Booked(now, s).Apply(s, reminders.Applied{Kind: "spray-sealant", At: now})
+		}, "nudge Sat 2027-10-16 09:00 BST: paint"},
 		{"sold", func(p reminders.Plan) reminders.Plan { return p.Sold() }, "nothing"},
 		{"stop", func(p reminders.Plan) reminders.Plan { return p.Stop() }, "nothing"},
 		{"stop, then anything", func(p reminders.Plan) reminders.Plan {
@@ -165,6 +169,27 @@ func TestOutage(t *testing.T) {
 	} {
 		if got := step(nudged(t, s), at(t, tt.now), s); got != tt.want {
 			t.Errorf("follow-up, %s: %s, want %s", tt.name, got, tt.want)
+		}
+	}
+}
+
+// The silence after a follow-up that could not be sent has an end, however often
+// one asks: 4 October, the second 21 days after the nudge, seven days and six
+// months. So has that after a nudge about what the rules no longer know.
+func TestSilenceDoesNotRecede(t *testing.T) {
+	s := setting(t)
+	p := nudged(t, s, "soft-top-proof")
+	for _, now := range []string{"2027-11-02 12:00", "2027-12-02 12:00", "2028-04-10 20:00"} {
+		if got, want := step(p, at(t, now), s), "nudge Tue 2028-04-11 09:00 BST: soft-top"; got != want {
+			t.Errorf("asked at %s: %s, want %s", now, got, want)
+		}
+	}
+	p = reminders.Plan{Stage: reminders.Nudged, Said: at(t, "2027-08-23 09:00"), Told: []string{"chrome"}}.
+		Worn("kept-outside")
+	p.Applied = []reminders.Applied{{Kind: "soft-top-proof", At: at(t, "2027-04-15 16:30")}}
+	for _, now := range []string{"2027-08-24 12:00", "2028-01-02 12:00"} {
+		if got, want := step(p, at(t, now), s), "nudge Wed 2028-02-23 09:00 GMT: soft-top"; got != want {
+			t.Errorf("unknown to the rules, asked at %s: %s, want %s", now, got, want)
 		}
 	}
 }

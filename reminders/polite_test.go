@@ -59,6 +59,18 @@ func TestFirstHourInAGap(t *testing.T) {
 	if got := got.Format("2006-01-02 15:04"); got != "2027-03-14 01:00" {
 		t.Errorf("Havana: %s", got)
 	}
+	// The Troll station skips two hours, 01:00 to 03:00 on 28 March 2027.
+	troll, err := time.LoadLocation("Antarctica/Troll")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, hour := range []int{1, 2} {
+		r.FromHour = hour
+		got := reminders.Politely(time.Date(2027, time.March, 28, 0, 10, 0, 0, troll), r, troll)
+		if got := got.Format("2006-01-02 15:04"); got != "2027-03-28 03:00" {
+			t.Errorf("Troll, from %d: %s", hour, got)
+		}
+	}
 }
 
 func TestServiceable(t *testing.T) {
