@@ -111,13 +111,14 @@ type state struct {
 
 // book is the rules file as it is written.
 type book struct {
-	Business Business   `yaml:"business"`
-	Money    Money      `yaml:"money"`
-	Quotes   QuoteRules `yaml:"quotes"`
-	Diary    DiaryRules `yaml:"diary"`
-	Nudges   NudgeRules `yaml:"nudges"`
-	Place    PlaceRules `yaml:"place"`
-	States   []state    `yaml:"states"`
+	Business Business     `yaml:"business"`
+	Money    Money        `yaml:"money"`
+	Quotes   QuoteRules   `yaml:"quotes"`
+	Diary    DiaryRules   `yaml:"diary"`
+	Nudges   NudgeRules   `yaml:"nudges"`
+	Service  ServiceRules `yaml:"service"`
+	Place    PlaceRules   `yaml:"place"`
+	States   []state      `yaml:"states"`
 	Answers  struct {
 		Worth  float64            `yaml:"worth"`
 		Chosen map[int][4]float64 `yaml:"chosen"`
@@ -131,7 +132,8 @@ type book struct {
 		Longest  float64 `yaml:"longest"`
 		When     []Wear  `yaml:"when"`
 	} `yaml:"wear"`
-	Cautions map[string]string `yaml:"cautions"`
-	Tasks    []Task            `yaml:"tasks"`
-	Sheet    SheetRules        `yaml:"sheet,optional"`
+	Sheet     SheetRules        `yaml:"sheet,optional"`
+	Aftercare []Care            `yaml:"aftercare"`
+	Cautions  map[string]string `yaml:"cautions"`
+	Tasks     []Task            `yaml:"tasks"`
 }

@@ -23,6 +23,7 @@ func check(f *plainyaml.File, b *book) {
 	}
 	checkTasks(f, b)
 	checkSheet(f, b)
+	checkCare(f, b)
 }
 
 // bound is a number that must lie between two others.

@@ -92,10 +92,5 @@ func (m *MonthDay) ReadPlain(b string) error {
 // Quiet tells whether a day lies in the weeks without nudges, both ends
 // included. They may run over the end of the year.
 func (n NudgeRules) Quiet(month time.Month, day int) bool {
-	at := func(m MonthDay) int { return int(m.Month)*32 + m.Day }
-	d, from, to := at(MonthDay{month, day}), at(n.NotFrom), at(n.NotTo)
-	if from <= to {
-		return from <= d && d <= to
-	}
-	return d >= from || d <= to
+	return between(MonthDay{month, day}, n.NotFrom, n.NotTo)
 }

@@ -18,6 +18,7 @@ type Rules struct {
 	Quotes   QuoteRules
 	Diary    DiaryRules
 	Nudges   NudgeRules
+	Service  ServiceRules
 	Place    PlaceRules
 
 	book    book
@@ -81,6 +82,17 @@ type NudgeRules struct {
 	// NotFrom and NotTo are the first and last day of the weeks without nudges.
 	NotFrom MonthDay `yaml:"not-from"`
 	NotTo   MonthDay `yaml:"not-to"`
+	// BankHolidays tells whether to write on those as well.
+	BankHolidays bool `yaml:"bank-holidays"`
+	// StillFineWeeks is how long somebody is believed who says it is still fine.
+	StillFineWeeks int `yaml:"still-fine-weeks"`
+	// SilenceMonths follow a reminder nobody answered.
+	SilenceMonths int `yaml:"silence-months"`
+	// Leads are the surfaces whose protection sets the date of a nudge. What lies
+	// on others is mentioned along with them, and sets it only where there is
+	// nothing on these.
+	Leads  []string    `yaml:"leads"`
+	Winter WinterRules `yaml:"winter"`
 }
 
 // PlaceRules are what a place allows and asks for.
@@ -131,7 +143,7 @@ func ParseRules(name string, src []byte) (*Rules, error) {
 	}
 	sum := sha256.Sum256(src)
 	r := &Rules{
-		Business: b.Business, Money: b.Money, Quotes: b.Quotes, Diary: b.Diary, Nudges: b.Nudges, Place: b.Place,
+		Business: b.Business, Money: b.Money, Quotes: b.Quotes, Diary: b.Diary, Nudges: b.Nudges, Service: b.Service, Place: b.Place,
 		book: b, version: hex.EncodeToString(sum[:6]),
 	}
 	r.answers = answersOf(b)
