@@ -78,7 +78,7 @@ func tookConfirm(t *turn, e *Enquiry) string {
 		remind = until
 	}
 	t.set(remind, Came{Kind: CameAsk, Enquiry: e.ID})
-	t.toOwner(wording.OwnerAsk, e, t.card(e), pressApprove, pressDecline, pressWrite)
+	t.toOwner(wording.OwnerAsk, e, t.card(e), pressApprove, pressAdjust, pressDecline, pressWrite)
 	for _, p := range worthSeeing(e.Photos) {
 		t.sayPhoto(t.Owner, p, e)
 	}

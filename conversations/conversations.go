@@ -24,6 +24,9 @@
 //	ask:<enquiry>         the owner has not answered
 //	job:<enquiry>         a job's time is over
 //	nudge:<enquiry>       its protection falls due
+//	care:<enquiry>        something is to be told about looking after its job
+//	visit:<enquiry>:<..>  its visit is near: the day before, the morning
+//	quote:<enquiry>       its guide price has not been answered
 //	move:<enquiry>        nobody has answered to another time for it
 //	evening:<date>        the day's jobs are put before the owner, the evening before
 package conversations
@@ -32,10 +35,12 @@ import (
 	"time"
 
 	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/jobsheet"
 	"example.org/dryhand/conversations/photos"
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
+	"example.org/dryhand/reminders"
 )
 
 // Talk is what a conversation knows besides its state.
@@ -45,6 +50,8 @@ type Talk struct {
 	// Reader reads what people write in their own words; without it only buttons'
 	// words are understood.
 	Reader *reading.Reader
+	// Sheet words the job sheet; without it there is none.
+	Sheet *jobsheet.Words
 	// Owner is the detailer's own chat, zero while nobody has claimed it.
 	Owner bot.ChatID
 	// Zone is the business's time zone.
@@ -62,6 +69,8 @@ type Came struct {
 	Photo int `json:"photo,omitempty"`
 	// File is what to fetch before the moment is told, if anything.
 	File bot.FileID `json:"file,omitempty"`
+	// Say is what kind of message is to be said, for the kinds with several.
+	Say reminders.Kind `json:"say,omitempty"`
 	// Day is the local date it concerns, for the kinds that concern a whole day.
 	Day string `json:"day,omitempty"`
 }
@@ -74,6 +83,11 @@ const (
 	CameAsk   = "ask"
 	CameJob   = "job"
 	CameNudge = "nudge"
+	// CameCare: something is to be told about looking after a job.
+	CameCare = "care"
+	// CameVisit: a booked visit is near; CameQuote: a guide price is unanswered.
+	CameVisit = "visit"
+	CameQuote = "quote"
 	// CameMove: somebody has not answered to another time for a booking.
 	CameMove = "move"
 	// CameEvening: tomorrow's jobs are put before the owner.

@@ -208,11 +208,17 @@ func (t *turn) tapped(c *Chat, w bot.Tap) {
 	case p.question == pressNudge:
 		t.nudgePressed(c, e, p, w)
 		return
+	case p.question == pressWear:
+		t.wearPressed(c, e, p, w)
+		return
 	case p.question == pressReview:
 		t.reviewPressed(c, e, p, w)
 		return
 	case p.question == pressSettings:
 		t.settingsPressed(c, e, p, w)
+		return
+	case p.question == pressAgree:
+		t.agreePressed(c, e, p, w)
 		return
 	case p.question == pressVisit:
 		t.visitPressed(c, e, p, w)
@@ -441,8 +447,9 @@ func (t *turn) again(c *Chat, e *Enquiry) {
 // close ends an enquiry that was never booked and frees what it held.
 func (t *turn) close(e *Enquiry) {
 	t.release(e)
-	t.unset(CameHold, e)
-	t.unset(CameAsk, e)
+	for _, kind := range []string{CameHold, CameAsk, CameQuote} {
+		t.unset(kind, e)
+	}
 	e.Stage, e.At = Closed, ""
 	e.Rev++
 }

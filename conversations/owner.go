@@ -10,7 +10,6 @@ import (
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
-	"example.org/dryhand/reminders"
 )
 
 // The question names of buttons that are not the form's.
@@ -27,6 +26,9 @@ const (
 	pressWrite   = "write"
 	pressHand    = "hand-back"
 	pressDone    = "done"
+	pressAdjust  = "adjust"
+	pressArrived = "arrived"
+	pressSheet   = "sheet"
 )
 
 var ownerLabels = map[string]wording.Key{
@@ -35,6 +37,9 @@ var ownerLabels = map[string]wording.Key{
 	pressWrite:   wording.LabelWrite,
 	pressHand:    wording.LabelHandBack,
 	pressDone:    wording.LabelDone,
+	pressAdjust:  wording.LabelAdjust,
+	pressArrived: wording.LabelArrived,
+	pressSheet:   wording.LabelSheet,
 }
 
 // toOwner tells the owner something about an enquiry, with the presses that
@@ -108,6 +113,18 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.visitPressed(c, e, p, w)
 		return
 	}
+	if ok && e != nil && p.question == pressPaid {
+		t.paidPressed(c, e, p, w)
+		return
+	}
+	if ok && e != nil && p.question == pressGrade {
+		t.gradePressed(c, e, p, w)
+		return
+	}
+	if ok && e != nil && p.question == pressExtra {
+		t.extraPressed(c, e, p, w)
+		return
+	}
 	if ok && e != nil && p.question == pressMove {
 		t.movePressed(c, e, p, w)
 		return
@@ -138,8 +155,13 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	case p.choice == pressDecline && e.Stage == Waits && p.rev == e.Rev:
 		t.takeOff(w)
 		t.decline(e)
+	case p.choice == pressAdjust && e.Stage == Waits, p.choice == pressArrived && e.Stage == Booked:
+		t.panel(e)
+	case p.choice == pressSheet && e.Stage == Booked:
+		t.sheet(e)
 	case p.choice == pressDone && e.Stage == Booked:
 		c.Finishing, c.Writing = e.ID, ""
+		e.Work = nil
 		t.tell(c.ID, wording.OwnerMinutes, wording.Facts{Name: e.Name, Car: carName(e), Minutes: int(e.Quote.P50)})
 	default:
 		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
@@ -217,68 +239,4 @@ func (t *turn) reopen(e *Enquiry) {
 		t.retract(e, q)
 	}
 	e.Rev++
-}
-
-// minutes takes how long the job took, and asks what was applied.
-func (t *turn) minutes(c *Chat, text string) {
-	e := t.enquiry(c.Finishing)
-	n, err := strconv.Atoi(strings.TrimSuffix(plain(text), " minutes"))
-	if e == nil || e.Stage != Booked {
-		c.Finishing = ""
-		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
-		return
-	}
-	const longest = 24 * 60
-	if err != nil || n < 1 || n > longest {
-		t.tell(c.ID, wording.OwnerNotNumber, wording.Facts{})
-		return
-	}
-	e.Work = &Work{Minutes: n}
-	e.Rev++
-	var rows [][]bot.Choice
-	for _, p := range t.Rules.Protections() {
-		if p.On == "paint" {
-			rows = append(rows, []bot.Choice{{Label: p.Words, Data: press{e.ID, e.Rev, pressKind, p.ID}.data()}})
-		}
-	}
-	rows = append(rows, []bot.Choice{{Label: t.label(wording.LabelNoneApplied), Data: press{e.ID, e.Rev, pressKind, "none"}.data()}})
-	t.tell(c.ID, wording.OwnerProtect, wording.Facts{Name: e.Name, Minutes: n}, rows...)
-}
-
-// protected finishes a job: what was applied is remembered, the customer told
-// how to look after it, and the nudge set, in one go.
-func (t *turn) protected(c *Chat, e *Enquiry, p press, w bot.Tap) {
-	if e.Stage != Booked || e.Work == nil || p.rev != e.Rev {
-		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
-		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.standing(e), Name: e.Name})
-		return
-	}
-	t.takeOff(w)
-	c.Finishing = ""
-	e.Stage = Done
-	e.Rev++
-	e.Work.At = t.now
-	t.unset(CameJob, e)
-	applied, ok := t.Rules.Protection(p.choice)
-	customer := t.chat(e.Chat)
-	care := wording.Facts{Name: e.Name, Car: carName(e)}
-	if ok {
-		e.Work.Protection = applied.ID
-		care.Text = applied.Words
-		care.Items = applied.Care
-		if e.has(askConsent, "yes") && !customer.Stopped && !customer.Blocked && !customer.NoNudge {
-			e.Work.Nudge = reminders.Due(t.now, applied, t.Rules.Nudges, t.Zone)
-			t.set(e.Work.Nudge, Came{Kind: CameNudge, Enquiry: e.ID})
-		}
-	}
-	if !customer.Blocked {
-		t.tell(e.Chat, wording.Aftercare, care)
-	}
-	f := wording.Facts{Minutes: e.Work.Minutes, Text: care.Text, Count: int(e.Quote.P50)}
-	if !e.Work.Nudge.IsZero() {
-		f.When = t.Words.DateYear(e.Work.Nudge.In(t.Zone))
-	} else {
-		f.When = "–"
-	}
-	t.toOwner(wording.OwnerDone, e, f)
 }

@@ -48,7 +48,7 @@ func (t *turn) ownerWays(e *Enquiry) [][]bot.Choice {
 	own := func(p string) bot.Choice {
 		return bot.Choice{Label: t.label(ownerLabels[p]), Data: press{e.ID, e.Rev, pressOwner, p}.data()}
 	}
-	return [][]bot.Choice{append([]bot.Choice{own(pressDone)}, t.visitRow(e)...), {own(pressWrite)}}
+	return [][]bot.Choice{{own(pressSheet), own(pressArrived), own(pressDone)}, append(t.visitRow(e), own(pressWrite))}
 }
 
 // deskPressed takes a press on one of the owner's own buttons.

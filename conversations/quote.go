@@ -18,7 +18,7 @@ import (
 
 // priced is the enquiry in the words pricing understands.
 func (t *turn) priced(e *Enquiry) pricing.Enquiry {
-	p := pricing.Enquiry{Wants: e.Answers[askWants], Said: map[pricing.Area]pricing.Grade{}, Site: t.site(e),
+	p := pricing.Enquiry{Wants: append(slices.Clone(e.Answers[askWants]), e.Extra...), Graded: e.Graded, Said: map[pricing.Area]pricing.Grade{}, Site: t.site(e),
 		Flags: flagged(e), Budget: budgetOf(e), Priorities: e.Minds}
 	if e.Car != nil {
 		p.Vehicle = *e.Car
@@ -57,6 +57,9 @@ func (t *turn) quote(e *Enquiry) bool {
 	}
 	e.Quote = t.remember(fitted, asked.Budget)
 	e.Quote.Of = of
+	if m, ok := t.setting().OpenQuote(t.now, e.Quote.Until); ok && !e.Asked {
+		t.set(m.At, Came{Kind: CameQuote, Enquiry: e.ID})
+	}
 	return true
 }
 
@@ -84,6 +87,7 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence) *Quoted {
 	k.Main = t.worth(weightiest(q.In, mostNamed))
 	for _, l := range q.In {
 		if task, ok := t.Rules.Task(l.Task); ok {
+			k.Tasks = append(k.Tasks, l.Task)
 			k.Dry = max(k.Dry, task.DryMinutes)
 		}
 	}
@@ -142,7 +146,12 @@ func weightiest(lines []pricing.Line, n int) []pricing.Line {
 func (t *turn) worth(lines []pricing.Line) []string {
 	var out []string
 	for _, l := range lines {
-		if task, ok := t.Rules.Task(l.Task); ok && !task.Always {
+		task, ok := t.Rules.Task(l.Task)
+		switch {
+		case !ok || task.Always:
+		case l.AtMost > 0:
+			out = append(out, t.word(wording.LineAtMost, wording.Facts{Text: l.Words, Minutes: int(math.Round(l.AtMost))}))
+		default:
 			out = append(out, l.Words)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/photos"
 	"example.org/dryhand/pricing"
+	"example.org/dryhand/reminders"
 )
 
 // Chat is what is remembered about one person's chat.
@@ -70,9 +71,11 @@ type Enquiry struct {
 	Cars    []pricing.Vehicle `json:"cars,omitempty"`
 	Photos  []Photo           `json:"photos,omitempty"`
 	Quote   *Quoted           `json:"quote,omitempty"`
-	Slot    *Span             `json:"slot,omitempty"`
-	From    time.Time         `json:"from,omitzero"`
-	Work    *Work             `json:"work,omitempty"`
+	// Asked: they have been asked once after a guide price without an answer.
+	Asked bool      `json:"asked,omitempty"`
+	Slot  *Span     `json:"slot,omitempty"`
+	From  time.Time `json:"from,omitzero"`
+	Work  *Work     `json:"work,omitempty"`
 	// Place is where the car stands, if the customer has shown it; Times what they
 	// said of when it suits them.
 	Place *Place        `json:"place,omitempty"`
@@ -83,6 +86,15 @@ type Enquiry struct {
 	Told []string `json:"told,omitempty"`
 	// Minds are the areas they complained of unasked, which matter most to them.
 	Minds []pricing.Area `json:"minds,omitempty"`
+	// Plan is what they are to hear of the protection of this car.
+	Plan *reminders.Plan `json:"plan,omitempty"`
+	// Graded is what the owner has seen himself, Extra the tasks added on the day.
+	Graded map[pricing.Area]pricing.Grade `json:"graded,omitempty"`
+	Extra  []string                       `json:"extra,omitempty"`
+	// Seen is the price as things were seen, waiting for the customer's yes; Before
+	// are the prices agreed to earlier, the first first.
+	Seen   *Quoted  `json:"seen,omitempty"`
+	Before []Quoted `json:"before,omitempty"`
 	// Move is the booking's way to another time; Changes counts how often what
 	// stands in people's calendars has changed.
 	Move    *Move `json:"move,omitempty"`
@@ -173,15 +185,24 @@ type Quoted struct {
 	Why     []string `json:"why,omitempty"`
 	Refer   []string `json:"refer,omitempty"`
 	Notes   []string `json:"notes,omitempty"`
+	// Tasks are the ids of the work.
+	Tasks []string `json:"tasks,omitempty"`
 	// Dry is how many minutes the car stays where it is when the work is done.
 	Dry int `json:"dry,omitempty"`
 }
 
 // Work is what the owner says was done.
 type Work struct {
-	At         time.Time `json:"at"`
-	Minutes    int       `json:"minutes"`
-	Protection string    `json:"protection,omitempty"`
+	At      time.Time `json:"at"`
+	Minutes int       `json:"minutes"`
+	// Price is what it came to, in pence.
+	Price int64 `json:"price,omitempty"`
+	// Protections are what was applied. Protection is the one that releases of
+	// form 1 kept.
+	Protections []string `json:"protections,omitempty"`
+	Protection  string   `json:"protection,omitempty"`
+	// Cared is when the customer was last told about looking after it.
+	Cared time.Time `json:"cared,omitzero"`
 	// Nudge is when the customer is to hear again, zero if never.
 	Nudge  time.Time `json:"nudge,omitzero"`
 	Nudged bool      `json:"nudged,omitempty"`

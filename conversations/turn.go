@@ -232,6 +232,9 @@ func (t *turn) unset(kind string, e *Enquiry) {
 
 func dueID(w Came) string {
 	id := w.Kind + ":" + w.Enquiry + w.Day
+	if w.Say != "" {
+		id += ":" + string(w.Say)
+	}
 	if w.Kind == CamePhoto {
 		id += ":" + strconv.Itoa(w.Photo)
 	}

@@ -53,7 +53,7 @@ func (s Setting) Window(a Applied, p pricing.Protection, wear ...string) Window 
 
 // beforeWinter is how many days a window that begins while roads are salted has to
 // move forward. What was applied in that same winter stays where it is: it cannot
-// come before it.
+// come before it; nor can what would still be young then.
 func (s Setting) beforeWinter(applied, from time.Time) int {
 	r := s.Rules.Nudges.Winter
 	if !r.In(pricing.MonthDay{Month: from.Month(), Day: from.Day()}) {
@@ -69,6 +69,9 @@ func (s Setting) beforeWinter(applied, from time.Time) int {
 	all := daysBetween(applied, from)
 	back := daysBetween(salted, from) + 7*r.WeeksBefore
 	most := int(float64(all) * (1 - r.AtLeast))
+	if daysBetween(salted, from) > most {
+		return 0 // with half its time gone the salt is there already: too early, and too late
+	}
 	return max(0, min(back, most))
 }
 

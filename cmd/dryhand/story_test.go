@@ -44,7 +44,7 @@ Balthazar: nothing
 Balthazar sends red_car_dark.jpg
 Balthazar taps [Use it as it is]
 Balthazar taps [Thu 15 Apr, 12:00]
-Balthazar taps [Yes, one reminder]
+Balthazar taps [Yes, remind me]
 Balthazar taps [Yes, ask for it]
 Zuleika: Volvo V60
 `
@@ -57,7 +57,7 @@ Zuleika: nothing
 Zuleika sends red_car.jpg
 Zuleika taps [Wed 14 Apr, 09:00]
 `
-	storyAsked = `Zuleika taps [Yes, one reminder]
+	storyAsked = `Zuleika taps [Yes, remind me]
 Zuleika taps [Yes, ask for it]
 Owner taps [Write to them]
 `
@@ -67,7 +67,9 @@ Owner taps [Yes, book it]
 	storyDone = `-- Wed 14 Apr 2027, 16:45
 Owner taps [Done]
 Owner: 235
+Owner: 90
 Owner taps [paint sealant]
+Owner taps [All of it ›]
 `
 )
 

@@ -16,6 +16,7 @@ import (
 	"example.org/dryhand/bot/telegram"
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/desk"
+	"example.org/dryhand/conversations/jobsheet"
 	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
@@ -89,7 +90,11 @@ func wire(s surroundings) (*parts, error) {
 			return nil, err
 		}
 	}
-	talk := conversations.Talk{Rules: s.rules, Words: s.words, Reader: s.reader, Owner: s.owner, Zone: zone}
+	sheet, err := jobsheet.Default()
+	if err != nil {
+		return nil, err
+	}
+	talk := conversations.Talk{Rules: s.rules, Words: s.words, Reader: s.reader, Sheet: sheet, Owner: s.owner, Zone: zone}
 	if s.public != "" {
 		talk.Feed = s.public + feedPath(s.token)
 	}

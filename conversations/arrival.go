@@ -1,0 +1,327 @@
+package conversations
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+)
+
+// The owner grades what he sees, on a photo before he agrees or on the car when
+// it stands before him. What that makes of time and price is worked out by the
+// same rules, and the customer agrees before it counts. Both versions are kept.
+
+// The question names of grading and of agreeing to what came of it.
+const (
+	pressGrade  = "grade"
+	pressAgree  = "agree"
+	pressExtra  = "extra"
+	gradePanel  = "panel"
+	gradeAsk    = "ask"
+	gradePhoned = "phoned" // agreed without a tap: on the telephone, or standing there
+	agreeYes    = "yes"
+	agreeKeep   = "keep" // keep the money, change the work
+	agreeNo     = "no"
+)
+
+// gradable are the areas of this car that the work depends on.
+func (t *turn) gradable(e *Enquiry) []pricing.AreaRule {
+	var out []pricing.AreaRule
+	for _, a := range t.Rules.Areas() {
+		if t.touched(e, a.ID) {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+// gradePressed takes the owner's presses on the grading panel.
+func (t *turn) gradePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
+	if e.Stage != Waits && e.Stage != Booked || p.rev != e.Rev {
+		t.staleVisit(c, e)
+		return
+	}
+	t.takeOff(w)
+	area, grade, set := strings.Cut(p.choice, ":")
+	switch {
+	case p.choice == gradePanel:
+		t.panel(e)
+	case p.choice == gradeAsk:
+		t.askAgain(e)
+	case p.choice == gradePhoned:
+		t.settle(e, wording.AgreedByWord)
+	case set:
+		t.grade(e, pricing.Area(area), grade)
+		t.panel(e)
+	default:
+		t.askGrade(e, pricing.Area(area))
+	}
+}
+
+// askGrade offers the four descriptions of one area.
+func (t *turn) askGrade(e *Enquiry, area pricing.Area) {
+	for _, a := range t.gradable(e) {
+		if a.ID != area {
+			continue
+		}
+		f := wording.Facts{Text: a.Name}
+		var row []bot.Choice
+		for i, g := range a.Grades {
+			n := strconv.Itoa(i + 1)
+			f.Items = append(f.Items, n+" – "+g)
+			row = append(row, bot.Choice{Label: n, Data: press{e.ID, e.Rev, pressGrade, string(area) + ":" + n}.data()})
+		}
+		t.tell(t.Owner, wording.OwnerGrade, f, append([][]bot.Choice{row}, t.presses(e, pressGrade, named{gradePanel, wording.LabelBack})...)...)
+		return
+	}
+	t.panel(e)
+}
+
+// grade sets what the owner sees, and works out what comes of it.
+func (t *turn) grade(e *Enquiry, area pricing.Area, grade string) {
+	n, err := strconv.Atoi(grade)
+	if err != nil || n < int(pricing.Light) || n > int(pricing.Severe) {
+		return
+	}
+	if e.Graded == nil {
+		e.Graded = map[pricing.Area]pricing.Grade{}
+	}
+	e.Graded[area] = pricing.Grade(n)
+	e.Rev++
+	t.reckon(e)
+}
+
+// reckon works out the price as things are seen now, beside the agreed one.
+func (t *turn) reckon(e *Enquiry) {
+	asked := t.priced(e)
+	fitted, err := t.Rules.Fit(asked)
+	if err != nil {
+		t.fail(fmt.Errorf("conversations: pricing enquiry %s anew: %w", e.ID, err))
+		return
+	}
+	e.Seen = t.remember(fitted, asked.Budget)
+	e.Seen.Of = digest(asked)
+}
+
+// panel shows the owner the areas, and what his grades make of the price.
+func (t *turn) panel(e *Enquiry) {
+	f := t.card(e)
+	f.In, f.Text, f.Price = nil, "", t.brief(e.Quote)
+	var rows [][]bot.Choice
+	var row []bot.Choice
+	for _, a := range t.gradable(e) {
+		said := e.answer(askCond + string(a.ID))
+		line := a.Name + ": " + t.label(wording.LabelNotSure)
+		if said != "" && said != choiceTell {
+			line = t.grading(a, said)
+		}
+		if g := e.Graded[a.ID]; g > 0 {
+			line = t.word(wording.LineSeen, wording.Facts{Text: a.Name, Count: int(g), Question: said})
+		}
+		f.In = append(f.In, line)
+		row = append(row, bot.Choice{Label: a.Name, Data: press{e.ID, e.Rev, pressGrade, string(a.ID)}.data()})
+		if len(row) == 3 {
+			rows, row = append(rows, row), nil
+		}
+	}
+	if row != nil {
+		rows = append(rows, row)
+	}
+	if e.Seen != nil {
+		f.Text = t.brief(e.Seen)
+		f.Hours = t.length(e.Seen.P50)
+		if e.Seen.NeedSee != "" || e.Seen.Refused != "" {
+			f.Question = e.Seen.NeedSee + e.Seen.Refused
+		}
+		rows = append(rows, t.presses(e, pressGrade, named{gradeAsk, wording.LabelAskTheirYes}, named{gradePhoned, wording.LabelTheySaidYes})...)
+	}
+	if e.Stage == Booked {
+		rows = append(rows, t.presses(e, pressExtra, named{gradePanel, wording.LabelExtra})...)
+	}
+	t.tell(t.Owner, wording.OwnerPanel, f, rows...)
+}
+
+// askAgain puts the new price before the customer, with what has changed.
+func (t *turn) askAgain(e *Enquiry) {
+	if e.Seen == nil {
+		t.panel(e)
+		return
+	}
+	f := t.changed(e)
+	e.Rev++
+	t.tell(t.Owner, wording.OwnerAskedAgain, f)
+	if t.chat(e.Chat).Blocked {
+		return
+	}
+	ways := []named{{agreeYes, wording.LabelGoAhead}}
+	if e.Seen.High > e.Quote.High {
+		ways = append(ways, named{agreeKeep, wording.LabelKeepMoney})
+	}
+	ways = append(ways, named{agreeNo, wording.LabelRatherNot})
+	t.tell(e.Chat, wording.AskSeen, f, t.presses(e, pressAgree, ways...)...)
+}
+
+// changed are the facts of an agreed price and the one that is to take its place.
+func (t *turn) changed(e *Enquiry) wording.Facts {
+	f := t.agreed(e)
+	f.Text = t.brief(e.Quote)
+	f.Likely, f.Most = pounds(e.Seen.Likely), pounds(e.Seen.High)
+	f.Price = t.word(wording.PriceRange, f)
+	f.Hours = t.length(e.Seen.P50)
+	f.Budget = pounds(e.Quote.High)
+	f.In, f.Out, f.Refer = nil, nil, e.Seen.Refer
+	for _, l := range e.Seen.In {
+		if !slices.Contains(e.Quote.In, l) {
+			f.In = append(f.In, l)
+		}
+	}
+	for _, l := range e.Quote.In {
+		if !slices.Contains(e.Seen.In, l) {
+			f.Out = append(f.Out, l)
+		}
+	}
+	f.Items = nil
+	for _, a := range t.Rules.Areas() {
+		if g := e.Graded[a.ID]; g > 0 && e.answer(askCond+string(a.ID)) != strconv.Itoa(int(g)) {
+			f.Items = append(f.Items, a.Name+": "+a.Grades[g-1])
+		}
+	}
+	return f
+}
+
+// agreePressed takes the customer's answer to a new price.
+func (t *turn) agreePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
+	if e.Seen == nil || p.rev != e.Rev || e.Stage != Waits && e.Stage != Booked {
+		t.staleVisit(c, e)
+		return
+	}
+	t.takeOff(w)
+	switch p.choice {
+	case agreeYes:
+		t.settle(e, wording.AgreedSeen)
+	case agreeKeep:
+		t.keepMoney(e)
+	default:
+		e.Seen, e.Extra = nil, nil
+		e.Rev++
+		t.tell(e.Chat, wording.NotAgreed, t.agreed(e))
+		t.toOwner(wording.OwnerNotAgreed, e, t.agreed(e), pressWrite)
+	}
+}
+
+// settle puts the new price in the place of the agreed one, which is kept beside
+// it. What was only asked for is booked by it.
+func (t *turn) settle(e *Enquiry, k wording.Key) {
+	if e.Seen == nil {
+		t.panel(e)
+		return
+	}
+	f := t.changed(e)
+	e.Before = append(e.Before, *e.Quote)
+	e.Quote, e.Seen = e.Seen, nil
+	e.Rev++
+	fits := t.lengthen(e)
+	if e.Stage == Waits {
+		t.approve(e)
+		return
+	}
+	if !t.chat(e.Chat).Blocked {
+		t.tell(e.Chat, k, f)
+	}
+	if !fits {
+		f.Items = []string{t.word(wording.WarnNextJob, f)}
+	} else {
+		f.Items = nil
+	}
+	t.tell(t.Owner, wording.OwnerAgreed, f, t.ownerWays(e)...)
+}
+
+// brief is a price for somebody who has read it before.
+func (t *turn) brief(q *Quoted) string {
+	return t.word(wording.PriceBrief, wording.Facts{Likely: pounds(q.Likely), Most: pounds(q.High)})
+}
+
+// lengthen gives a job whose price has changed the time it now needs. It reports
+// false if the diary has not got it.
+func (t *turn) lengthen(e *Enquiry) bool {
+	need := t.need(e.Quote)
+	if e.Slot.End.Sub(e.Slot.Start) >= need {
+		return true
+	}
+	kind := diary.Booked
+	if e.Stage == Waits {
+		kind = diary.Asked
+	}
+	longer := Span{e.Slot.Start, e.Slot.Start.Add(need)}
+	if !t.occupy(e, e.ID, longer, kind) {
+		return false
+	}
+	e.Slot = &longer
+	e.Changes++
+	if e.Stage == Booked {
+		t.keepInMind(e)
+	}
+	return true
+}
+
+// keepMoney fits the work to the most that was agreed: what one part needs less
+// goes to what the customer wants most.
+func (t *turn) keepMoney(e *Enquiry) {
+	asked := t.priced(e)
+	asked.Budget = pricing.Pence(e.Quote.High)
+	fitted, err := t.Rules.Fit(asked)
+	if err != nil {
+		t.fail(fmt.Errorf("conversations: fitting enquiry %s anew: %w", e.ID, err))
+		return
+	}
+	e.Seen = t.remember(fitted, asked.Budget)
+	e.Seen.Of = digest(asked)
+	t.settle(e, wording.AgreedKept)
+}
+
+// mostExtras is how many extras are offered at once.
+const mostExtras = 8
+
+// extraPressed adds work on the day, with the customer's yes.
+func (t *turn) extraPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
+	if e.Stage != Booked || p.rev != e.Rev {
+		t.staleVisit(c, e)
+		return
+	}
+	t.takeOff(w)
+	if p.choice == gradePanel {
+		t.offerExtras(e)
+		return
+	}
+	if _, ok := t.Rules.Task(p.choice); !ok {
+		t.offerExtras(e)
+		return
+	}
+	e.Extra = append(slices.DeleteFunc(e.Extra, func(x string) bool { return x == p.choice }), p.choice)
+	e.Rev++
+	t.reckon(e)
+	if e.Seen != nil {
+		t.askAgain(e)
+	}
+}
+
+// offerExtras shows the owner what could be added and what it would add.
+func (t *turn) offerExtras(e *Enquiry) {
+	q, err := t.Rules.Quote(t.priced(e))
+	if err != nil {
+		t.fail(fmt.Errorf("conversations: extras for enquiry %s: %w", e.ID, err))
+		return
+	}
+	var rows [][]bot.Choice
+	for _, l := range t.nearest(q.Out) {
+		if l.Adds > 0 && len(rows) < mostExtras {
+			rows = append(rows, []bot.Choice{{Label: short([]string{l.Words})[0] + " +" + l.Adds.String(), Data: press{e.ID, e.Rev, pressExtra, l.Task}.data()}})
+		}
+	}
+	t.tell(t.Owner, wording.OwnerExtras, t.agreed(e), append(rows, t.presses(e, pressGrade, named{gradePanel, wording.LabelBack})...)...)
+}

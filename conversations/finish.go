@@ -1,0 +1,220 @@
+package conversations
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+	"example.org/dryhand/reminders"
+)
+
+// Finishing a job takes the owner a number, a price and a few ticks. Then, in one
+// go: what was applied is remembered, the customer told how to look after it, and
+// what comes due is set.
+
+// pressPaid is the question name of the buttons under the price of a job.
+const pressPaid = "paid"
+
+// minutes takes how long the job took, and asks what it came to.
+func (t *turn) minutes(c *Chat, text string) {
+	e := t.enquiry(c.Finishing)
+	if e == nil || e.Stage != Booked {
+		c.Finishing = ""
+		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
+		return
+	}
+	if e.Work != nil && e.Work.Price == 0 {
+		t.settled(c, e, text)
+		return
+	}
+	n, err := strconv.Atoi(strings.TrimSuffix(plain(text), " minutes"))
+	const longest = 24 * 60
+	if err != nil || n < 1 || n > longest {
+		t.tell(c.ID, wording.OwnerNotNumber, wording.Facts{})
+		return
+	}
+	e.Work = &Work{Minutes: n}
+	e.Rev++
+	f := t.agreed(e)
+	f.Minutes = n
+	var row []bot.Choice
+	for _, p := range []int64{e.Quote.Likely, e.Quote.High} {
+		label := pounds(p)
+		if len(row) == 0 || row[0].Label != label {
+			row = append(row, bot.Choice{Label: label, Data: press{e.ID, e.Rev, pressPaid, strconv.FormatInt(p, 10)}.data()})
+		}
+	}
+	t.tell(c.ID, wording.OwnerPrice, f, row)
+}
+
+// paidPressed takes the price of a job by a tap.
+func (t *turn) paidPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
+	pence, err := strconv.ParseInt(p.choice, 10, 64)
+	if e.Stage != Booked || e.Work == nil || p.rev != e.Rev || err != nil || pence <= 0 {
+		t.staleVisit(c, e)
+		return
+	}
+	t.takeOff(w)
+	t.price(c, e, pence)
+}
+
+// settled takes the price of a job as typed.
+func (t *turn) settled(c *Chat, e *Enquiry, text string) {
+	p, err := pricing.ParsePence(strings.TrimSpace(text))
+	if err != nil || p <= 0 {
+		t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{})
+		return
+	}
+	t.price(c, e, int64(p))
+}
+
+// price keeps what the job came to, and asks what was applied.
+func (t *turn) price(c *Chat, e *Enquiry, pence int64) {
+	e.Work.Price = pence
+	e.Rev++
+	e.Work.Protections = nil
+	for _, p := range t.Rules.Protections() {
+		if slices.Contains(e.Quote.Tasks, p.ID) {
+			e.Work.Protections = append(e.Work.Protections, p.ID)
+		}
+	}
+	t.tell(c.ID, wording.OwnerProtect, wording.Facts{Name: e.Name, Text: pounds(pence)}, t.protections(e)...)
+}
+
+// protections are what may have been applied, ticked where it was.
+func (t *turn) protections(e *Enquiry) [][]bot.Choice {
+	var rows [][]bot.Choice
+	var row []bot.Choice
+	for _, p := range t.Rules.Protections() {
+		label, choice := p.Words, "+"+p.ID
+		if slices.Contains(e.Work.Protections, p.ID) {
+			label, choice = "✓ "+p.Words, "-"+p.ID
+		}
+		row = append(row, bot.Choice{Label: label, Data: press{e.ID, e.Rev, pressKind, choice}.data()})
+		if len(row) == 2 {
+			rows, row = append(rows, row), nil
+		}
+	}
+	if row != nil {
+		rows = append(rows, row)
+	}
+	return append(rows, t.presses(e, pressKind, named{choiceDone, wording.LabelFinish})...)
+}
+
+// protected takes the ticks of what was applied, and finishes the job.
+func (t *turn) protected(c *Chat, e *Enquiry, p press, w bot.Tap) {
+	if e.Stage != Booked || e.Work == nil || p.rev != e.Rev {
+		t.staleVisit(c, e)
+		return
+	}
+	if p.choice != choiceDone {
+		if len(p.choice) > 1 {
+			id := p.choice[1:]
+			e.Work.Protections = slices.DeleteFunc(e.Work.Protections, func(x string) bool { return x == id })
+			if _, ok := t.Rules.Protection(id); ok && p.choice[0] == '+' {
+				e.Work.Protections = append(e.Work.Protections, id)
+			}
+		}
+		if w.Message != 0 {
+			t.say(bot.Message{Chat: c.ID, Edit: w.Message, Choices: t.protections(e), Kind: "ticks"})
+		}
+		return
+	}
+	t.takeOff(w)
+	c.Finishing = ""
+	t.finish(e)
+}
+
+// finish ends a job.
+func (t *turn) finish(e *Enquiry) {
+	t.dropMove(e)
+	e.Seen = nil
+	e.Stage = Done
+	e.Rev++
+	e.Work.At = t.now
+	t.unset(CameJob, e)
+	customer := t.chat(e.Chat)
+	t.receipt(e)
+	t.care(e)
+	f := wording.Facts{Name: e.Name, Minutes: e.Work.Minutes, Count: int(e.Quote.P50), Price: pounds(e.Work.Price), When: "–"}
+	if e.has(askConsent, "yes") && !customer.Stopped && !customer.Blocked && !customer.NoNudge {
+		t.plan(e)
+		t.askWear(e)
+		if !e.Work.Nudge.IsZero() {
+			f.When = t.Words.DateYear(e.Work.Nudge.In(t.Zone))
+		}
+	}
+	t.toOwner(wording.OwnerDone, e, f)
+}
+
+// receipt says what the job came to, with the VAT in it if the business is
+// registered.
+func (t *turn) receipt(e *Enquiry) {
+	if t.chat(e.Chat).Blocked {
+		return
+	}
+	f := t.agreed(e)
+	f.Price, f.Text = pounds(e.Work.Price), ""
+	f.In = e.Quote.In
+	f.Day = t.Words.DateYear(e.Work.At.In(t.Zone))
+	if t.Rules.Money.VATRegistered {
+		f.Text = pricing.VATIn(pricing.Pence(e.Work.Price), t.Rules.Money.VATPercent).String()
+	}
+	t.tell(e.Chat, wording.Receipt, f)
+}
+
+// setting is what reminders have to know of the business.
+func (t *turn) setting() reminders.Setting {
+	closed := t.diaryRules().Closed
+	return reminders.Setting{Rules: t.Rules, Zone: t.Zone, Holiday: func(date string) bool { return closed[date] }}
+}
+
+// job is a finished job as far as looking after it goes.
+func (e *Enquiry) job() reminders.Job {
+	j := reminders.Job{At: e.Work.At, Protections: e.Work.Protections}
+	if e.Quote != nil {
+		j.Tasks = e.Quote.Tasks
+	}
+	return j
+}
+
+// care tells what today brings in looking after a job, and sets the next day that
+// brings something.
+func (t *turn) care(e *Enquiry) {
+	if e.Work == nil || e.Stage != Done {
+		return
+	}
+	s, c := t.setting(), t.chat(e.Chat)
+	if c.Blocked || c.Stopped {
+		return
+	}
+	if !e.Work.Cared.IsZero() {
+		if at := s.Serviceable(t.now); at.After(t.now) {
+			t.set(at, Came{Kind: CameCare, Enquiry: e.ID})
+			return
+		}
+	}
+	tips := s.CareNow(e.job(), e.Work.Cared, t.now)
+	if len(tips) > 0 {
+		f := wording.Facts{Name: e.Name, Car: carName(e)}
+		for _, tip := range tips {
+			line := tip.Words
+			if tip.About != "" {
+				line = tip.About + ": " + tip.Words
+			}
+			f.Items = append(f.Items, line)
+		}
+		k := wording.CareLater
+		if e.Work.Cared.IsZero() {
+			k = wording.Aftercare
+		}
+		t.tell(e.Chat, k, f)
+	}
+	e.Work.Cared = t.now
+	if next, ok := s.NextCare(e.job(), t.now); ok {
+		t.set(next, Came{Kind: CameCare, Enquiry: e.ID})
+	}
+}
