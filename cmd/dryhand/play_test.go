@@ -56,7 +56,7 @@ func TestBuiltInPlayIsTheSameTwiceAndTellsTheWholeJob(t *testing.T) {
 		`It's rather dark`,
 		`It's booked, Ellie: Thu 15 Apr, 12:00`,
 		`Keep it dry`,
-		`(?m)^@ Mon 23 Aug 2027, 09:00\n→ Ellie: .*due for a top-up`,
+		`(?m)^@ Mon 23 Aug 2027, 09:00\n→ Ellie: .*is about due again`,
 	} {
 		if !regexp.MustCompile(want).MatchString(first) {
 			t.Errorf("the play never says %s", want)
@@ -83,7 +83,7 @@ func TestPlayThatMeetsSomethingElse(t *testing.T) {
 // One number changed in the rules moves the price, another the nudge's date.
 func TestANumberInTheRulesMoves(t *testing.T) {
 	price := regexp.MustCompile(`Guide price for your .*?: likely (£\d+), no more than (£\d+)`)
-	nudge := regexp.MustCompile(`@ (.*)\n→ Ellie: .*due for a top-up`)
+	nudge := regexp.MustCompile(`@ (.*)\n→ Ellie: .*is about due again`)
 	_, shipped, _ := dryhand(t, "play")
 	for _, c := range []struct {
 		name, old, new string
