@@ -11,6 +11,7 @@
 //
 //	chat:<chat id>      one [Chat]: whose it is, the enquiry in hand, consent
 //	enq:<enquiry id>    one [Enquiry]: everything told about one car, and the job
+//	owner               one [Ownership]: whose business it is, once claimed by link
 //	day:<2006-01-02>    one diary.Day: what the local day holds
 //
 // A chat links to its enquiry, an enquiry to its chat and, while a time is being
@@ -32,6 +33,7 @@
 package conversations
 
 import (
+	"crypto/sha256"
 	"time"
 
 	"example.org/dryhand/bot"
@@ -54,6 +56,9 @@ type Talk struct {
 	Sheet *jobsheet.Words
 	// Owner is the detailer's own chat, zero while nobody has claimed it.
 	Owner bot.ChatID
+	// Claim, while there is no owner, is the digest of the code that makes whoever
+	// sends it the owner; nil if nobody can become it.
+	Claim *[sha256.Size]byte
 	// Zone is the business's time zone.
 	Zone *time.Location
 	// Feed is the secret address of the owner's calendar, empty if there is none.
@@ -132,6 +137,8 @@ type Decision struct {
 	Set   []Due
 	Unset []string
 	Say   []bot.Message
+	// Claimed, if not zero, is who has just become the owner.
+	Claimed bot.ChatID
 	// Toast is the short answer to a tap, often empty.
 	Toast string
 }

@@ -48,6 +48,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	// A deep link's payload comes behind the word.
 	start := said == "start" || strings.HasPrefix(w.Body, "/start ")
 	switch {
+	case strings.HasPrefix(w.Body, "/start "+claimPrefix) && t.claimed(c, w.Body):
 	case c.Stopped && !start:
 		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
 	case t.means(said, wording.SayStop):

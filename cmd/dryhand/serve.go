@@ -12,7 +12,6 @@ import (
 
 	"github.com/redis/go-redis/v9"
 
-	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/ledger"
 )
 
@@ -26,7 +25,7 @@ type serveCommand struct {
 	Listen        string `help:"Address to listen on." default:"127.0.0.1:8080"`
 	RedisURL      string `help:"Where Redis is: redis://host:6379/0, several addresses for a Cluster." default:"redis://127.0.0.1:6379/0"`
 	Business      string `help:"Name of the business in the store: a-z 0-9 -." default:"desk"`
-	Owner         int64  `help:"Chat id of the owner." required:"" placeholder:"ID"`
+	Owner         int64  `help:"Chat id of the owner. Without it, the first start prints a link that makes whoever opens it the owner, once." placeholder:"ID"`
 
 	AcceptDataLoss bool `help:"Start even on a Redis that throws data away or keeps no append-only file."`
 	business
@@ -61,13 +60,22 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return err
 	}
+	owner, claim, err := c.whose(ctx, rdb)
+	if err != nil {
+		return err
+	}
 	files := newKept(c.business, rules, words, reader, log)
 	p, err := wire(surroundings{
-		redis: rdb, business: c.Business, token: c.TelegramToken, api: c.TelegramAPI, secret: c.WebhookSecret, public: c.PublicURL, owner: bot.ChatID(c.Owner),
+		redis: rdb, business: c.Business, token: c.TelegramToken, api: c.TelegramAPI, secret: c.WebhookSecret, public: c.PublicURL, owner: owner, claim: claim,
 		rules: rules, words: words, reader: reader, files: files, now: time.Now, log: log, parallel: 8,
 	})
 	if err != nil {
 		return err
+	}
+	if claim != "" {
+		if err := p.invite(ctx, std.err, claim); err != nil {
+			return err
+		}
 	}
 	listener, err := net.Listen("tcp", c.Listen)
 	if err != nil {
@@ -89,6 +97,7 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 		})
 	}
 	fetching.Go(func() { files.watch(ctx, time.NewTicker(lookEvery)) })
+	fetching.Go(func() { p.watchOwner(ctx, time.NewTicker(lookEvery)) })
 	err = serveUntil(ctx, p, listener, log)
 	stop(nil)
 	fetching.Wait()

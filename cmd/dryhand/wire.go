@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"net/http"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/redis/go-redis/v9"
@@ -38,8 +39,10 @@ type surroundings struct {
 	// public is the address under which others reach us, empty if they do not.
 	public string
 	owner  bot.ChatID
-	rules  *pricing.Rules
-	words  *wording.Words
+	// claim, if set and there is no owner, is the code that makes one.
+	claim string
+	rules *pricing.Rules
+	words *wording.Words
 	// reader reads what people write; nil is one that knows the shipped phrases.
 	reader *reading.Reader
 	// files, if set, keeps rules and words up to date with the owner's files.
@@ -68,6 +71,8 @@ type parts struct {
 	log      *slog.Logger
 
 	send, due chan struct{}
+	// owner is the owner's chat, 0 while nobody has claimed the business.
+	owner atomic.Int64
 }
 
 // sweepLine is when the sweep looks for what is due without having been woken:
@@ -98,16 +103,21 @@ func wire(s surroundings) (*parts, error) {
 	if s.public != "" {
 		talk.Feed = s.public + feedPath(s.token)
 	}
-	current := func() conversations.Talk { return talk }
-	if s.files != nil {
-		current = func() conversations.Talk {
-			rules, words, reader := s.files.now()
-			now := talk
-			now.Rules, now.Words, now.Reader = rules, words, reader
-			return now
+	p.owner.Store(int64(s.owner))
+	digest := conversations.ClaimDigest(s.claim)
+	current := func() conversations.Talk {
+		now := talk
+		if s.files != nil {
+			now.Rules, now.Words, now.Reader = s.files.now()
 		}
+		now.Owner = bot.ChatID(p.owner.Load())
+		if now.Owner == 0 && s.claim != "" {
+			now.Claim = &digest
+		}
+		return now
 	}
-	p.desk = &desk.Desk{Ledger: p.ledger, Talk: current, Now: s.now, Log: s.log, Woken: p.wake, Point: s.point}
+	p.desk = &desk.Desk{Ledger: p.ledger, Talk: current, Now: s.now, Log: s.log, Woken: p.wake, Point: s.point,
+		Claimed: func(c bot.ChatID) { p.owner.Store(int64(c)); s.log.Info("the business has an owner") }}
 	if p.client, err = telegram.NewClient(s.token, s.api); err != nil {
 		return nil, err
 	}

@@ -34,6 +34,8 @@ type Desk struct {
 	// Woken, if set, is called after a commit that left something to send or
 	// to be reminded of, so that nobody has to poll for it.
 	Woken func()
+	// Claimed, if set, is told who has become the owner.
+	Claimed func(bot.ChatID)
 	// Point, if set, is called at the named moments of the path, for tests that
 	// kill the process there: "load:before", "load:after", "commit:before",
 	// "commit:after".
@@ -122,6 +124,9 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		d.point("commit:after", e.Op)
 		if outcome == ledger.Conflict {
 			continue
+		}
+		if decision.Claimed != 0 && d.Claimed != nil {
+			d.Claimed(decision.Claimed)
 		}
 		if d.Woken != nil && len(change.Send)+len(change.Set) > 0 {
 			d.Woken()
