@@ -19,8 +19,12 @@ func putConsent(t *turn, e *Enquiry) prompt {
 }
 
 func putConfirm(t *turn, e *Enquiry) prompt {
-	p := prompt{text: t.word(wording.AskConfirm, t.agreed(e))}
-	yes := t.choose("yes", wording.LabelAskForIt)
+	k, label := wording.AskConfirm, wording.LabelAskForIt
+	if isGuest(e.Chat) {
+		k, label = wording.AskConfirmGuest, wording.LabelApprove
+	}
+	p := prompt{text: t.word(k, t.agreed(e))}
+	yes := t.choose("yes", label)
 	yes.own = true
 	p.options = []option{yes, t.choose(choiceChange, wording.LabelChange)}
 	return p
@@ -72,6 +76,11 @@ func tookConfirm(t *turn, e *Enquiry) string {
 	e.Stage = Waits
 	t.mustEnter(e, diary.Asked)
 	t.unset(CameHold, e)
+	e.Work = nil
+	if isGuest(e.Chat) {
+		t.approve(e) // it is he who says yes for them
+		return ""
+	}
 	until := t.answerBy()
 	remind := reminders.Politely(t.now.Add(t.patience()/2), t.Rules.Nudges, t.Zone)
 	if !remind.Before(until) {

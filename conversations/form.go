@@ -167,7 +167,7 @@ func (t *turn) put(e *Enquiry, lead string) {
 	lead = t.renew(e, lead)
 	q := t.next(e)
 	if q == nil {
-		if lead != "" {
+		if lead != "" && !isGuest(e.Chat) {
 			t.say(bot.Message{Chat: e.Chat, Text: lead, Kind: "word"})
 		}
 		return

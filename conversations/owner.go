@@ -129,6 +129,10 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.movePressed(c, e, p, w)
 		return
 	}
+	if ok && e != nil && isGuest(e.Chat) && p.question != pressOwner && p.question != pressKind {
+		t.guestTapped(c, e, w)
+		return
+	}
 	if !ok || e == nil || p.question != pressOwner && p.question != pressKind {
 		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
 		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
@@ -186,6 +190,8 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 		t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: w.Body})
 		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
 	case t.deskSaid(c, w.Body):
+	case t.newGuest(c, w.Body):
+	case t.forGuest(c, w):
 	case c.Finishing != "":
 		t.minutes(c, w.Body)
 	default:

@@ -88,6 +88,10 @@ func (t *turn) deskSaid(c *Chat, text string) bool {
 			return true
 		}
 	}
+	if t.means(said, wording.SayFigures) {
+		t.figures(c)
+		return true
+	}
 	if t.means(said, wording.SayRain) {
 		t.rainedOff(c, t.wetDay())
 		return true

@@ -30,6 +30,10 @@ type Chat struct {
 	// Owner's chat only: whom the next text goes to, or which job it finishes.
 	Writing   string `json:"writing,omitempty"`
 	Finishing string `json:"finishing,omitempty"`
+	// Guests is how many enquiries he has opened for people who do not write here,
+	// and Guest whose form he is answering.
+	Guests int        `json:"guests,omitempty"`
+	Guest  bot.ChatID `json:"guest,omitempty"`
 }
 
 // Stage is how far an enquiry has come.

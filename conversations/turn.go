@@ -55,6 +55,13 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 		slices.Sort(t.out.Need)
 		return Decision{Need: slices.Compact(t.out.Need)}, nil
 	}
+	t.passOnGuests()
+	if t.err != nil {
+		return Decision{}, t.err
+	}
+	if len(t.out.Need) > 0 {
+		return Decision{Need: t.out.Need}, nil
+	}
 	t.keep()
 	// What is only for the looks waits for what people wait for.
 	slices.SortStableFunc(t.out.Say, func(a, b bot.Message) int { return cosmetic(a) - cosmetic(b) })

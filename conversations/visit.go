@@ -271,7 +271,7 @@ func (t *turn) chooseMove(e *Enquiry, side Side, choice string) {
 	}
 	e.Move.To = &Span{free[i].Start, free[i].End}
 	e.Rev++
-	if e.Move.Offered && side == Customer {
+	if e.Move.Offered && side == Customer || isGuest(e.Chat) {
 		t.moved(e)
 		return
 	}

@@ -188,5 +188,10 @@ func (w *Words) DateYear(t time.Time) string {
 	return fmt.Sprintf("%s %d", w.Date(t), t.Year())
 }
 
+// Month words a month: "Apr 2027".
+func (w *Words) Month(t time.Time) string {
+	return fmt.Sprintf("%s %d", w.months[t.Month()-1], t.Year())
+}
+
 // Moment words a day and a time of day: "Thu 3 Dec, 09:30".
 func (w *Words) Moment(t time.Time) string { return w.Date(t) + ", " + t.Format("15:04") }
