@@ -301,7 +301,7 @@ func (k *killed) ending(t *testing.T) ending {
 // The process is killed at every named point inside load, commit, acknowledge
 // and send. After each death another takes over, and the script ends the same.
 // DRYHAND_KILLS=1 kills at every point of every operation; without it, at the
-// first of each and every eighth of the others.
+// first of each and every fortieth of the others.
 func TestKilledAtEveryPoint(t *testing.T) {
 	if testing.Short() {
 		t.Skip("starts many processes")
@@ -314,7 +314,7 @@ func TestKilledAtEveryPoint(t *testing.T) {
 	if want.Nudged != 2 || want.Diary != 1 { // the nudge and the one that follows
 		t.Fatalf("undisturbed, it ends with %+v", want)
 	}
-	stride := "8"
+	stride := "40"
 	if os.Getenv("DRYHAND_KILLS") != "" {
 		stride = os.Getenv("DRYHAND_KILLS")
 	}

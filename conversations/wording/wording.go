@@ -8,10 +8,12 @@
 package wording
 
 import (
+	"bytes"
 	_ "embed"
 	"errors"
 	"fmt"
 	"strings"
+	"sync"
 	"text/template"
 	"time"
 
@@ -69,18 +71,21 @@ func Default() (*Words, error) { return Parse("en-GB.yaml", english) }
 // Parse reads a complete wording file. The error names the file and line of
 // everything that is wrong.
 func Parse(name string, src []byte) (*Words, error) {
-	f, lines, err := read(name, src)
+	f, err := read(name, src)
 	if err != nil {
 		return nil, err
 	}
+	lines := sync.OnceValue(func() map[string]int { return linesOf(src) }) // only mistakes need them
 	w := &Words{sentences: map[Key]*template.Template{}, days: f.Days, months: f.Months}
 	var wrong []error
 	if len(f.Days) != 7 || len(f.Months) != 12 {
 		wrong = append(wrong, fmt.Errorf("wording: %s: days needs 7 names from Sunday on and months 12, found %d and %d", name, len(f.Days), len(f.Months)))
 	}
-	wanted, _, err := read("en-GB.yaml", english)
-	if err != nil {
-		return nil, err
+	wanted := f
+	if !bytes.Equal(src, english) {
+		if wanted, err = read("en-GB.yaml", english); err != nil {
+			return nil, err
+		}
 	}
 	for k := range wanted.Sentences {
 		if _, ok := f.Sentences[k]; !ok {
@@ -89,12 +94,12 @@ func Parse(name string, src []byte) (*Words, error) {
 	}
 	for k, text := range f.Sentences {
 		if _, ok := wanted.Sentences[k]; !ok {
-			wrong = append(wrong, fmt.Errorf("wording: %s:%d: nobody says %q; the names are those of the default file", name, lines[k], k))
+			wrong = append(wrong, fmt.Errorf("wording: %s:%d: nobody says %q; the names are those of the default file", name, lines()[k], k))
 			continue
 		}
 		t, err := compile(k, text)
 		if err != nil {
-			wrong = append(wrong, fmt.Errorf("wording: %s:%d: %s: %w", name, lines[k], k, err))
+			wrong = append(wrong, fmt.Errorf("wording: %s:%d: %s: %w", name, lines()[k], k, err))
 			continue
 		}
 		w.sentences[Key(k)] = t
@@ -102,12 +107,11 @@ func Parse(name string, src []byte) (*Words, error) {
 	return w, errors.Join(wrong...)
 }
 
-func read(name string, src []byte) (file, map[string]int, error) {
-	var f file
+func read(name string, src []byte) (f file, err error) {
 	if err := yaml.UnmarshalWithOptions(src, &f, yaml.Strict()); err != nil {
-		return f, nil, fmt.Errorf("wording: %s: %w", name, err)
+		return f, fmt.Errorf("wording: %s: %w", name, err)
 	}
-	return f, linesOf(src), nil
+	return f, nil
 }
 
 // compile parses a sentence and tries it on full and on empty facts.
