@@ -13,7 +13,6 @@ import (
 
 	"github.com/redis/go-redis/v9"
 
-	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/ledger/ledgertest"
 )
 
@@ -180,7 +179,7 @@ func (blindCommits) ProcessHook(next redis.ProcessHook) redis.ProcessHook {
 }
 
 // watched counts in a row how many of a client's commits meet a conflict: the
-// commit script answers 2.
+// commit script answers with the documents that moved, and else with a number.
 func (r *row) watched(rdb redis.UniversalClient) redis.UniversalClient {
 	rdb.AddHook(watch{r})
 	return rdb
@@ -197,10 +196,12 @@ func (w watch) ProcessHook(next redis.ProcessHook) redis.ProcessHook {
 	return func(ctx context.Context, cmd redis.Cmder) error {
 		err := next(ctx, cmd)
 		a := cmd.Args()
-		if c, ok := cmd.(*redis.Cmd); ok && len(a) > 11 && strings.HasSuffix(fmt.Sprint(a[11]), ":trouble") && c.Val() == int64(ledger.Conflict) {
-			w.row.mu.Lock()
-			w.row.conflicts++
-			w.row.mu.Unlock()
+		if c, ok := cmd.(*redis.Cmd); ok && len(a) > 11 && strings.HasSuffix(fmt.Sprint(a[11]), ":trouble") {
+			if _, conflict := c.Val().([]any); conflict {
+				w.row.mu.Lock()
+				w.row.conflicts++
+				w.row.mu.Unlock()
+			}
 		}
 		return err
 	}
@@ -208,7 +209,7 @@ func (w watch) ProcessHook(next redis.ProcessHook) redis.ProcessHook {
 
 // forgetful takes an event's name off the list of those applied before every
 // script that would look for it: load, whose second key is that list, and commit,
-// which has it there too and ten keys in all.
+// which has it there too and eleven keys in all.
 type forgetful struct{ plain *redis.Client }
 
 func (forgetful) DialHook(next redis.DialHook) redis.DialHook { return next }

@@ -70,24 +70,43 @@ const opMemory = 48 * time.Hour
 // error it is unknown whether it was applied; calling again with the same Op is
 // safe and then gives Repeated if it was.
 func (l *Ledger) Commit(ctx context.Context, c Change) (Outcome, error) {
+	outcome, _, err := l.commit(ctx, c)
+	return outcome, err
+}
+
+// commit is Commit, and after Conflict returns the documents that are not of the
+// version that was read.
+func (l *Ledger) commit(ctx context.Context, c Change) (Outcome, []Doc, error) {
 	if err := c.check(); err != nil {
-		return 0, err
+		return 0, nil, err
 	}
 	k := l.key
-	keys := []string{k.docs, k.ops, k.due, k.dueBody, k.out, k.outBody, k.chats, k.seq, k.trouble, k.counts}
-	code, err := commitScript.Run(ctx, l.rdb, keys, c.args()...).Int()
+	keys := []string{k.docs, k.ops, k.due, k.dueBody, k.out, k.outBody, k.chats, k.seq, k.trouble, k.counts, k.ver}
+	reply, err := commitScript.Run(ctx, l.rdb, keys, c.args()...).Result()
 	if err != nil {
-		return 0, fmt.Errorf("ledger: commit: %w", err)
+		return 0, nil, fmt.Errorf("ledger: commit: %w", err)
 	}
-	if code < int(Committed) || code > int(Conflict) {
-		return 0, fmt.Errorf("ledger: commit: reply %d", code)
+	switch reply := reply.(type) {
+	case int64:
+		if o := Outcome(reply); o == Committed || o == Repeated {
+			return o, nil, nil
+		}
+	case []any:
+		moved, err := movedDocs(reply)
+		return Conflict, moved, err
 	}
-	return Outcome(code), nil
+	return 0, nil, fmt.Errorf("ledger: commit: reply %v", reply)
 }
+
+// maxRead bounds what a commit rests on. A script can hand some thousands of
+// values to one command, and each document that is put takes two.
+const maxRead = 1024
 
 // args are the change as the script reads it: lists, each after its length.
 func (c Change) args() []any {
-	a := []any{c.Op, ms(c.Now), ms(c.Now.Add(-opMemory)), len(c.Read)}
+	// Room for all of it: three values and seven lengths first, and two of Finish.
+	a := make([]any, 0, 12+2*len(c.Read)+3*len(c.Put)+len(c.Drop)+len(c.Unset)+3*len(c.Set)+3*len(c.Send))
+	a = append(a, c.Op, ms(c.Now), ms(c.Now.Add(-opMemory)), len(c.Read))
 	for key, version := range c.Read {
 		a = append(a, key, version)
 	}
@@ -126,6 +145,9 @@ func (c Change) check() error {
 	}
 	if c.Now.IsZero() {
 		return errors.New("ledger: commit without a time")
+	}
+	if len(c.Read) > maxRead {
+		return fmt.Errorf("ledger: commit rests on %d documents: at most %d", len(c.Read), maxRead)
 	}
 	written := slices.Clone(c.Drop)
 	for _, d := range c.Put {

@@ -20,6 +20,7 @@
 // all of them on a Cluster. The set of keys is fixed.
 //
 //	dh:{b}:docs       hash  document key -> version|links|body
+//	dh:{b}:ver        hash  document key -> version, once more, to be compared without fetching the body
 //	dh:{b}:ops        zset  name of an applied event -> when, in ms; forgotten after 48 hours
 //	dh:{b}:due        zset  id -> when it may be claimed next, in ms
 //	dh:{b}:due:body   hash  id -> at|body, at being the moment it was set for, in ms
@@ -33,4 +34,10 @@
 //
 // Versions come from one counter and are never given twice, so a document that
 // was deleted and made anew cannot be mistaken for the one that was read.
+//
+// The version in docs is the one that counts. A store of a release that kept no
+// ver, one that such a release has written to since, and one without ver, work as
+// they are: where ver does not have the version that was read, docs decides. Only
+// at the same time as this one such a release must not write, for it would move a
+// document and leave the old version in ver.
 package ledger

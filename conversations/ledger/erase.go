@@ -24,7 +24,7 @@ func (l *Ledger) Erase(ctx context.Context, keys, dueIDs []string, chat int64) e
 		args = append(args, id)
 	}
 	k := l.key
-	scriptKeys := []string{k.docs, k.due, k.dueBody, k.out, k.outBody, k.chats}
+	scriptKeys := []string{k.docs, k.due, k.dueBody, k.out, k.outBody, k.chats, k.ver}
 	if err := eraseScript.Run(ctx, l.rdb, scriptKeys, args...).Err(); err != nil {
 		return fmt.Errorf("ledger: erase: %w", err)
 	}

@@ -19,7 +19,7 @@ type Ledger struct {
 
 // keys are the names of everything a business keeps.
 type keys struct {
-	docs, ops, due, dueBody, out, outBody, chats, aside, trouble, counts, seq string
+	docs, ops, due, dueBody, out, outBody, chats, aside, trouble, counts, seq, ver string
 }
 
 func keysOf(business string) keys {
@@ -28,6 +28,7 @@ func keysOf(business string) keys {
 		docs: name("docs"), ops: name("ops"), due: name("due"), dueBody: name("due:body"),
 		out: name("out"), outBody: name("out:body"), chats: name("out:chats"),
 		aside: name("aside"), trouble: name("trouble"), counts: name("counts"), seq: name("seq"),
+		ver: name("ver"),
 	}
 }
 

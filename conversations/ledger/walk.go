@@ -104,7 +104,7 @@ func (l *Ledger) Empty(ctx context.Context) (bool, error) {
 // set for. It is meant for an empty ledger that nobody serves yet.
 func (l *Ledger) Restore(ctx context.Context, records ...Record) error {
 	k := l.key
-	keys := []string{k.docs, k.ops, k.due, k.dueBody, k.out, k.outBody, k.chats, k.aside, k.counts, k.seq}
+	keys := []string{k.docs, k.ops, k.due, k.dueBody, k.out, k.outBody, k.chats, k.aside, k.counts, k.seq, k.ver}
 	for batch := range slices.Chunk(records, page) {
 		args := make([]any, 0, 4*len(batch))
 		for _, r := range batch {

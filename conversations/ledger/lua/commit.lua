@@ -2,7 +2,7 @@
 --
 -- KEYS[1] -> docs        KEYS[2] -> ops         KEYS[3] -> due      KEYS[4] -> due:body
 -- KEYS[5] -> out         KEYS[6] -> out:body    KEYS[7] -> out:chats
--- KEYS[8] -> seq         KEYS[9] -> trouble     KEYS[10] -> counts
+-- KEYS[8] -> seq         KEYS[9] -> trouble     KEYS[10] -> counts  KEYS[11] -> ver
 -- ARGV[1] -> name of the event
 -- ARGV[2] -> now in ms
 -- ARGV[3] -> events applied before this moment, in ms, are forgotten
@@ -10,17 +10,18 @@
 --   read (key, version), put (key, links, body), drop (key), finish (id, at in ms),
 --   unset (id), set (id, at in ms, body), send (chat, once|not after, body)
 --
--- Returns 0 if it was applied, 1 if the event was seen before, 2 if a document is
--- of another version than was read. Nothing is written with 1 and 2.
+-- Returns 0 if it was applied, 1 if the event was seen before. If documents are of
+-- another version than was read, returns of each of them its key and what is
+-- stored, empty for one that does not exist. Nothing is written with 1 and these.
 local docs, ops, due, dueBody = KEYS[1], KEYS[2], KEYS[3], KEYS[4]
 local out, outBody, chats = KEYS[5], KEYS[6], KEYS[7]
-local seq, trouble, counts = KEYS[8], KEYS[9], KEYS[10]
+local seq, trouble, counts, ver = KEYS[8], KEYS[9], KEYS[10], KEYS[11]
 local op, now = ARGV[1], ARGV[2]
+local call, argv, cursor = redis.call, ARGV, 3
 
-local cursor = 3
 local function take()
   cursor = cursor + 1
-  return ARGV[cursor]
+  return argv[cursor]
 end
 
 -- What is stored begins with a number and a bar, everywhere.
@@ -30,39 +31,75 @@ end
 
 -- Doubles hold whole numbers up to 2^53, but are printed shorter unless told.
 local function next_seq(format)
-  return string.format(format, redis.call('INCR', seq))
+  return string.format(format, call('INCR', seq))
 end
 
-if redis.call('ZSCORE', ops, op) then return 1 end
+-- Gives those of the documents that are of another version than was read. Versions
+-- are kept beside the documents so that no body needs fetching to compare one.
+-- Where ver does not have the version that was read, the document itself decides:
+-- it may not exist, or come from a release that knew no ver.
+local function moved(keys, versions)
+  local unsure, read, reply = {}, {}, {}
+  for i, known in ipairs(call('HMGET', ver, unpack(keys))) do
+    if known ~= versions[i] then
+      unsure[#unsure + 1] = keys[i]
+      read[#read + 1] = versions[i]
+    end
+  end
+  if #unsure == 0 then return reply end
+  for i, stored in ipairs(call('HMGET', docs, unpack(unsure))) do
+    if (stored and before_bar(stored) or '0') ~= read[i] then
+      reply[#reply + 1] = unsure[i]
+      reply[#reply + 1] = stored or ''
+    end
+  end
+  return reply
+end
+
+if call('ZSCORE', ops, op) then return 1 end
+
+local reads = tonumber(take())
+if reads > 0 then
+  local keys, versions = {}, {}
+  for i = 1, reads do
+    keys[i] = take()
+    versions[i] = take()
+  end
+  local reply = moved(keys, versions)
+  if #reply > 0 then return reply end
+end
+
+call('ZADD', ops, now, op)
+
+local puts = tonumber(take())
+if puts > 0 then
+  local version = next_seq('%.0f')
+  local bodies, versions = {}, {}
+  for i = 1, 2 * puts, 2 do
+    local key = take()
+    local links = take()
+    bodies[i], bodies[i + 1] = key, version .. '|' .. links .. '|' .. take()
+    versions[i], versions[i + 1] = key, version
+  end
+  call('HSET', docs, unpack(bodies))
+  call('HSET', ver, unpack(versions))
+end
 
 for _ = 1, tonumber(take()) do
   local key = take()
-  local version = take()
-  local stored = redis.call('HGET', docs, key)
-  if (stored and before_bar(stored) or '0') ~= version then return 2 end
+  call('HDEL', docs, key)
+  call('HDEL', ver, key)
 end
-
-redis.call('ZADD', ops, now, op)
-
-local puts = tonumber(take())
-local version = puts > 0 and next_seq('%.0f')
-for _ = 1, puts do
-  local key = take()
-  local links = take()
-  redis.call('HSET', docs, key, version .. '|' .. links .. '|' .. take())
-end
-
-for _ = 1, tonumber(take()) do redis.call('HDEL', docs, take()) end
 
 local function drop_due(id)
-  redis.call('ZREM', due, id)
-  redis.call('HDEL', dueBody, id)
+  call('ZREM', due, id)
+  call('HDEL', dueBody, id)
 end
 
 for _ = 1, tonumber(take()) do
   local id = take()
   local at = take()
-  local stored = redis.call('HGET', dueBody, id)
+  local stored = call('HGET', dueBody, id)
   if stored and before_bar(stored) == at then drop_due(id) end
 end
 
@@ -71,8 +108,8 @@ for _ = 1, tonumber(take()) do drop_due(take()) end
 for _ = 1, tonumber(take()) do
   local id = take()
   local at = take()
-  redis.call('ZADD', due, at, id)
-  redis.call('HSET', dueBody, id, at .. '|' .. take())
+  call('ZADD', due, at, id)
+  call('HSET', dueBody, id, at .. '|' .. take())
 end
 
 local sends = tonumber(take())
@@ -80,16 +117,15 @@ for _ = 1, sends do
   local chat = take()
   local flags = take()
   local member = chat .. '|' .. next_seq('%016.0f')
-  redis.call('ZADD', out, 0, member)
-  redis.call('HSET', outBody, member, '0|0|' .. flags .. '|' .. take())
-  redis.call('ZADD', chats, 'NX', now, chat)
+  call('ZADD', out, 0, member)
+  call('HSET', outBody, member, '0|0|' .. flags .. '|' .. take())
+  call('ZADD', chats, 'NX', now, chat)
 end
 
 -- A bounded number at a time, and more than one commit adds.
-for _, old in ipairs(redis.call('ZRANGEBYSCORE', ops, '-inf', '(' .. ARGV[3], 'LIMIT', 0, 32)) do
-  redis.call('ZREM', ops, old)
-end
-redis.call('HDEL', trouble, op)
-redis.call('HINCRBY', counts, 'commits', 1)
-if sends > 0 then redis.call('HINCRBY', counts, 'queued', sends) end
+local old = call('ZRANGEBYSCORE', ops, '-inf', '(' .. ARGV[3], 'LIMIT', 0, 32)
+if #old > 0 then call('ZREM', ops, unpack(old)) end
+call('HDEL', trouble, op)
+call('HINCRBY', counts, 'commits', 1)
+if sends > 0 then call('HINCRBY', counts, 'queued', sends) end
 return 0

@@ -6,13 +6,17 @@
 -- KEYS[4] -> out
 -- KEYS[5] -> out:body
 -- KEYS[6] -> out:chats
+-- KEYS[7] -> ver
 -- ARGV[1] -> chat, 0 for none
 -- ARGV[2] -> how many keys of documents follow
 -- ARGV[3..] -> those, then ids of due items
 --
 -- Returns 1.
 local docs = tonumber(ARGV[2])
-for i = 3, 2 + docs do redis.call('HDEL', KEYS[1], ARGV[i]) end
+for i = 3, 2 + docs do
+  redis.call('HDEL', KEYS[1], ARGV[i])
+  redis.call('HDEL', KEYS[7], ARGV[i])
+end
 for i = 3 + docs, #ARGV do
   redis.call('ZREM', KEYS[2], ARGV[i])
   redis.call('HDEL', KEYS[3], ARGV[i])

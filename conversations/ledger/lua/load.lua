@@ -23,16 +23,20 @@ for i = 3, #ARGV do want(ARGV[i]) end
 local reply = {'0'}
 if ARGV[1] ~= '' and redis.call('ZSCORE', KEYS[2], ARGV[1]) then reply[1] = '1' end
 
-local i = 1
-while queue[i] do
-  local stored = redis.call('HGET', KEYS[1], queue[i]) or ''
-  reply[#reply + 1] = queue[i]
-  reply[#reply + 1] = stored
-  local before = string.find(stored, '|', 1, true)
-  if before then
-    local after = string.find(stored, '|', before + 1, true)
-    for link in string.gmatch(string.sub(stored, before + 1, after - 1), '[^ ]+') do want(link) end
+-- All that is equally far away comes at once.
+local done = 0
+while done < #queue do
+  local found = redis.call('HMGET', KEYS[1], unpack(queue, done + 1))
+  for i, stored in ipairs(found) do
+    stored = stored or ''
+    reply[#reply + 1] = queue[done + i]
+    reply[#reply + 1] = stored
+    local before = string.find(stored, '|', 1, true)
+    if before then
+      local after = string.find(stored, '|', before + 1, true)
+      for link in string.gmatch(string.sub(stored, before + 1, after - 1), '[^ ]+') do want(link) end
+    end
   end
-  i = i + 1
+  done = done + #found
 end
 return reply

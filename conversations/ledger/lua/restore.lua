@@ -3,6 +3,7 @@
 -- KEYS[1] -> docs        KEYS[2] -> ops         KEYS[3] -> due      KEYS[4] -> due:body
 -- KEYS[5] -> out         KEYS[6] -> out:body    KEYS[7] -> out:chats
 -- KEYS[8] -> aside       KEYS[9] -> counts      KEYS[10] -> seq
+-- KEYS[11] -> ver
 -- ARGV[1..] -> of every record its kind, key, what is stored, and its number:
 --   a document's version, a message's sequence, a count, else a moment in ms
 --
@@ -14,6 +15,7 @@ for i = 1, #ARGV, 4 do
   local kind, key, stored, number = ARGV[i], ARGV[i + 1], ARGV[i + 2], ARGV[i + 3]
   if kind == 'doc' then
     redis.call('HSET', KEYS[1], key, stored)
+    redis.call('HSET', KEYS[11], key, number)
     highest = math.max(highest, tonumber(number))
   elseif kind == 'op' then
     redis.call('ZADD', KEYS[2], number, key)
