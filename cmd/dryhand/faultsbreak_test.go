@@ -97,7 +97,9 @@ func (w *ward) killing(ctx context.Context, rng *rand.Rand) int {
 	if !w.alive(ctx) {
 		return 0
 	}
-	time.Sleep(time.Duration(rng.IntN(60)) * time.Millisecond)
+	// Long enough that something gets through also where a newborn bot is slow, else
+	// nothing ever ends.
+	time.Sleep(time.Duration(rng.IntN(400)) * time.Millisecond)
 	w.signal(syscall.SIGKILL)
 	return 1
 }
