@@ -51,6 +51,8 @@ type office struct {
 	// ever are all buttons each person has ever been shown.
 	ever  map[bot.ChatID][]bot.Tap
 	toast string
+	// said is everything anybody was told, in order, edits included.
+	said  []bot.Message
 	last  bot.MessageID
 	files int
 	// look measures a fetched picture.
@@ -150,6 +152,7 @@ func (o *office) commit(d conversations.Decision) {
 		o.due[due.ID] = due
 	}
 	o.toast = d.Toast
+	o.said = append(o.said, d.Say...)
 	for _, m := range d.Say {
 		o.show(m)
 	}
