@@ -165,16 +165,22 @@ func (t *turn) begin(c *Chat) *Enquiry {
 	return e
 }
 
-// lead says some words and shows again where the customer stands.
+// lead says some words and shows again where the customer stands, with something
+// to go on with: the question on the table, the first one of a new enquiry, or what
+// can be done about a booking.
 func (t *turn) lead(c *Chat, words string) {
 	e := t.current(c)
 	switch {
 	case e == nil || e.Stage == Closed:
-		t.say(bot.Message{Chat: c.ID, Text: words, Kind: "word"})
+		t.put(t.begin(c), words)
 	case e.open():
 		t.put(e, words)
 	default:
-		t.say(bot.Message{Chat: c.ID, Text: words + "\n\n" + t.standing(e), Kind: "word"})
+		m := bot.Message{Chat: c.ID, Text: words + "\n\n" + t.standing(e), Kind: "word"}
+		if e.Stage != Done {
+			m.Choices = [][]bot.Choice{t.visitRow(e)}
+		}
+		t.say(m)
 	}
 }
 
@@ -507,7 +513,9 @@ func (t *turn) callPerson(c *Chat) {
 // they went to a person.
 func (t *turn) passOn(c *Chat, text string) {
 	e := t.current(c)
-	t.toOwner(wording.OwnerTheirText, e, wording.Facts{Text: text}, pressWrite, pressHand)
+	for _, part := range pieces(text) {
+		t.toOwner(wording.OwnerTheirText, e, wording.Facts{Text: part}, pressWrite, pressHand)
+	}
 	if !c.Person {
 		c.Person = true
 		t.tell(c.ID, wording.PassedOn, wording.Facts{Text: t.standing(e)})

@@ -236,13 +236,17 @@ func (t *turn) sentPlace(c *Chat, w bot.Place) {
 	t.put(e, t.word(wording.PlaceSeen, wording.Facts{Count: miles}))
 }
 
+// farthest is how far away anybody can be, in miles; what is beyond counts as that.
+const farthest = 500
+
 // locate remembers where the car stands and answers how far that is, in miles by
 // road.
 func (t *turn) locate(e *Enquiry, at diary.Point) (miles int) {
 	const kmPerMile = 1.609344
 	e.Place = &Place{Lat: at.Lat, Lon: at.Lon, Within: at.Within}
 	km := math.Hypot(diary.Distance(t.base(), at), at.Within)
-	miles = int(math.Ceil(km * t.Rules.Diary.RoadFactor / kmPerMile))
+	// From the far side of the earth a price would be no use, and is refused.
+	miles = min(farthest, int(math.Ceil(km*t.Rules.Diary.RoadFactor/kmPerMile)))
 	e.Answers[askMiles] = []string{strconv.Itoa(miles)}
 	return miles
 }
@@ -258,7 +262,6 @@ func readMiles(t *turn, e *Enquiry, text string) ([]string, bool) {
 		return nil, false
 	}
 	n, err := strconv.Atoi(fields[0])
-	const farthest = 500
 	if err != nil || n < 0 || n > farthest {
 		return nil, false
 	}

@@ -187,7 +187,9 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 			t.tell(c.ID, wording.OwnerStale, wording.Facts{})
 			return
 		}
-		t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: w.Body})
+		for _, part := range pieces(w.Body) {
+			t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: part})
+		}
 		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
 	case t.deskSaid(c, w.Body):
 	case t.newGuest(c, w.Body):
@@ -204,7 +206,9 @@ func (t *turn) handBack(c *Chat, e *Enquiry) {
 	customer := t.chat(e.Chat)
 	if customer.Person {
 		customer.Person = false
-		t.lead(customer, t.word(wording.HandedBack, wording.Facts{}))
+		if !customer.Stopped {
+			t.lead(customer, t.word(wording.HandedBack, wording.Facts{}))
+		}
 	}
 	t.tell(c.ID, wording.OwnerHanded, wording.Facts{Name: e.Name})
 }

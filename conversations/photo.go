@@ -155,8 +155,8 @@ func (t *turn) verdict(e *Enquiry) {
 			faults = append(faults, t.faultsOf(*p)...)
 		}
 	}
-	if fine+len(faults) == 0 {
-		return
+	if fine+len(faults) == 0 || e.Stage == Closed || t.chat(e.Chat).Stopped {
+		return // nothing to say, or nobody who wants to hear it
 	}
 	words := t.word(wording.PhotoFine, wording.Facts{Count: fine})
 	if len(faults) > 0 {

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf16"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
@@ -206,13 +207,39 @@ func (t *turn) daysOf(s Span) []string {
 	return out
 }
 
-// say adds a message to be sent.
-func (t *turn) say(m bot.Message) { t.out.Say = append(t.out.Say, m) }
+// say adds a message to be sent. Nothing goes to a customer who shut us out.
+func (t *turn) say(m bot.Message) {
+	if m.Chat != t.Owner && t.chat(m.Chat).Blocked {
+		return
+	}
+	t.out.Say = append(t.out.Say, m)
+}
 
 // tell says a sentence to somebody, with buttons if there are any.
 func (t *turn) tell(to bot.ChatID, k wording.Key, f wording.Facts, rows ...[]bot.Choice) {
 	rows = slices.DeleteFunc(rows, func(row []bot.Choice) bool { return len(row) == 0 })
 	t.say(bot.Message{Chat: to, Text: t.word(k, f), Choices: rows, Kind: string(k)})
+}
+
+// pieces are somebody's words in parts that leave room for ours in a message of
+// 4096 UTF-16 units, the most the platform takes. Nearly always it is one.
+func pieces(text string) []string {
+	const most = 3900
+	var out []string
+	units, from, gap := 0, 0, 0
+	for i, r := range text {
+		if r == ' ' || r == '\n' {
+			gap = i
+		}
+		if units += utf16.RuneLen(r); units > most {
+			if gap <= from {
+				gap = i
+			}
+			out = append(out, text[from:gap])
+			units, from = len(utf16.Encode([]rune(text[gap:i])))+1, gap
+		}
+	}
+	return append(out, text[from:])
 }
 
 // word words a sentence, with what is always known filled in.

@@ -1,0 +1,363 @@
+package conversations_test
+
+import (
+	"maps"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+	"unicode/utf16"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations"
+	"example.org/dryhand/conversations/diary"
+)
+
+// What people write in the property tests: answers, words that mean the same
+// everywhere, times, figures and nonsense.
+var (
+	theyWrite = []string{
+		"Ford Fiesta", "volvo v60 estate, inside only please", "golf", "an old van", "my mx5 roof is green", "Fiat 500C, dog hair and muddy, about £120",
+		"stop", "/start", "/start abc", "/help", "start", "person", "can you call me", "carry on", "back", "start again", "cancel", "change an answer", "another car",
+		"settings", "privacy", "when", "move it", "cant make it", "no", "yes", "ok", "nothing", "no photo", "just the price", "thats all", "inside and outside",
+		"1", "4", "£100", "95", "9", "100000", "LS29 8AB", "LS29", "12 miles", "bring it", "at ours", "driveway, we have a tap and a socket", "street",
+		"next tuesday morning", "any time but not mondays", "tomorrow at 9", "never", "find a day", "cheaper", "later", "fleas and a leak",
+		"asdf qwer", "🚗🚗", "|", "<b>&\"", "\u202emirror\u200b", "…", "0", "-1", strings.Repeat("mud and 🐕 ", 372),
+	}
+	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "150", "0", "150 minutes", "see you then", "/start", "calendar", "done", strings.Repeat("words ", 682)}
+	// Data no button of ours ever had.
+	forgedData = []string{"", "x", "|||", "5|1|site|own", "2t-1|0|visit|surely", "2u-1|3|slot|20270415T0900", "2t-1|1|owner|approve", "-|0|desk|today",
+		"-|0|desk|off:2027-04-20", "2t-1|0|move|yes", "2t-1|0|kind|sealant", "2t-1|0|review|vehicle", "2t-1|0|settings|off", "2u-1|0|nudge|yes", strings.Repeat("9", 64)}
+)
+
+// play lets two customers and the owner do anything at all, from a random stage
+// of things, and checks after every event what must always be so.
+type play struct {
+	*office
+	revs map[string]int
+}
+
+func TestAnythingAtAll(t *testing.T) {
+	tk := talk(t)
+	begun := stages(t, tk)
+	rapid.Check(t, func(t *rapid.T) {
+		from := rapid.SampledFrom(slices.Sorted(maps.Keys(begun))).Draw(t, "from")
+		p := &play{office: begun[from].fork(), revs: map[string]int{}}
+		p.t = t
+		p.check(nil, bot.Event{}, nil)
+		t.Repeat(map[string]func(*rapid.T){
+			"writes": func(t *rapid.T) {
+				p.step(t, p.somebody(t), bot.Text{Body: rapid.SampledFrom(theyWrite).Draw(t, "text"), Message: p.next()})
+			},
+			"edits": func(t *rapid.T) {
+				id := bot.MessageID(rapid.IntRange(1, int(p.last)+1).Draw(t, "message"))
+				p.step(t, p.somebody(t), bot.Text{Body: rapid.SampledFrom(theyWrite).Draw(t, "text"), Message: id, Edited: true})
+			},
+			"goes on":       func(t *rapid.T) { p.onward(t, p.somebody(t)) },
+			"goes on again": func(t *rapid.T) { p.onward(t, p.somebody(t)) },
+			"presses":       func(t *rapid.T) { p.press(t, p.somebody(t)) },
+			"sends": func(t *rapid.T) {
+				ph := p.picture(rapid.SampledFrom([]string{"", "", "a", "b"}).Draw(t, "album"))
+				ph.Caption = rapid.SampledFrom([]string{"", "Ford Fiesta", "stop"}).Draw(t, "caption")
+				p.step(t, p.somebody(t), ph)
+			},
+			"is somewhere": func(t *rapid.T) {
+				at := rapid.SampledFrom([]bot.Place{{Lat: 53.9, Lon: -1.8}, {Lat: 51.5, Lon: 0}, {Lat: -90, Lon: 180}}).Draw(t, "at")
+				p.step(t, p.somebody(t), at)
+			},
+			"leaves or returns": func(t *rapid.T) {
+				p.step(t, p.somebody(t), bot.Membership{Blocked: rapid.Bool().Draw(t, "blocked")})
+			},
+			"sends something": func(t *rapid.T) { p.step(t, p.somebody(t), bot.Other{Kind: "voice"}) },
+			"owner writes": func(t *rapid.T) {
+				p.step(t, boss, bot.Text{Body: rapid.SampledFrom(bossWrites).Draw(t, "text"), Message: p.next()})
+			},
+			"owner goes on": func(t *rapid.T) { p.onward(t, boss) },
+			"owner presses": func(t *rapid.T) { p.press(t, boss) },
+			"time goes by": func(t *rapid.T) {
+				p.pass(t, rapid.SampledFrom([]time.Duration{time.Second, 5 * time.Second, 25 * time.Minute, 7 * time.Hour, 30 * time.Hour, 15 * 24 * time.Hour, 200 * 24 * time.Hour}).Draw(t, "time"))
+			},
+		})
+	})
+}
+
+// stages are offices in which something has happened already, by what.
+func stages(t *testing.T, tk conversations.Talk) map[string]*office {
+	t.Helper()
+	out := map[string]*office{}
+	for name, begin := range map[string]func(*office){
+		"nothing": func(*office) {},
+		"priced":  func(o *office) { o.priced(mia, "Ford Fiesta") },
+		"held":    func(o *office) { o.held(mia, "Ford Fiesta"); o.held(zoe, "Volvo V60") },
+		"asked":   func(o *office) { o.asked(mia, "Ford Fiesta"); o.priced(zoe, "Volvo V60") },
+		"booked":  func(o *office) { o.booked(mia, "Ford Fiesta"); o.booked(zoe, "Volvo V60") },
+		"moving":  func(o *office) { o.booked(mia, "Ford Fiesta"); o.tap(mia, "Move it"); o.held(zoe, "Volvo V60") },
+		"nudged": func(o *office) {
+			o.booked(mia, "Ford Fiesta")
+			o.until(o.enquiry(mia).Slot.End)
+			o.tap(boss, "Done")
+			o.say(boss, "150")
+			o.tap(boss, "paint sealant")
+			o.until(o.enquiry(mia).Work.Nudge)
+		},
+	} {
+		o := newOffice(t, tk)
+		begin(o)
+		out[name] = o
+	}
+	return out
+}
+
+func (p *play) next() bot.MessageID { p.last++; return p.last }
+
+func (p *play) somebody(t *rapid.T) bot.ChatID {
+	return rapid.SampledFrom([]bot.ChatID{mia, mia, zoe}).Draw(t, "who")
+}
+
+// onward presses a button of the last message somebody has, most often not the
+// ways out at its end.
+func (p *play) onward(t *rapid.T, who bot.ChatID) {
+	all := p.chat[who]
+	for i := len(all) - 1; i >= 0 && i > len(all)-4; i-- {
+		if n := len(all[i].Choices); n > 0 {
+			row := all[i].Choices[min(rapid.IntRange(0, n).Draw(t, "row"), n-1)]
+			c := rapid.SampledFrom(row).Draw(t, "button")
+			p.step(t, who, bot.Tap{ID: "t", Data: c.Data, Message: p.ids[who][i]})
+			return
+		}
+	}
+}
+
+// press presses any button anybody was ever shown, or none at all.
+func (p *play) press(t *rapid.T, who bot.ChatID) {
+	var taps []bot.Tap
+	for _, of := range []bot.ChatID{boss, mia, zoe} {
+		taps = append(taps, p.ever[of]...)
+	}
+	for _, d := range forgedData {
+		taps = append(taps, bot.Tap{ID: "t", Data: d})
+	}
+	p.step(t, who, rapid.SampledFrom(taps).Draw(t, "tap"))
+}
+
+// step carries one event through and checks everything.
+func (p *play) step(t *rapid.T, who bot.ChatID, what any) {
+	p.t = t
+	before := p.fork()
+	e := bot.Event{Op: "op", Chat: who, From: bot.Person{ID: who, Name: names[who]}, At: p.now, What: what}
+	said := p.do(e)
+	p.check(before, e, said)
+}
+
+func (p *play) pass(t *rapid.T, by time.Duration) {
+	p.t = t
+	to := p.now.Add(by)
+	for range 200 {
+		next, ok := p.nextDue()
+		if !ok || next.At.After(to) {
+			p.now = to
+			return
+		}
+		if next.At.After(p.now) {
+			p.now = next.At
+		}
+		before := p.fork()
+		n := len(p.said)
+		p.come(next)
+		p.check(before, bot.Event{What: next.What}, p.said[n:])
+	}
+	t.Fatalf("200 moments within %s: %v", by, p.due)
+}
+
+// check is what must hold after every event.
+func (p *play) check(before *office, e bot.Event, said []bot.Message) {
+	for _, m := range said {
+		p.fits(m)
+	}
+	p.diaryTells()
+	for key := range p.docs {
+		if !strings.HasPrefix(key, "enq:") {
+			continue
+		}
+		q := read[conversations.Enquiry](p.office, key)
+		if q.Rev < p.revs[key] {
+			p.t.Fatalf("%s fell from revision %d to %d", key, p.revs[key], q.Rev)
+		}
+		p.revs[key] = q.Rev
+		p.reminded(q)
+	}
+	if before == nil {
+		return
+	}
+	for _, who := range []bot.ChatID{mia, zoe} {
+		p.leftAlone(before, who, e, said)
+	}
+	if e.Chat == mia || e.Chat == zoe {
+		p.nextStep(e, said)
+	}
+}
+
+// fits tells whether the platform takes a message: core.telegram.org/bots/api, sendMessage,
+// sendPhoto and InlineKeyboardButton.
+func (p *play) fits(m bot.Message) {
+	limit := 4096
+	if m.Photo != "" || m.File != nil {
+		limit = 1024
+	}
+	if n := len(utf16.Encode([]rune(m.Text))); n > limit {
+		p.t.Fatalf("%d units of text in %q", n, m.Kind)
+	}
+	if strings.TrimSpace(m.Text) == "" && m.Edit == 0 && m.Photo == "" {
+		p.t.Fatalf("a message without words: %+v", m)
+	}
+	for _, row := range m.Choices {
+		if len(row) == 0 {
+			p.t.Fatalf("an empty row under %q", m.Text)
+		}
+		for _, c := range row {
+			if c.Label == "" || len(c.Data) < 1 || len(c.Data) > 64 {
+				p.t.Fatalf("button %+v under %q", c, m.Text)
+			}
+		}
+	}
+}
+
+// diaryTells: no two entries overlap, and every entry and every stage have each
+// other.
+func (p *play) diaryTells() {
+	kinds := map[conversations.Stage]string{conversations.Held: diary.Hold, conversations.Waits: diary.Asked, conversations.Booked: diary.Booked, conversations.Done: diary.Booked}
+	for _, key := range slices.Sorted(maps.Keys(p.docs)) {
+		if !strings.HasPrefix(key, "day:") {
+			continue
+		}
+		d := read[diary.Day](p.office, key)
+		for i, en := range d.Entries {
+			if i > 0 && en.Start.Before(d.Entries[i-1].End) {
+				p.t.Fatalf("%s holds overlapping entries %+v", key, d.Entries)
+			}
+			if en.Kind == diary.Off {
+				continue
+			}
+			id, moving := strings.CutSuffix(en.ID, "~")
+			q := read[conversations.Enquiry](p.office, "enq:"+id)
+			switch {
+			case moving && (q.Stage != conversations.Booked || q.Move == nil || q.Move.To == nil || en.Kind != diary.Asked):
+				p.t.Fatalf("%s keeps a time for a move of %s that is none: %+v, %+v", key, id, en, q)
+			case !moving && kinds[q.Stage] != en.Kind:
+				p.t.Fatalf("%s says %q of %s, which is %q", key, en.Kind, id, q.Stage)
+			}
+		}
+	}
+	for key := range p.docs {
+		id, ok := strings.CutPrefix(key, "enq:")
+		if !ok {
+			continue
+		}
+		q := read[conversations.Enquiry](p.office, key)
+		if kinds[q.Stage] != "" {
+			p.keeps(id, *q.Slot)
+		} else if q.Slot != nil {
+			p.t.Fatalf("%s is %q and has a time", id, q.Stage)
+		}
+		if q.Move != nil && q.Move.To != nil {
+			p.keeps(id+"~", *q.Move.To)
+		}
+	}
+}
+
+func (p *play) keeps(id string, s conversations.Span) {
+	en := p.entries(id)
+	if len(en) == 0 || !en[0].Start.Equal(s.Start) || !en[len(en)-1].End.Equal(s.End) {
+		p.t.Fatalf("%s has %s to %s, and the diary has %+v", id, s.Start, s.End, en)
+	}
+}
+
+// reminded: what waits for somebody does not wait for ever.
+func (p *play) reminded(q conversations.Enquiry) {
+	need := map[conversations.Stage]string{conversations.Held: "hold:", conversations.Waits: "ask:"}[q.Stage]
+	if q.Stage == conversations.Booked && !(q.Move != nil && q.Move.Wet) && p.now.Before(q.Slot.End) {
+		need = "job:"
+	}
+	if _, ok := p.due[need+q.ID]; need != "" && !ok {
+		p.t.Fatalf("%s is %q and nothing reminds of %s", q.ID, q.Stage, need)
+	}
+	if _, ok := p.due["move:"+q.ID]; q.Move != nil && (q.Move.To != nil || q.Move.Offered) && !ok {
+		p.t.Fatalf("%s is to be moved and nothing ends that", q.ID)
+	}
+}
+
+// leftAlone: who said stop, or shut us out, hears nothing that they did not ask
+// for, and nothing of theirs changes, but for a booking that is agreed.
+func (p *play) leftAlone(before *office, who bot.ChatID, e bot.Event, said []bot.Message) {
+	was, is := before.chatOf(who), p.chatOf(who)
+	if was.Blocked && is.Blocked {
+		for _, m := range said {
+			if m.Chat == who {
+				p.t.Fatalf("%s has shut us out and is told %q", names[who], m.Text)
+			}
+		}
+	}
+	if !was.Stopped || !is.Stopped || e.Chat == who {
+		return
+	}
+	agreed := false
+	for _, q := range before.all(who) {
+		after := read[conversations.Enquiry](p.office, "enq:"+q.ID)
+		after.Photos = q.Photos // what was sent before may still be looked at
+		if q.Stage == conversations.Booked || q.Stage == conversations.Done {
+			agreed = true
+		} else if d := cmp.Diff(q, after); d != "" {
+			p.t.Fatalf("%s had said stop, and on %#v\n%s", names[who], e.What, d)
+		}
+	}
+	for _, m := range said {
+		if m.Chat == who && !agreed && m.Kind != "from-the-person" {
+			p.t.Fatalf("%s had said stop and is told %q on %#v", names[who], m.Text, e.What)
+		}
+	}
+}
+
+// all are somebody's enquiries.
+func (o *office) all(who bot.ChatID) (out []conversations.Enquiry) {
+	for _, key := range slices.Sorted(maps.Keys(o.docs)) {
+		if strings.HasPrefix(key, "enq:") {
+			if q := read[conversations.Enquiry](o, key); q.Chat == who {
+				out = append(out, q)
+			}
+		}
+	}
+	return out
+}
+
+// nextStep: whoever did something can go on: the last message to them has buttons
+// or says what to write, unless it is somebody else's turn.
+func (p *play) nextStep(e bot.Event, said []bot.Message) {
+	c, q := p.chatOf(e.Chat), p.enquiry(e.Chat)
+	if q.Stage == conversations.Done || q.Stage == conversations.Closed {
+		return // it is over, by their own wish or because it is done; any word begins anew
+	}
+	asked := q.Move != nil && q.Move.To != nil && q.Move.By == conversations.Customer
+	if c.Stopped || c.Blocked || c.Person || q.Stage == conversations.Waits || asked {
+		return
+	}
+	switch e.What.(type) {
+	case bot.Photo, bot.Membership:
+		return // answered when it has been looked at; coming back is no question
+	}
+	if slices.ContainsFunc(said, func(m bot.Message) bool { return m.Chat == e.Chat && len(m.Choices) > 0 }) {
+		return
+	}
+	m := p.lastTo(e.Chat)
+	if len(m.Choices) == 0 && !says(m.Text) {
+		p.t.Fatalf("%s does %#v at %q and is left with %q", names[e.Chat], e.What, q.At, m.Text)
+	}
+}
+
+// says tells whether a text says what to write: something in quotation marks, or
+// the question that is answered in words.
+func says(text string) bool {
+	return strings.Contains(text, `"`) || strings.Contains(text, "What car is it?") || strings.Contains(text, "?")
+}
