@@ -361,7 +361,7 @@ func (o *office) held(who bot.ChatID, car string) {
 func (o *office) asked(who bot.ChatID, car string) {
 	o.t.Helper()
 	o.held(who, car)
-	o.tap(who, "Yes, one reminder", "Yes, ask for it")
+	o.tap(who, "Yes, remind me", "Yes, ask for it")
 }
 
 func (o *office) booked(who bot.ChatID, car string) {

@@ -100,7 +100,8 @@ func stages(t *testing.T, tk conversations.Talk) map[string]*office {
 			o.until(o.enquiry(mia).Slot.End)
 			o.tap(boss, "Done")
 			o.say(boss, "150")
-			o.tap(boss, "paint sealant")
+			o.say(boss, "80")
+			o.tap(boss, "All of it ›")
 			o.until(o.enquiry(mia).Work.Nudge)
 		},
 	} {

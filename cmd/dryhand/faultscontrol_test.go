@@ -153,7 +153,7 @@ func answerThenGo(h http.Handler) http.Handler {
 }
 
 // blindCommits empties the list of versions in every call of the commit script,
-// which has ten keys and the list third among its arguments.
+// which has eleven keys and the list third among its arguments.
 type blindCommits struct{}
 
 func (blindCommits) DialHook(next redis.DialHook) redis.DialHook { return next }
@@ -162,7 +162,7 @@ func (blindCommits) ProcessPipelineHook(next redis.ProcessPipelineHook) redis.Pr
 }
 
 func (blindCommits) ProcessHook(next redis.ProcessHook) redis.ProcessHook {
-	const list = 16
+	const list = 17
 	return func(ctx context.Context, cmd redis.Cmder) error {
 		a := cmd.Args()
 		c, ok := cmd.(*redis.Cmd)
