@@ -6,11 +6,13 @@ import (
 
 // Fitted is the most worthwhile job for a figure.
 type Fitted struct {
-	// Fits is false if nothing sensible can be done for the figure. Quote then
-	// is that of the smallest job that is one, and says what it costs.
+	// Fits is false if nothing sensible can be done for the figure. Quote then is
+	// that of the smallest job: the most worthwhile one that costs no more than the
+	// cheapest does. Below the minimum charge much costs the same.
 	Fits  bool
 	Quote Quote
-	// Sure is the probability that the price stays within the figure.
+	// Sure is the probability that the price stays within the figure, 0 if Fits is
+	// false.
 	Sure float64
 	// Further is what NextStep more would bring.
 	Further []Left
@@ -45,8 +47,8 @@ func (r *Rules) Fit(e Enquiry) (Fitted, error) {
 	s := c.search()
 	in, best := s.within(e.Budget)
 	if in == nil {
-		j.in = c.smallest()
-		return Fitted{Quote: j.quote(), Nodes: best.Nodes}, nil
+		j.in = c.cheapest()
+		return j.smallest(best.Nodes), nil
 	}
 	further, _ := s.within(e.Budget + NextStep)
 	j.in = in
@@ -59,6 +61,26 @@ func (r *Rules) Fit(e Enquiry) (Fitted, error) {
 		}
 	}
 	return f, nil
+}
+
+// smallest is the most worthwhile job for what the cheapest one, which j is, can
+// cost at most.
+func (j *job) smallest(nodes int) Fitted {
+	cheapest := j.quote()
+	e := *j.e
+	e.Budget = cheapest.Price.High
+	more := j.r.newJob(&e)
+	more.choose()
+	more.squeeze()
+	in, best := more.candidates().search().within(e.Budget)
+	nodes += best.Nodes
+	if in == nil { // it may be a lottery, and is the cheapest all the same
+		return Fitted{Quote: cheapest, Nodes: nodes}
+	}
+	more.in = in
+	f := Fitted{Quote: more.quote(), Nodes: nodes, Gap: best.Gap}
+	f.Quote.cap(e.Budget)
+	return f
 }
 
 // squeeze makes a job ready to be fitted to its budget.

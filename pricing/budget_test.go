@@ -183,6 +183,63 @@ func TestNothingFits(t *testing.T) {
 	}
 }
 
+// For a figure below anything, the smallest job is the most to be had for what the
+// cheapest costs: the same as somebody gets who has just that.
+func TestSmallestJobIsWorthIt(t *testing.T) {
+	r := pricing.DefaultRules()
+	small := 0
+	rapid.Check(t, func(t *rapid.T) {
+		e := anyEnquiry(t, r)
+		e.Budget = pricing.Pence(rapid.Int64Range(1, 9000).Draw(t, "budget"))
+		f, err := r.Fit(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if f.Fits || f.Quote.Refused != "" {
+			return
+		}
+		small++
+		e.Budget = f.Quote.Price.High
+		again, err := r.Fit(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(tasks(again.Quote), tasks(f.Quote)); d != "" {
+			t.Fatalf("for %v: -fitted +smallest:\n%s", e.Budget, d)
+		}
+	})
+	t.Logf("%d were below anything", small)
+	if small < 10 {
+		t.Errorf("only %d were below anything", small)
+	}
+	e := pricing.Enquiry{Vehicle: hatch(), Wants: []string{"exterior", "interior"}, Budget: 1500, Site: pricing.Site{Own: true}}
+	f := fitted(t, r, e)
+	if in := tasks(f.Quote); !slices.Contains(in, "vacuum") && !slices.Contains(in, "wash") || len(in) < 5 {
+		t.Errorf("the smallest job of outside and inside is %v", in)
+	}
+}
+
+// Nobody is offered foam or a pre-wash that nothing washes off, or a drying
+// without a wash: common practice, no source.
+func TestNoWetWorkAlone(t *testing.T) {
+	r := pricing.DefaultRules()
+	rapid.Check(t, func(t *rapid.T) {
+		e := anyEnquiry(t, r)
+		e.Wants = append(e.Wants, "exterior", "polish")
+		e.Budget = pricing.Pence(rapid.Int64Range(1, 20000).Draw(t, "budget"))
+		f, err := r.Fit(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		in := tasks(f.Quote)
+		for _, id := range []string{"pre-wash", "foam", "dry"} {
+			if slices.Contains(in, id) && !slices.Contains(in, "wash") {
+				t.Fatalf("%s without a wash, for %v: %v", id, e.Budget, in)
+			}
+		}
+	})
+}
+
 // More money never buys less value.
 func TestMoreMoneyBuysMore(t *testing.T) {
 	r := pricing.DefaultRules()

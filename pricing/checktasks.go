@@ -125,24 +125,20 @@ func checkMinutes(f *plainyaml.File, t Task) {
 	}
 }
 
-// checkOrder finds tasks that must come before each other, and needs that go
-// round in a circle.
+// checkOrder finds tasks that must come before each other, or that need
+// themselves. Two that need each other are fine: there is none without the other.
 func checkOrder(f *plainyaml.File, b *book) {
-	before, needs := map[string][]string{}, map[string][]string{}
+	before := map[string][]string{}
 	for _, t := range b.Tasks {
 		before[t.ID] = t.After
-		needs[t.ID] = slices.Concat(t.groups()...)
+		if slices.Contains(slices.Concat(t.groups()...), t.ID) {
+			f.Wrong("tasks."+t.ID+".needs", "%s can't need itself", t.ID)
+		}
 	}
 	for _, t := range b.Tasks {
 		if c := circle(before, t.ID); c != nil {
 			f.Wrong("tasks."+t.ID+".after", "goes round in a circle: %s", strings.Join(c, " after "))
 			break // the others in the circle would say the same
-		}
-	}
-	for _, t := range b.Tasks {
-		if c := circle(needs, t.ID); c != nil {
-			f.Wrong("tasks."+t.ID+".needs", "goes round in a circle: %s", strings.Join(c, " needs "))
-			break
 		}
 	}
 }

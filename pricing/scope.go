@@ -226,9 +226,9 @@ func (c *choice) spread(chosen []bool) []bool {
 	return in
 }
 
-// smallest is the cheapest choice that is a job at all: one thing that was
-// wanted, with what it needs.
-func (c *choice) smallest() []bool {
+// cheapest is the choice with the least likely price that is a job at all: one
+// thing that was wanted, with what it needs.
+func (c *choice) cheapest() []bool {
 	var best []bool
 	least := math.Inf(1)
 	for k, it := range c.problem.Items {

@@ -26,7 +26,8 @@ type Item struct {
 	Must bool
 	// Family, if not 0: at most one item of a family is chosen.
 	Family int
-	// Needs are groups of items, by index; of each group one must be chosen.
+	// Needs are groups of items, by index; of each group one must be chosen. They
+	// may go round in a circle: then there is none of it without the others.
 	Needs [][]int
 }
 

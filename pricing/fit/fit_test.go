@@ -156,8 +156,12 @@ func anyProblem(t *rapid.T, most int) fit.Problem {
 			Must:   rapid.IntRange(0, 9).Draw(t, "must") == 0,
 			Family: max(0, rapid.IntRange(-4, 3).Draw(t, "family")),
 		}
-		if i > 0 && rapid.IntRange(0, 2).Draw(t, "has needs") == 0 {
-			group := rapid.SliceOfN(rapid.IntRange(0, i-1), 1, 2).Draw(t, "needs")
+		if n > 1 && rapid.IntRange(0, 2).Draw(t, "has needs") == 0 {
+			// Of any others, so that they also go round in circles.
+			group := rapid.SliceOfN(rapid.IntRange(1, n-1), 1, 2).Draw(t, "needs")
+			for g := range group {
+				group[g] = (i + group[g]) % n
+			}
 			it.Needs = [][]int{group}
 		}
 		p.Items = append(p.Items, it)

@@ -88,7 +88,7 @@ func density(value, cost float64) float64 {
 }
 
 // sorted orders items so that needed ones come first, and otherwise those that
-// give most for their money. Needs that go round in a circle are cut somewhere.
+// give most for their money. Where needs go round in a circle, one of it has to come first.
 func sorted(items []Item) []int {
 	by := make([]int, len(items))
 	for i := range by {
@@ -153,7 +153,9 @@ func (s *search) walk(k int) {
 	if !s.items[k].Must {
 		was := s.out
 		s.leave(k)
-		s.walk(k + 1)
+		if s.in&s.out == 0 { // else something chosen cannot do without it
+			s.walk(k + 1)
+		}
 		s.out = was
 	}
 }
@@ -169,7 +171,8 @@ func (s *search) allowed(k int) bool {
 		return false
 	}
 	for _, group := range s.needs[k] {
-		if group&s.in == 0 {
+		// What is still open of it comes later only where needs go in a circle.
+		if group&^s.out == 0 {
 			return false
 		}
 	}
