@@ -134,8 +134,12 @@ func (p *page) infront(m mark) []mark {
 			break
 		}
 		if o, ok := p.placeAt(i); ok {
-			if within {
-				out = out[:len(out)-1]
+			if next := len(out) - 1; within {
+				out = out[:next]
+			} else if next >= 0 && o.to == out[next].from && !p.cut(o.to) && areaOf(o) != areaOf(out[next]) && o.kind == aSpot {
+				// Of "bumper plastics" only the plastics count.
+				within, i = false, o.from
+				continue
 			}
 			out, within, i = append(out, o), false, o.from
 			continue
@@ -155,10 +159,14 @@ func (p *page) linking(i int) bool {
 
 // placeAt is the place on the car that a word names.
 func (p *page) placeAt(i int) (mark, bool) {
-	if on := p.on(i, aSpot, aPart, aBit); len(on) > 0 {
-		return on[0], true
+	on := p.on(i, aSpot, aPart, aBit)
+	if len(on) == 0 {
+		return mark{}, false
 	}
-	return mark{}, false
+	if k := slices.IndexFunc(on, func(m mark) bool { return m.kind == aSpot }); k > 0 {
+		return on[k], true
+	}
+	return on[0], true
 }
 
 func areaOf(m mark) string {

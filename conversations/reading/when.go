@@ -26,10 +26,20 @@ func (p *page) ahead(from, to int) bool {
 		return false
 	}
 	opens := slices.ContainsFunc(p.of(anAsk), func(m mark) bool { return m.name == "opening" && p.together(m.from, from) })
-	happened := p.key(from) == "in" && !isNumber(p.key(from+1)) && p.before(from, 12, aHint) && !p.before(from, 12, request)
+	happened := p.key(from) == "in" && to-from == 2 && !isNumber(p.key(from+1)) && !p.bookable(from)
 	season := to-from <= 2 && slices.Contains([]string{"winter", "summer", "spring", "autumn"}, p.key(to-1)) &&
 		!slices.Contains([]string{"before", "by", "this", "next", "until"}, p.key(from))
 	return !opens && !happened && !season && !p.before(from, 0, past)
+}
+
+// bookable tells whether anything is asked for in the sentence of a time.
+func (p *page) bookable(at int) bool {
+	for i := range p.words {
+		if p.together(i, at) && p.has(i, request, booking) && !(p.key(i) == "done" || p.key(i) == "get") {
+			return true
+		}
+	}
+	return false
 }
 
 // part is what a word is to a named time.
@@ -50,7 +60,7 @@ func (p *page) timePart(i int) part {
 		return says
 	case p.number(i) && (p.units(i+1) || i > 0 && p.together(i-1, i) && p.has(i-1, dayWith, dayLink) && p.has(i+1, day)):
 		return joins
-	case t.key == "am" || t.key == "pm":
+	case t.key == "am" || t.key == "pm" || t.key == "night" || t.key == "nights":
 		// Behind a day or an hour only: "I am" is no time.
 		if i > 0 && p.together(i-1, i) && (p.has(i-1, day) || p.clock(i-1) || isNumber(p.key(i-1))) {
 			return says

@@ -44,9 +44,10 @@ func (p *page) work(out *Reading) {
 func (p *page) aims() []aim {
 	var out []aim
 	for _, m := range p.of(aWork, aPart, aBit) {
-		if !p.free(m) {
+		if !p.free(m) || p.isSideOf(m) || p.before(m.from, reach, general) {
 			continue
 		}
+		m.name = p.meant(m)
 		a := aim{mark: m, left: m.kind != aBit && !p.isPackage(m) && (p.denied(m, not) || p.unneeded(m))}
 		a.wanted = p.wanted(m) && !p.denied(m, not) && !p.unneeded(m)
 		out = append(out, a)
@@ -54,10 +55,44 @@ func (p *page) aims() []aim {
 	return out
 }
 
+// isSideOf tells whether "inside" or "outside" says only which side of something
+// is meant: "the inside of my windows".
+func (p *page) isSideOf(m mark) bool {
+	if p.before(m.from, 1, tapYes, socketYes, water, power) {
+		return true // "a tap just outside"
+	}
+	if m.kind != aPart || p.key(m.to) != "of" || !p.together(m.from, m.to) {
+		return false
+	}
+	i := m.to + 1
+	for ; p.key(i) == "the" || p.key(i) == "my" || p.key(i) == "all"; i++ {
+	}
+	return slices.ContainsFunc(p.on(i, aPart), func(o mark) bool { return o.name == "glass" })
+}
+
+// meant is the want that a phrase names. To polish "them" is about the lamps, if
+// they were what was spoken of last.
+func (p *page) meant(m mark) string {
+	it := []string{"them", "those", "these", "it"}
+	if m.name != "polish" || !slices.Contains(it, p.key(m.to)) && !slices.Contains(it, p.key(m.to-1)) && !slices.Contains(it, p.key(m.to-2)) {
+		return m.name
+	}
+	last := m.name
+	for _, o := range p.of(aPart, aSpot) {
+		if o.to <= m.from && p.words[m.from].sentence-p.words[o.from].sentence <= 2 {
+			last = o.name
+		}
+	}
+	if last == "headlights" {
+		return last
+	}
+	return m.name
+}
+
 // isPackage tells whether a phrase asks for several things at once. "Not the full
 // works" leaves none of them out by name.
 func (p *page) isPackage(m mark) bool {
-	return slices.ContainsFunc(p.on(m.from, aWork), func(o mark) bool { return o.from == m.from && o.to == m.to && o.name != m.name })
+	return slices.ContainsFunc(p.on(m.from, aWork, aPart), func(o mark) bool { return o.from == m.from && o.to == m.to && o.name != m.name })
 }
 
 // wanted tells whether a mention that is not denied asks for something.
@@ -118,11 +153,24 @@ func (p *page) unneeded(m mark) bool {
 		switch {
 		case p.has(i, unneeded):
 			return true
-		case !p.has(i, filler, state, aPart, aSpot, aHint, aHintAt):
+		case p.newPart(i, m):
+			return false
+		case !p.has(i, filler, state, aPart, aSpot, aHint, aHintAt, who):
 			return false
 		}
 	}
 	return false
+}
+
+// newPart tells whether something is said of another part from a word on: "just
+// the inside, really the outside my son does", not "the inside and the wheels".
+func (p *page) newPart(i int, m mark) bool {
+	if !slices.ContainsFunc(p.on(i, aPart), func(o mark) bool { return o.name != m.name }) {
+		return false
+	}
+	for i--; i > m.to && (p.key(i) == "the" || p.key(i) == "my"); i-- {
+	}
+	return p.key(i) != "and" && p.key(i) != "or" && p.key(i) != "nor"
 }
 
 // reach is how many words may stand between a mention and what asks for it.
