@@ -28,6 +28,9 @@ func (p *page) asks(out *Reading) {
 	if p.rings() {
 		found["human"] = true
 	}
+	if p.priceGuessed() {
+		found["price"] = true
+	}
 	if p.reachAsked(out) {
 		found[askOther] = true
 	}
@@ -37,6 +40,19 @@ func (p *page) asks(out *Reading) {
 	if len(found) > 0 {
 		out.Asks = slices.Sorted(maps.Keys(found))
 	}
+}
+
+// priceGuessed tells whether a price is put to us to be confirmed: "is it 30 for a
+// wash".
+func (p *page) priceGuessed() bool {
+	return slices.ContainsFunc(p.of(notMine), func(m mark) bool {
+		i := m.to
+		if p.key(i) == "£" {
+			i++
+		}
+		pounds, _, to := p.amount(i)
+		return p.key(m.from) == "is" && pounds > 0 && !p.cut(i) && (p.key(to) == "for" || p.has(to, currency) || p.key(m.to) == "£")
+	})
 }
 
 // rings tells whether a call is asked for: a word for one, and a number.
@@ -75,7 +91,7 @@ func (p *page) anyOpen() bool {
 func (p *page) isOpen(last int) bool {
 	i := last
 	for ; i >= 0 && p.together(i, last); i-- {
-		if p.understood(i) {
+		if p.understood(i) || p.has(i, request, where, carry) {
 			return false
 		}
 	}
@@ -85,7 +101,7 @@ func (p *page) isOpen(last int) bool {
 // understood tells whether a word says something that is asked or told.
 func (p *page) understood(i int) bool {
 	return p.words[i].taken && !p.words[i].car ||
-		p.has(i, aWork, aPart, aBit, aHint, anAsk, toUnit, toThem, fix, surface, tapYes, tapNo, socketYes, socketNo, noMore, offer, about, most, least, budgetCue)
+		p.has(i, aWork, aPart, aBit, aHint, anAsk, toUnit, toThem, fix, surface, tapYes, tapNo, socketYes, socketNo, most, least)
 }
 
 // unanswered tells whether nothing was understood in the sentence of a question.

@@ -60,11 +60,27 @@ func (p *page) found() []sight {
 		if !p.free(m) || p.denied(m, not, never) {
 			continue
 		}
+		if p.isOfAnother(m) {
+			continue
+		}
 		if s := p.see(m); m.kind == aHint || len(s.at) > 0 {
 			out = append(out, s)
 		}
 	}
 	return out
+}
+
+// isOfAnother tells whether a word for the state of a car says only how bad
+// something else is: "the smell is awful", "horrible stains".
+func (p *page) isOfAnother(m mark) bool {
+	if m.name != "neglected" {
+		return false
+	}
+	other := func(i int) bool {
+		return p.together(i, m.from) && slices.ContainsFunc(p.on(i, aHint), func(o mark) bool { return o.name != m.name && o.name != "clean-enough" })
+	}
+	is := slices.Contains([]string{"is", "are", "was", "looks", "look"}, p.key(m.from-1))
+	return is && other(m.from-2) || m.to < len(p.words) && !p.cut(m.to) && other(m.to)
 }
 
 // see says where something was seen: its own area, unless one that is possible
@@ -106,11 +122,27 @@ func (p *page) behind(m mark) []mark {
 		if o, ok := p.placeAt(i); ok {
 			out = append(out, o)
 			i = o.to - 1
-		} else if !p.linking(i) {
+		} else if next := p.onwards(i); !p.linking(i) && (next == 0 || len(out) > 0) {
 			break
+		} else if !p.linking(i) {
+			i = next - 1
 		}
 	}
 	return out
+}
+
+// onwards is where a place is named behind a few words that say nothing, with a
+// word before it that says so: "mud off the wellies on the carpets"; 0 if none is.
+func (p *page) onwards(i int) int {
+	for k := i; k < min(i+5, len(p.words)) && (k == i || !p.cut(k)) && p.together(i, k); k++ {
+		if p.has(k, aHint, request) {
+			return 0
+		}
+		if slices.Contains([]string{"on", "in", "over", "down", "inside", "into"}, p.key(k)) && p.listed(k+1) && !p.cut(k+1) {
+			return k + 1
+		}
+	}
+	return 0
 }
 
 // listed tells whether a place follows at once behind a comma.

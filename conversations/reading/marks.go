@@ -93,6 +93,8 @@ func (m mark) hides(o mark) bool {
 		return true
 	case m.kind == aHint, m.kind == aHintAt, placeKind(m.kind):
 		return o.kind == m.kind || group(o.kind) == group(m.kind) || group(o.kind) == aWork || o.kind == aHintAt
+	case slices.Contains([]kind{aSpot, aPart, aBit, aWork}, m.kind) && o.kind == anAsk && m.to-m.from > 1:
+		return true
 	case m.kind == howMany, m.kind == aPart && o.kind == aBody:
 		return o.kind == aBody
 	}

@@ -29,7 +29,8 @@ func (p *page) ahead(from, to int) bool {
 	happened := p.key(from) == "in" && to-from == 2 && !isNumber(p.key(from+1)) && !p.bookable(from)
 	season := to-from <= 2 && slices.Contains([]string{"winter", "summer", "spring", "autumn"}, p.key(to-1)) &&
 		!slices.Contains([]string{"before", "by", "this", "next", "until"}, p.key(from))
-	return !opens && !happened && !season && !p.before(from, 0, past)
+	ofA := p.key(from) == "a" && p.key(from-1) == "of"
+	return !ofA && !opens && !happened && !season && !p.before(from, 0, past)
 }
 
 // bookable tells whether anything is asked for in the sentence of a time.
@@ -66,6 +67,8 @@ func (p *page) timePart(i int) part {
 			return says
 		}
 		return noTime
+	case p.ordinal(i):
+		return says
 	case p.has(i, dayWith):
 		return leads
 	case p.has(i, dayLink):
@@ -88,6 +91,26 @@ func (p *page) clock(i int) bool {
 		}
 	}
 	return len(w) <= 8 && (strings.Contains(w, ":") || strings.Contains(w, "/")) && strings.Trim(strings.TrimSuffix(strings.TrimSuffix(w, "pm"), "am"), "0123456789:/") == ""
+}
+
+// ordinal tells whether a word is the day of a date, or part of it: "the twenty
+// second", "the first of", "friday the fifth".
+func (p *page) ordinal(i int) bool {
+	tens := []string{"twenty", "thirty"}
+	if slices.Contains(tens, p.key(i)) {
+		return isOrdinal(p.key(i+1)) && p.together(i, i+1)
+	}
+	if !isOrdinal(p.key(i)) || i == 0 || !p.together(i-1, i) {
+		return false
+	}
+	large := len(p.key(i)) > 6 || p.key(i) == "tenth"
+	dated := i+1 < len(p.words) && p.together(i, i+1) && (p.key(i+1) == "of" && p.has(i+2, day) || p.has(i+1, day))
+	return slices.Contains(tens, p.key(i-1)) || p.key(i-1) == "the" && (large || dated || p.has(i-2, day))
+}
+
+func isOrdinal(w string) bool {
+	return slices.Contains([]string{"first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth",
+		"thirteenth", "fourteenth", "fifteenth", "sixteenth", "seventeenth", "eighteenth", "nineteenth", "twentieth", "thirtieth"}, w)
 }
 
 // units tells whether a word is the unit of a time from now: "in 2 weeks".

@@ -265,10 +265,27 @@ func (p *page) onlyAt(m mark) bool {
 	return false
 }
 
+// gotOut are the places where something seen, or "it", is to be got out or off:
+// "any chance of getting the hair out".
+func (p *page) gotOut() []mark {
+	var all []mark
+	for _, m := range p.of(takeOut) {
+		seen := false
+		for i := m.to; i < len(p.words) && i-m.to < farthest && !p.cut(i); i++ {
+			if seen && p.has(i, out) {
+				all = append(all, mark{kind: fix, from: m.from, to: i + 1})
+				break
+			}
+			seen = seen || p.has(i, aHint) || slices.Contains([]string{"it", "them", "that", "this", "mark", "marks"}, p.key(i))
+		}
+	}
+	return all
+}
+
 // asked are the wants that follow from asking to be rid of something seen.
 func (p *page) asked() []string {
-	var out []string
-	for _, f := range p.of(fix) {
+	var wants []string
+	for _, f := range append(p.of(fix), p.gotOut()...) {
 		for _, h := range p.seen {
 			near := p.words[f.from].sentence - p.words[h.from].sentence
 			if near < 0 || near > 2 || p.denied(f, not) {
@@ -278,10 +295,10 @@ func (p *page) asked() []string {
 			if hint := p.book.hint(h.name); hint.Want != "" && want == hint.Area {
 				want = hint.Want
 			}
-			if slices.Contains(p.book.wantIDs(), want) && !slices.Contains(out, want) {
-				out = append(out, want)
+			if slices.Contains(p.book.wantIDs(), want) && !slices.Contains(wants, want) {
+				wants = append(wants, want)
 			}
 		}
 	}
-	return out
+	return wants
 }
