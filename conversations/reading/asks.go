@@ -28,6 +28,9 @@ func (p *page) asks(out *Reading) {
 	if p.rings() {
 		found["human"] = true
 	}
+	if p.calledOff() {
+		found["cancel"] = true
+	}
 	if p.priceGuessed() {
 		found["price"] = true
 	}
@@ -40,6 +43,14 @@ func (p *page) asks(out *Reading) {
 	if len(found) > 0 {
 		out.Asks = slices.Sorted(maps.Keys(found))
 	}
+}
+
+// calledOff tells whether a time agreed will not do any more: "I can't do Monday
+// now". That alone without a "now" or "sorry" only says when somebody is free.
+func (p *page) calledOff() bool {
+	return slices.ContainsFunc(p.of(cantDo), func(m mark) bool {
+		return p.after(m.to-1, 1, day) && (p.after(m.to, 3, anyMore) || p.before(m.from, 6, anyMore))
+	})
 }
 
 // priceGuessed tells whether a price is put to us to be confirmed: "is it 30 for a
@@ -101,7 +112,7 @@ func (p *page) isOpen(last int) bool {
 // understood tells whether a word says something that is asked or told.
 func (p *page) understood(i int) bool {
 	return p.words[i].taken && !p.words[i].car ||
-		p.has(i, aWork, aPart, aBit, aHint, anAsk, toUnit, toThem, fix, surface, tapYes, tapNo, socketYes, socketNo, most, least)
+		p.has(i, aWork, aPart, aBit, aHint, anAsk, toUnit, toThem, fix, surface, tapYes, tapNo, socketYes, socketNo, most, least) || isNumber(p.key(i)) && len(p.key(i)) < 4
 }
 
 // unanswered tells whether nothing was understood in the sentence of a question.

@@ -31,7 +31,7 @@ func (p *page) counted() int {
 		}
 		for k := i + 1; k < len(p.words) && k <= i+3 && !p.cut(k); k++ {
 			if p.has(k, carsNoun) || p.words[k].car && manyOf(p.words[k].key) {
-				n = max(n, v)
+				n = max(n, v+p.andOne(k+1))
 			}
 			if p.has(k, notMoney) && !p.has(k, carsNoun) {
 				break
@@ -39,6 +39,14 @@ func (p *page) counted() int {
 		}
 	}
 	return n
+}
+
+// andOne is 1 if one more car is named from a word on: "2 vans and a Shogun".
+func (p *page) andOne(i int) int {
+	if (p.key(i) == "and" || p.key(i) == "plus") && (p.key(i+1) == "a" || p.key(i+1) == "my" || p.key(i+1) == "the") && i+2 < len(p.words) && p.words[i+2].car && p.together(i, i+2) {
+		return 1
+	}
+	return 0
 }
 
 // manyOf tells whether a car's name is said of several, as in "two corsas".

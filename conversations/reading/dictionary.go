@@ -89,13 +89,15 @@ const (
 	booking   kind = "booking"
 	general   kind = "general"
 	takeOut   kind = "take-out"
+	cantDo    kind = "cant-do"
+	anyMore   kind = "any-more"
 	out       kind = "out"
 )
 
 func smallKinds() []kind {
 	return []kind{request, fix, not, unneeded, only, filler, link, little, currency, budgetCue, about, most, least, notMoney, notMine, mine, gone,
 		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually, describes, goesOn,
-		noMore, offer, carry, thing, yours, doingIt, where, reaches, water, power, have, noSupply, who, ring, halfCar, carGoesOn, carsNoun, cab, booking, general, takeOut, out}
+		noMore, offer, carry, thing, yours, doingIt, where, reaches, water, power, have, noSupply, who, ring, halfCar, carGoesOn, carsNoun, cab, booking, general, takeOut, out, cantDo, anyMore}
 }
 
 // entry is one phrase and what it means.

@@ -116,7 +116,7 @@ const walk = 16
 func (p *page) behind(m mark) []mark {
 	var out []mark
 	for i := m.to; i < len(p.words) && i-m.to < walk && p.together(m.from, i); i++ {
-		if p.words[i].comma && (len(out) == 0 || !p.listed(i)) {
+		if p.words[i].comma && (len(out) == 0 && !p.words[i-1].car || !p.listed(i)) {
 			break
 		}
 		if o, ok := p.placeAt(i); ok {

@@ -26,11 +26,28 @@ func (p *page) ahead(from, to int) bool {
 		return false
 	}
 	opens := slices.ContainsFunc(p.of(anAsk), func(m mark) bool { return m.name == "opening" && p.together(m.from, from) })
-	happened := p.key(from) == "in" && to-from == 2 && !isNumber(p.key(from+1)) && !p.bookable(from)
+	happened := p.key(from) == "in" && to-from == 2 && !isNumber(p.key(from+1)) && !p.bookable(from) || p.befell(from)
 	season := to-from <= 2 && slices.Contains([]string{"winter", "summer", "spring", "autumn"}, p.key(to-1)) &&
 		!slices.Contains([]string{"before", "by", "this", "next", "until"}, p.key(from))
 	ofA := p.key(from) == "a" && p.key(from-1) == "of"
 	return !ofA && !opens && !happened && !season && !p.before(from, 0, past)
+}
+
+// befell tells whether a time is when something seen came about: "dropped an ice
+// cream on the seat on sunday".
+func (p *page) befell(from int) bool {
+	if b := p.key(from - 1); b != "on" && b != "at" && b != "over" || !p.together(from-1, from) {
+		return false
+	}
+	for i := from - 2; i >= 0 && from-i < 12 && !p.cut(i+1); i-- {
+		switch {
+		case p.has(i, aHint):
+			return true
+		case p.has(i, request, booking, fix):
+			return false
+		}
+	}
+	return false
 }
 
 // bookable tells whether anything is asked for in the sentence of a time.
@@ -144,6 +161,9 @@ func (p *page) tightened(from, to int) (int, int, bool) {
 	}
 	for to > from && (p.timePart(to-1) == joins && !p.number(to-1) || p.timePart(to-1) == leads) {
 		to--
+	}
+	for p.key(from) == "in" && slices.Contains([]string{"before", "by", "after", "on", "for", "next", "this", "any"}, p.key(from+1)) && from+1 < to {
+		from++ // "fit it in before christmas"
 	}
 	for i := from; i < to; i++ {
 		if p.timePart(i) == says {

@@ -152,7 +152,7 @@ func (p *page) unneeded(m mark) bool {
 	for i := m.to; i < len(p.words) && i-m.to < walk && p.together(i, m.from) && !p.words[i].comma; i++ {
 		switch {
 		case p.has(i, unneeded):
-			return true
+			return !p.ofNext(i)
 		case p.newPart(i, m):
 			return false
 		case !p.has(i, filler, state, aPart, aSpot, aHint, aHintAt, who):
@@ -160,6 +160,19 @@ func (p *page) unneeded(m mark) bool {
 		}
 	}
 	return false
+}
+
+// ofNext tells whether what is said not to be needed stands behind those words:
+// in "the inside, I don't need the outside" it is the outside.
+func (p *page) ofNext(i int) bool {
+	to := i + 1
+	for _, u := range p.on(i, unneeded) {
+		to = max(to, u.to)
+	}
+	for to < len(p.words) && !p.cut(to) && slices.Contains([]string{"the", "my", "any", "about", "with", "doing", "to", "do"}, p.key(to)) {
+		to++
+	}
+	return to < len(p.words) && !p.cut(to) && p.has(to, aPart, aBit, aWork)
 }
 
 // newPart tells whether something is said of another part from a word on: "just
@@ -193,6 +206,11 @@ func (p *page) requested(m mark) bool {
 		from, to := r.to, m.from
 		if r.from >= m.to {
 			from, to = m.to, r.from
+		}
+		for i := from; i < to; i++ {
+			if p.has(i, aHint) {
+				return false // "cleaned, it is rank inside" asks for nothing there
+			}
 		}
 		return (r.kind == request || r.kind == only && r.to <= m.from) && from <= to && to-from <= reach && p.oneClause(from, to)
 	}
@@ -286,6 +304,9 @@ func (p *page) gotOut() []mark {
 func (p *page) asked() []string {
 	var wants []string
 	for _, f := range append(p.of(fix), p.gotOut()...) {
+		if before := p.key(f.from - 1); before == "cant" || before == "couldnt" {
+			continue // "I can't get it out" is how it is, not what is wanted
+		}
 		for _, h := range p.seen {
 			near := p.words[f.from].sentence - p.words[h.from].sentence
 			if near < 0 || near > 2 || p.denied(f, not) {
