@@ -25,7 +25,19 @@ func (p *page) asks(out *Reading) {
 		found[askTime] = true
 	}
 	delete(found, askSlots)
-	if len(found) == 0 && slices.ContainsFunc(p.of(question), p.unanswered) {
+	if p.rings() {
+		found["human"] = true
+	}
+	if p.calledOff() {
+		found["cancel"] = true
+	}
+	if p.priceGuessed() {
+		found["price"] = true
+	}
+	if p.reachAsked(out) {
+		found[askOther] = true
+	}
+	if len(found) == 0 && (slices.ContainsFunc(p.of(question), p.unanswered) || p.anyOpen()) {
 		found[askOther] = true
 	}
 	if len(found) > 0 {
@@ -33,37 +45,88 @@ func (p *page) asks(out *Reading) {
 	}
 }
 
+// calledOff tells whether a time agreed will not do any more: "I can't do Monday
+// now". That alone without a "now" or "sorry" only says when somebody is free.
+func (p *page) calledOff() bool {
+	return slices.ContainsFunc(p.of(cantDo), func(m mark) bool {
+		return p.after(m.to-1, 1, day) && (p.after(m.to, 3, anyMore) || p.before(m.from, 6, anyMore))
+	})
+}
+
+// priceGuessed tells whether a price is put to us to be confirmed: "is it 30 for a
+// wash".
+func (p *page) priceGuessed() bool {
+	return slices.ContainsFunc(p.of(notMine), func(m mark) bool {
+		i := m.to
+		if p.key(i) == "£" {
+			i++
+		}
+		pounds, _, to := p.amount(i)
+		return p.key(m.from) == "is" && pounds > 0 && !p.cut(i) && (p.key(to) == "for" || p.has(to, currency) || p.key(m.to) == "£")
+	})
+}
+
+// rings tells whether a call is asked for: a word for one, and a number.
+func (p *page) rings() bool {
+	return slices.ContainsFunc(p.of(ring), func(m mark) bool {
+		i := m.to
+		for i < len(p.words) && i-m.to < 3 && (p.key(i) == "me" || p.key(i) == "us" || p.key(i) == "on" || p.key(i) == "back") {
+			i++
+		}
+		k := p.key(i)
+		return p.together(m.from, i) && len(k) >= 5 && isNumber(k) && k[0] == '0' && p.key(m.from-1) != "my"
+	})
+}
+
+// reachAsked tells whether it is asked how far we go, with no postcode that would
+// make it a place.
+func (p *page) reachAsked(out *Reading) bool {
+	return out.Place.Whose == "" && slices.ContainsFunc(p.of(reaches), func(m mark) bool {
+		return m.to-m.from > 2 && (p.key(m.to-1) == "cover" || p.key(m.to-1) == "to" || p.key(m.to-1) == "as") && p.unanswered(m)
+	})
+}
+
+// anyOpen tells whether a sentence with a question mark stands in the text of
+// which nothing was understood.
+func (p *page) anyOpen() bool {
+	for i := range p.words {
+		if p.words[i].asked && p.isOpen(i) {
+			return true
+		}
+	}
+	return false
+}
+
+// isOpen tells whether the sentence that ends with a word has some words, and
+// none that was understood.
+func (p *page) isOpen(last int) bool {
+	i := last
+	for ; i >= 0 && p.together(i, last); i-- {
+		if p.understood(i) || p.has(i, request, where, carry) {
+			return false
+		}
+	}
+	return last-i >= 4
+}
+
+// understood tells whether a word says something that is asked or told.
+func (p *page) understood(i int) bool {
+	return p.words[i].taken && !p.words[i].car ||
+		p.has(i, aWork, aPart, aBit, aHint, anAsk, toUnit, toThem, fix, surface, tapYes, tapNo, socketYes, socketNo, most, least) || isNumber(p.key(i)) && len(p.key(i)) < 4
+}
+
 // unanswered tells whether nothing was understood in the sentence of a question.
 func (p *page) unanswered(q mark) bool {
 	if q.to-q.from == 1 && !p.cut(q.from) {
 		return false // "that is why" is no question
 	}
+	if p.key(q.from-1) == "or" {
+		return false // "can you polish them or do i need new" is one
+	}
 	for i := q.from; i < len(p.words) && p.together(q.from, i); i++ {
-		if p.words[i].taken && !p.words[i].car || p.has(i, aWork, aPart, aBit, aHint, anAsk, toUnit, toThem, fix) {
+		if p.understood(i) {
 			return false
 		}
 	}
 	return true
-}
-
-// cars reads how many cars are meant, by a phrase or by the cars named.
-func (p *page) cars(out *Reading) {
-	for _, m := range p.of(howMany) {
-		out.Cars = max(out.Cars, number(m.name))
-	}
-	if n := len(out.Vehicles); n > 1 && !p.either(out.Vehicles) {
-		out.Cars = max(out.Cars, n)
-	}
-}
-
-// either tells whether two cars are named because somebody does not know which
-// it is: "fiesta or fusion".
-func (p *page) either(cars []Vehicle) bool {
-	for i := 1; i < len(cars); i++ {
-		between := p.text[cars[i-1].Span.To:cars[i].Span.From]
-		if slices.Contains(words(between), "or") && len(words(between)) < 4 {
-			return true
-		}
-	}
-	return false
 }

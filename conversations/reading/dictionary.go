@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"example.org/dryhand/pricing/plainyaml"
-	"github.com/agnivade/levenshtein"
 )
 
 // kind says what a phrase is good for.
@@ -69,11 +68,36 @@ const (
 	usually   kind = "usually"
 	describes kind = "describes"
 	goesOn    kind = "goes-on"
+	noMore    kind = "no-more"
+	offer     kind = "offer"
+	carry     kind = "carry"
+	thing     kind = "thing"
+	yours     kind = "yours"
+	doingIt   kind = "doing-it"
+	where     kind = "where"
+	reaches   kind = "reaches"
+	water     kind = "water"
+	power     kind = "power"
+	have      kind = "have"
+	noSupply  kind = "no-supply"
+	who       kind = "who"
+	ring      kind = "ring"
+	halfCar   kind = "half-car"
+	carGoesOn kind = "car-goes-on"
+	carsNoun  kind = "vehicles"
+	cab       kind = "cab"
+	booking   kind = "booking"
+	general   kind = "general"
+	takeOut   kind = "take-out"
+	cantDo    kind = "cant-do"
+	anyMore   kind = "any-more"
+	out       kind = "out"
 )
 
 func smallKinds() []kind {
 	return []kind{request, fix, not, unneeded, only, filler, link, little, currency, budgetCue, about, most, least, notMoney, notMine, mine, gone,
-		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually, describes, goesOn}
+		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually, describes, goesOn,
+		noMore, offer, carry, thing, yours, doingIt, where, reaches, water, power, have, noSupply, who, ring, halfCar, carGoesOn, carsNoun, cab, booking, general, takeOut, out, cantDo, anyMore}
 }
 
 // entry is one phrase and what it means.
@@ -89,16 +113,24 @@ type dictionary struct {
 	first map[string][]entry
 	// known are all words of all phrases, and the everyday ones.
 	known map[string]bool
+	// ours are the known words but for those that are only in names of cars.
+	ours map[string]bool
 	// long are the known words of five letters and more, by first letter, in
 	// the order of the alphabet.
 	long map[byte][]string
 	// endless are phrases of more words than one may have.
 	endless []string
+	// spelled are words as they are thumbed in a hurry, and as they are spelled;
+	// short and whole are two words as one and the other way round.
+	spelled, short, whole map[string]string
 }
 
 // gather prepares the phrases of a book.
 func gather(f *plainyaml.File, b *book) dictionary {
-	d := dictionary{first: map[string][]entry{}, known: map[string]bool{}, long: map[byte][]string{}}
+	d := dictionary{first: map[string][]entry{}, known: map[string]bool{}, ours: map[string]bool{}, long: map[byte][]string{}, spelled: b.Spelled, short: map[string]string{}, whole: b.Short}
+	for one, two := range b.Short {
+		d.short[two] = one
+	}
 	d.addAll(b)
 	for _, said := range slices.Sorted(maps.Keys(b.Mean)) {
 		d.mean(f, said, b.Mean[said])
@@ -111,6 +143,7 @@ func gather(f *plainyaml.File, b *book) dictionary {
 		for _, e := range all {
 			for _, w := range e.words {
 				d.known[w] = true
+				d.ours[w] = d.ours[w] || e.kind != otherCar
 			}
 		}
 	}
@@ -120,7 +153,7 @@ func gather(f *plainyaml.File, b *book) dictionary {
 		}
 	}
 	for _, w := range b.Everyday {
-		d.known[plain(w)] = true
+		d.known[plain(w)], d.ours[plain(w)] = true, true
 	}
 	return d
 }
@@ -157,12 +190,63 @@ func (d *dictionary) addLists(k kind, lists map[string][]string) {
 func (d *dictionary) add(k kind, name string, phrases []string) {
 	for _, p := range phrases {
 		w := words(p)
+		for i := range w {
+			if k != otherCar {
+				w[i] = d.spell(w[i])
+			}
+		}
 		if len(w) > longestPhrase {
 			d.endless = append(d.endless, p)
-		} else if len(w) > 0 {
-			d.first[w[0]] = append(d.first[w[0]], entry{w, k, name})
+			continue
+		}
+		d.enter(entry{w, k, name})
+		for _, same := range [][]string{d.shortened(w), d.lengthened(w)} {
+			if len(same) != len(w) && len(same) <= longestPhrase {
+				d.enter(entry{same, k, name})
+			}
 		}
 	}
+}
+
+func (d *dictionary) enter(e entry) {
+	if len(e.words) > 0 {
+		d.first[e.words[0]] = append(d.first[e.words[0]], e)
+	}
+}
+
+// spell is a word as it is spelled when it is not thumbed in a hurry.
+func (d *dictionary) spell(w string) string {
+	if s, ok := d.spelled[w]; ok {
+		return s
+	}
+	return w
+}
+
+// shortened is a phrase with "do not" and the like made one word: "dont".
+func (d *dictionary) shortened(w []string) []string {
+	var out []string
+	for i := 0; i < len(w); i++ {
+		if i+1 < len(w) && d.short[w[i]+" "+w[i+1]] != "" {
+			out = append(out, d.short[w[i]+" "+w[i+1]])
+			i++
+			continue
+		}
+		out = append(out, w[i])
+	}
+	return out
+}
+
+// lengthened is a phrase with "dont" and the like made two words.
+func (d *dictionary) lengthened(w []string) []string {
+	var out []string
+	for _, one := range w {
+		if two, ok := d.whole[one]; ok {
+			out = append(out, strings.Fields(two)...)
+			continue
+		}
+		out = append(out, one)
+	}
+	return out
 }
 
 // mean lets one phrase mean what another does, wherever that stands. A meaning
@@ -193,35 +277,4 @@ func (d *dictionary) mean(f *plainyaml.File, said, meaning string) {
 type sense struct {
 	kind kind
 	name string
-}
-
-// shortest is how many letters a word needs for a typing error to be forgiven.
-const shortest = 5
-
-// alike are the known words that a word may be meant to be, one typing error
-// away and with the same first letter. A known word means itself.
-func (d *dictionary) alike(w string) []string {
-	if d.known[w] || len(w) < shortest || strings.ContainsAny(w, "0123456789") {
-		return []string{w}
-	}
-	out := []string{w}
-	for _, k := range d.long[w[0]] {
-		if len(k)-len(w) <= 1 && len(w)-len(k) <= 1 && (levenshtein.ComputeDistance(w, k) == 1 || swapped(w, k)) {
-			out = append(out, k)
-		}
-	}
-	return out
-}
-
-// swapped tells whether two words differ by two neighbouring letters changed
-// over, the commonest error on a phone after a wrong or missing letter.
-func swapped(a, b string) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	i := 0
-	for i < len(a) && a[i] == b[i] {
-		i++
-	}
-	return i+1 < len(a) && a[i] == b[i+1] && a[i+1] == b[i] && a[i+2:] == b[i+2:]
 }

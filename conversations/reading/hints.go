@@ -60,11 +60,27 @@ func (p *page) found() []sight {
 		if !p.free(m) || p.denied(m, not, never) {
 			continue
 		}
+		if p.isOfAnother(m) {
+			continue
+		}
 		if s := p.see(m); m.kind == aHint || len(s.at) > 0 {
 			out = append(out, s)
 		}
 	}
 	return out
+}
+
+// isOfAnother tells whether a word for the state of a car says only how bad
+// something else is: "the smell is awful", "horrible stains".
+func (p *page) isOfAnother(m mark) bool {
+	if m.name != "neglected" {
+		return false
+	}
+	other := func(i int) bool {
+		return p.together(i, m.from) && slices.ContainsFunc(p.on(i, aHint), func(o mark) bool { return o.name != m.name && o.name != "clean-enough" })
+	}
+	is := slices.Contains([]string{"is", "are", "was", "looks", "look"}, p.key(m.from-1))
+	return is && other(m.from-2) || m.to < len(p.words) && !p.cut(m.to) && other(m.to)
 }
 
 // see says where something was seen: its own area, unless one that is possible
@@ -100,17 +116,33 @@ const walk = 16
 func (p *page) behind(m mark) []mark {
 	var out []mark
 	for i := m.to; i < len(p.words) && i-m.to < walk && p.together(m.from, i); i++ {
-		if p.words[i].comma && (len(out) == 0 || !p.listed(i)) {
+		if p.words[i].comma && (len(out) == 0 && !p.words[i-1].car || !p.listed(i)) {
 			break
 		}
 		if o, ok := p.placeAt(i); ok {
 			out = append(out, o)
 			i = o.to - 1
-		} else if !p.linking(i) {
+		} else if next := p.onwards(i); !p.linking(i) && (next == 0 || len(out) > 0) {
 			break
+		} else if !p.linking(i) {
+			i = next - 1
 		}
 	}
 	return out
+}
+
+// onwards is where a place is named behind a few words that say nothing, with a
+// word before it that says so: "mud off the wellies on the carpets"; 0 if none is.
+func (p *page) onwards(i int) int {
+	for k := i; k < min(i+5, len(p.words)) && (k == i || !p.cut(k)) && p.together(i, k); k++ {
+		if p.has(k, aHint, request) {
+			return 0
+		}
+		if slices.Contains([]string{"on", "in", "over", "down", "inside", "into"}, p.key(k)) && p.listed(k+1) && !p.cut(k+1) {
+			return k + 1
+		}
+	}
+	return 0
 }
 
 // listed tells whether a place follows at once behind a comma.
@@ -134,8 +166,12 @@ func (p *page) infront(m mark) []mark {
 			break
 		}
 		if o, ok := p.placeAt(i); ok {
-			if within {
-				out = out[:len(out)-1]
+			if next := len(out) - 1; within {
+				out = out[:next]
+			} else if next >= 0 && o.to == out[next].from && !p.cut(o.to) && areaOf(o) != areaOf(out[next]) && o.kind == aSpot {
+				// Of "bumper plastics" only the plastics count.
+				within, i = false, o.from
+				continue
 			}
 			out, within, i = append(out, o), false, o.from
 			continue
@@ -155,10 +191,14 @@ func (p *page) linking(i int) bool {
 
 // placeAt is the place on the car that a word names.
 func (p *page) placeAt(i int) (mark, bool) {
-	if on := p.on(i, aSpot, aPart, aBit); len(on) > 0 {
-		return on[0], true
+	on := p.on(i, aSpot, aPart, aBit)
+	if len(on) == 0 {
+		return mark{}, false
 	}
-	return mark{}, false
+	if k := slices.IndexFunc(on, func(m mark) bool { return m.kind == aSpot }); k > 0 {
+		return on[k], true
+	}
+	return on[0], true
 }
 
 func areaOf(m mark) string {

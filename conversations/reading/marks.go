@@ -26,6 +26,7 @@ type page struct {
 func (r *Reader) prepare(text string) *page {
 	p := &page{Reader: r, text: text, words: tokens(text, longest)}
 	for i := range p.words {
+		p.words[i].key = r.dict.spell(p.words[i].key)
 		p.words[i].alike = r.dict.alike(p.words[i].key)
 	}
 	p.find()
@@ -88,10 +89,12 @@ func (m mark) hides(o mark) bool {
 	switch {
 	case m.kind == ignored:
 		return true
-	case m.kind == toUnit && o.kind == surface:
+	case m.kind == toUnit && o.kind == surface, (m.kind == toUnit || m.kind == toThem) && o.kind == aHint:
 		return true
 	case m.kind == aHint, m.kind == aHintAt, placeKind(m.kind):
 		return o.kind == m.kind || group(o.kind) == group(m.kind) || group(o.kind) == aWork || o.kind == aHintAt
+	case slices.Contains([]kind{aSpot, aPart, aBit, aWork}, m.kind) && o.kind == anAsk && m.to-m.from > 1:
+		return true
 	case m.kind == howMany, m.kind == aPart && o.kind == aBody:
 		return o.kind == aBody
 	}
@@ -107,9 +110,9 @@ func group(k kind) kind {
 	switch k {
 	case aWork, aPart, aBit, aSpot, roof, not, unneeded, only, request, fix:
 		return aWork
-	case tapYes, tapNo:
+	case tapYes, tapNo, water:
 		return tapYes
-	case socketYes, socketNo:
+	case socketYes, socketNo, power:
 		return socketYes
 	case day, dayWith, dayLink:
 		return day

@@ -64,8 +64,14 @@ func (p *page) sumAt(i int) (sum, bool) {
 	if pounds < 0 {
 		return s, false
 	}
-	s.pounds, s.ish, s.to = pounds, ish, to
+	s.pounds, s.ish, s.to, s.upper = pounds, ish, to, strings.Contains(p.key(to-1), "/")
 	s.readCurrency(p)
+	if p.key(s.to) == "short" && p.key(s.to+1) == "of" {
+		if whole, ok := p.sumAt(s.to + 2); ok && whole.pounds > s.pounds {
+			whole.from, whole.pounds = s.from, whole.pounds-s.pounds
+			return whole, true
+		}
+	}
 	if next, joined := p.rangeTo(s.to); joined {
 		if up, ok := p.sumAt(next); ok && up.pounds > s.pounds && up.pounds <= 3*s.pounds {
 			s.pounds, s.to, s.upper, s.sure = up.pounds, up.to, true, s.sure || up.sure
@@ -117,7 +123,13 @@ func (p *page) amount(i int) (pounds int, ish bool, to int) {
 		return -1, false, i
 	}
 	w := strings.ReplaceAll(p.key(i), ",", "")
-	for _, end := range []string{"ish", "quid", "pounds", "gbp"} {
+	if low, high, ok := strings.Cut(w, "/"); ok && len(low) > 1 && len(high) > 1 && number(low) >= cheapest && number(high) > number(low) {
+		return number(high), false, i + 1
+	}
+	if bare, ok := strings.CutSuffix(w, "k"); ok && len(bare) == 1 && isNumber(bare) && p.key(i-1) == "£" {
+		return number(bare) * 1000, false, i + 1
+	}
+	for _, end := range []string{"ish", "quid", "pounds", "pound", "gbp"} {
 		if bare := strings.TrimSuffix(w, end); bare != w && isNumber(bare) {
 			return number(bare), end == "ish", i + 1
 		}
@@ -149,6 +161,9 @@ func (p *page) wordNumber(i int) (n, to int) {
 			return n, to
 		}
 		n, to = compose(n, v), at+1
+		if n >= 100 && p.key(to) == "and" && p.key(to+1) == "a" && p.key(to+2) == "half" {
+			return n + v/2, to + 3
+		}
 	}
 	return n, to
 }
@@ -179,8 +194,17 @@ func (p *page) spendable(s sum) bool {
 	if s.pounds < cheapest || s.pounds > dearest || p.after(s.to-1, 0, notMoney) || p.numbersBeside(s) {
 		return false
 	}
-	said := p.before(s.from, 2, budgetCue, most, least) || s.upper && p.betweens(s.from+1) || p.before(s.from, 0, about) || p.after(s.to-1, 2, most, least, budgetCue)
-	return said || s.ish
+	said := p.before(s.from, 2, budgetCue, most, least) || s.upper && (p.betweens(s.from+1) || s.pounds%5 == 0) || p.before(s.from, 0, about) ||
+		p.after(s.to-1, 2, most, least, budgetCue) || p.after(s.to-1, 0, noMore)
+	return said || s.ish || p.offered(s)
+}
+
+// offered tells whether a bare sum is put as a question: "mini valet, 40?", "110 ok?".
+func (p *page) offered(s sum) bool {
+	if s.pounds%5 != 0 {
+		return false
+	}
+	return p.words[s.to-1].asked && p.cut(s.from) || p.after(s.to-1, 0, offer)
 }
 
 // numbersBeside tells whether other figures stand right beside, as in a
@@ -192,12 +216,16 @@ func (p *page) numbersBeside(s sum) bool {
 	return beside(s.from-1, s.from) || beside(s.to, s.to-1)
 }
 
+// capReach is how far behind a sum, in the same sentence, it may be said that it
+// is all there is.
+const capReach = 10
+
 // limit says how a sum is meant.
 func (p *page) limit(s sum) Limit {
 	switch {
 	case p.before(s.from, 1, least) || p.after(s.to-1, 0, least):
 		return Least
-	case s.upper, p.before(s.from, 2, most), p.after(s.to-1, 1, most):
+	case s.upper, p.before(s.from, 2, most), p.after(s.to-1, 1, most), p.after(s.to-1, capReach, noMore):
 		return Most
 	}
 	return About

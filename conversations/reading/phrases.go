@@ -19,6 +19,8 @@ func DefaultYAML() []byte { return slices.Clone(english) }
 // owner's file needs to hold only what it adds.
 type book struct {
 	Mean     map[string]string   `yaml:"words,optional"`
+	Spelled  map[string]string   `yaml:"spelled,optional"`
+	Short    map[string]string   `yaml:"short,optional"`
 	Everyday []string            `yaml:"everyday,optional"`
 	Ignore   []string            `yaml:"ignore,optional"`
 	Bodies   []bodyWords         `yaml:"bodies,optional"`
@@ -91,6 +93,8 @@ func (r *Reader) With(name string, src []byte) (*Reader, error) {
 func (b book) with(more book) book {
 	return book{
 		Mean:     both(b.Mean, more.Mean),
+		Spelled:  both(b.Spelled, more.Spelled),
+		Short:    both(b.Short, more.Short),
 		Everyday: slices.Concat(b.Everyday, more.Everyday),
 		Ignore:   slices.Concat(b.Ignore, more.Ignore),
 		Bodies:   merge(b.Bodies, more.Bodies, func(x bodyWords) string { return x.ID }, bodyWords.with),

@@ -7,7 +7,8 @@ import (
 
 // place reads where the work is to happen.
 func (p *page) place(out *Reading) {
-	for _, m := range p.of(toUnit, toThem) {
+	p.postcode(out)
+	for _, m := range p.places(out) {
 		if p.before(m.from, 1, asking) {
 			continue
 		}
@@ -17,35 +18,125 @@ func (p *page) place(out *Reading) {
 		}
 		out.Place.Whose = string(m.kind)
 	}
-	out.Place.Tap = p.answer(tapYes, tapNo)
-	out.Place.Socket = p.answer(socketYes, socketNo)
+	out.Place.Tap = p.answer(tapYes, tapNo, water)
+	out.Place.Socket = p.answer(socketYes, socketNo, power)
 	for _, m := range p.of(surface) {
 		if out.Place.Surface == "" && !p.before(m.from, 1, not) {
 			out.Place.Surface = m.name
 		}
 	}
-	p.postcode(out)
 }
 
-// answer is what was said of something the place has or has not.
-func (p *page) answer(yes, no kind) Answer {
-	for _, m := range p.of(yes, no) {
+// places are all words that say who comes to whom.
+func (p *page) places(out *Reading) []mark {
+	all := p.of(toUnit, toThem)
+	for _, m := range p.of(carry) {
+		if to := p.carried(m); to > 0 {
+			all = append(all, mark{kind: toUnit, from: m.from, to: to})
+		}
+	}
+	for _, m := range p.of(surface, where) {
+		if p.doneAt(m) {
+			all = append(all, mark{kind: toThem, from: m.from, to: m.to})
+		}
+	}
+	if m, ok := p.reached(); ok && out.Place.Postcode != "" {
+		all = append(all, m)
+	}
+	slices.SortStableFunc(all, func(a, b mark) int { return a.from - b.from })
+	return all
+}
+
+// farthest is how many words may stand between a verb and what belongs to it.
+const farthest = 7
+
+// carried is the end of "bring my old van round to you" if a verb begins it and
+// it is we to whom it is brought, else 0.
+func (p *page) carried(m mark) int {
+	if p.key(m.from-1) == "you" || p.before(m.from, 3, not) {
+		return 0
+	}
+	i := m.to
+	for i < len(p.words) && i-m.to < farthest && p.together(m.from, i) && (p.words[i].car || p.has(i, thing, aBody)) && !p.toUs(i, m) {
+		i++
+	}
+	if i == m.to {
+		return 0
+	}
+	if p.toUs(i, m) || strings.HasPrefix(p.key(m.from), "bring") && p.key(m.to) == "it" && (i == len(p.words) || p.cut(i) || p.has(i, day, dayWith)) {
+		return i
+	}
+	return 0
+}
+
+// toUs tells whether a word begins "over to you" or the like, as it goes with a
+// verb: one gets a car "to you", but does not only get it "round".
+func (p *page) toUs(i int, verb mark) bool {
+	short := []string{"round", "around", "over", "down", "along", "in", "off", "across"}
+	gets := []string{"get", "getting", "take", "taking", "leave", "run", "running"}
+	return i < len(p.words) && p.together(verb.from, i) && slices.ContainsFunc(p.on(i, yours), func(m mark) bool {
+		return m.from == i && !(slices.Contains(gets, p.key(verb.from)) && m.to-m.from == 1 && slices.Contains(short, p.key(i)))
+	})
+}
+
+// doneAt tells whether the work is asked for where a mention says: "do it on the
+// drive". To have a drive does not ask us to come.
+func (p *page) doneAt(m mark) bool {
+	at := func(i int) bool {
+		return p.together(i, m.from) && slices.Contains([]string{"on", "in", "at"}, p.key(i))
+	}
+	placed := m.kind == where || at(m.from) || at(m.from-1) || at(m.from-2) || at(m.from-3)
+	return placed && p.before(m.from, farthest, doingIt) && !p.before(m.from, farthest, past)
+}
+
+// reached is "do you cover" before a postcode, which asks us to come.
+func (p *page) reached() (mark, bool) {
+	for _, m := range p.of(reaches) {
+		for i := m.to; i < len(p.words) && i-m.to < 3 && p.together(m.from, i); i++ {
+			if isOutward(p.key(i)) {
+				return mark{kind: toThem, from: m.from, to: m.to}, true
+			}
+		}
+	}
+	return mark{}, false
+}
+
+// answer is what was said of something the place has or has not. What is only
+// "water" or "power" needs a word that says it is there.
+func (p *page) answer(yes, no, weak kind) Answer {
+	for _, m := range p.of(yes, no, weak) {
 		switch {
-		case p.before(m.from, 2, asking):
+		case p.before(m.from, 2, asking), m.kind == weak && !p.isSupply(m):
 			continue
-		case m.kind == no, p.before(m.from, 2, not), p.alsoNot(m):
+		case m.kind == no, p.before(m.from, 3, not), p.alsoNot(m):
 			return No
+		case m.kind == weak && !p.isThere(m):
+			continue
 		}
 		return Yes
 	}
 	return ""
 }
 
+// isSupply tells whether "water" or "power" is not something else: water in the
+// footwell, an electric car.
+func (p *page) isSupply(m mark) bool {
+	next := m.to
+	if next < len(p.words) && !p.cut(next) && (p.has(next, noSupply, aBody) || p.words[next].car) {
+		return p.after(m.to-1, 2, surface, where)
+	}
+	return !p.has(m.from, aHint)
+}
+
+func (p *page) isThere(m mark) bool {
+	return p.before(m.from, 2, have, tapYes, socketYes) || p.after(m.to-1, 2, surface, have, tapYes, socketYes)
+}
+
 // alsoNot tells whether something follows by "or" on what a place has not: "no
 // tap or socket".
 func (p *page) alsoNot(m mark) bool {
-	joined := p.key(m.from-1) == "or" || p.key(m.from-1) == "nor"
-	return joined && p.before(m.from-1, 0, tapNo, socketNo)
+	joined := p.key(m.from-1) == "or" || p.key(m.from-1) == "nor" || p.key(m.from-1) == "a" && p.key(m.from-2) == "or"
+	return joined && p.before(m.from-1, 3, tapNo, socketNo, not)
 }
 
 // postcodeAreas are the letters British postcodes begin with, as the Royal Mail

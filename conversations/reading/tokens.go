@@ -8,13 +8,16 @@ import (
 
 // token is one word, number or pound sign of a text.
 type token struct {
-	// key is the word in small letters without accents and apostrophes.
-	key      string
+	// key is the word in small letters without accents and apostrophes, and as
+	// it is spelled when it is not thumbed in a hurry; raw is it before that.
+	key, raw string
 	from, to int
 	// sentence counts the full stops, line breaks and the like before it.
 	sentence int
 	// comma tells that a comma, dash or bracket stands before it.
 	comma bool
+	// asked tells that a question mark stands behind it.
+	asked bool
 	// alike are the known words it may be meant to be, itself first.
 	alike []string
 	// taken tells that the word has been understood and means nothing else.
@@ -36,11 +39,14 @@ func tokens(text string, most int) []token {
 		case unicode.IsLetter(r) || unicode.IsDigit(r):
 			size = wordLen(text[i:])
 			t := token{key: plain(text[i : i+size]), from: i, to: i + size, sentence: sentence, comma: comma}
-			if t.key != "" {
+			if t.raw = t.key; t.key != "" {
 				out = append(out, t)
 				comma = false
 			}
 		case strings.ContainsRune(".!?;\n\r…", r):
+			if r == '?' && len(out) > 0 {
+				out[len(out)-1].asked = true
+			}
 			sentence++
 		case strings.ContainsRune(",()[]–—:&", r), r == '-' && i > 0 && text[i-1] == ' ':
 			comma = true

@@ -22,11 +22,13 @@ func (p *page) vehicles(out *Reading) {
 		isGone := p.before(i, 1, gone)
 		p.takeCar(i, to)
 		switch {
-		case last == i && !p.cut(i) && len(out.Vehicles) > 0:
+		case last == i && !p.cut(i) && len(out.Vehicles) > 0 && !apart(out.Vehicles[len(out.Vehicles)-1], v):
 			// Two names in one breath are one car.
 			out.Vehicles[len(out.Vehicles)-1].Span.To = v.Span.To
 		case len(out.Vehicles) > 0 && p.isMakeOf(out.Vehicles[len(out.Vehicles)-1], v):
 			out.Vehicles[len(out.Vehicles)-1] = v
+		case len(out.Vehicles) > 0 && p.isMakeOf(v, out.Vehicles[len(out.Vehicles)-1]):
+			// "a 500, the wee fiat": the make is said once more.
 		case !isGone && !slices.ContainsFunc(out.Vehicles, v.same):
 			out.Vehicles = append(out.Vehicles, v)
 		}
@@ -38,11 +40,15 @@ func (p *page) vehicles(out *Reading) {
 // isMakeOf tells whether a car of which only the make was named is the one named
 // next: "a peugeot, a 107 I think".
 func (p *page) isMakeOf(unknown, v Vehicle) bool {
-	if unknown.Car != nil || unknown.Ambiguous != nil || v.Car == nil {
+	all := v.Ambiguous
+	if v.Car != nil {
+		all = []pricing.Vehicle{*v.Car}
+	}
+	if unknown.Car != nil || unknown.Ambiguous != nil || len(all) == 0 {
 		return false
 	}
-	m := p.rules.MatchVehicle(p.text[unknown.Span.From:unknown.Span.To] + " " + p.text[v.Span.From:v.Span.To])
-	return m.Vehicle != nil && *m.Vehicle == *v.Car && strings.HasPrefix(strings.ToLower(v.Car.Name), plain(p.text[unknown.Span.From:unknown.Span.To]))
+	name := plain(p.text[unknown.Span.From:unknown.Span.To])
+	return !slices.ContainsFunc(all, func(c pricing.Vehicle) bool { return !strings.HasPrefix(strings.ToLower(c.Name), name) })
 }
 
 func (p *page) takeCar(from, to int) {
@@ -58,12 +64,37 @@ func (p *page) softRoof(out *Reading) {
 	for _, v := range out.Vehicles {
 		soft = soft || v.Car != nil && v.Car.SoftTopArea() > 0
 	}
+	p.vanCab()
 	for i := range p.marks {
 		if p.marks[i].kind == roof {
 			p.marks[i].kind, p.marks[i].name = aSpot, string(pricing.Paintwork)
 			if soft {
 				p.marks[i].kind, p.marks[i].name = aPart, string(pricing.SoftTop)
 			}
+		}
+	}
+}
+
+// apart tells whether two names are of cars that cannot be one.
+func apart(a, b Vehicle) bool {
+	known := func(v Vehicle) bool { return v.Car != nil || v.Ambiguous != nil }
+	return known(a) && known(b) && !a.same(b) && a.Ambiguous == nil && b.Ambiguous == nil
+}
+
+// vanCab lets "cab" mean the front of a van or pickup inside, where one is spoken
+// of, and not a soft top.
+func (p *page) vanCab() {
+	big := slices.ContainsFunc(p.of(aBody), func(m mark) bool {
+		as := p.book.body(m.name).As
+		return as == pricing.Van || as == pricing.Pickup
+	})
+	for i := range p.marks {
+		m := &p.marks[i]
+		switch {
+		case m.kind == cab && big:
+			m.kind, m.name = aBit, string(pricing.Interior)
+		case m.kind == aBody && big && m.to-m.from == 1 && p.has(m.from, cab, aBit) && p.book.body(m.name).As == pricing.Convertible:
+			m.kind = cab
 		}
 	}
 }
@@ -123,7 +154,7 @@ func (p *page) said(from, to int) string {
 	var keys []string
 	for i := from; i < to; i++ {
 		if i == from || !isGeneration(p.key(i)) {
-			keys = append(keys, p.key(i))
+			keys = append(keys, p.words[i].raw)
 		}
 	}
 	return strings.Join(keys, " ")
@@ -165,7 +196,7 @@ func (p *page) believed(from, to int, m pricing.Match) bool {
 		return !slices.ContainsFunc(p.words[from:to], func(t token) bool { return p.dict.known[t.key] && len(t.key) > 2 })
 	}
 	if !m.Bare {
-		return true
+		return !p.isHalf(from, to) || p.spokenOf(from, to)
 	}
 	switch {
 	case p.key(from)[0] <= '9':
@@ -173,7 +204,21 @@ func (p *page) believed(from, to int, m pricing.Match) bool {
 	case to-from == 1 && p.has(from, neverCar, aBody):
 		return false
 	}
-	return p.owned(from) || p.alone(from, to)
+	return p.spokenOf(from, to)
+}
+
+// isHalf tells whether a name is also a word of every day.
+func (p *page) isHalf(from, to int) bool {
+	return slices.ContainsFunc(p.on(from, halfCar), func(m mark) bool { return m.from == from && m.to == to })
+}
+
+// spokenOf tells whether a name is spoken of as a car: as somebody's, or by
+// itself, with a year or the age of a plate at most.
+func (p *page) spokenOf(from, to int) bool {
+	if to < len(p.words) && !p.cut(to) && (isYear(p.key(to)) || p.after(to, 0, plate)) {
+		to++
+	}
+	return p.owned(from) || p.alone(from, to) || p.cut(from) && p.after(to-1, 0, carGoesOn)
 }
 
 // numberIsCar tells whether a bare number is a car, as in "my 208".
@@ -182,7 +227,7 @@ func (p *page) numberIsCar(from, to int) bool {
 		return false
 	}
 	long := p.words[to-1].to-p.words[from].from > 2
-	return long && (p.owned(from) || p.alone(from, to) || p.before(from, 0, plate))
+	return long && (p.spokenOf(from, to) || p.before(from, 0, plate))
 }
 
 // alone tells whether a name stands between stops or commas, or before a plate.
@@ -197,10 +242,9 @@ func (p *page) owned(i int) bool { return p.before(i, 0, mine) }
 // the phrases file.
 func (p *page) otherCar(i int) (v Vehicle, to int) {
 	for _, m := range p.on(i, otherCar) {
-		if m.from != i || m.typo {
-			continue
+		if m.from == i && !m.typo && (!p.isHalf(i, m.to) || p.spokenOf(i, m.to)) {
+			to = max(to, m.to)
 		}
-		to = max(to, m.to)
 	}
 	if to == 0 && p.isMake(i) {
 		to = i + 1
@@ -225,7 +269,7 @@ func (p *page) isModel(i int) bool {
 // isMake tells whether a word is a make and nothing else.
 func (p *page) isMake(i int) bool {
 	w := p.key(i)
-	if p.dict.known[w] || isNumber(w) || p.has(i, aBody) {
+	if p.dict.ours[w] || isNumber(w) || p.has(i, aBody) {
 		return false
 	}
 	return p.rules.MatchVehicle(w).Rest == ""

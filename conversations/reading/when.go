@@ -26,10 +26,38 @@ func (p *page) ahead(from, to int) bool {
 		return false
 	}
 	opens := slices.ContainsFunc(p.of(anAsk), func(m mark) bool { return m.name == "opening" && p.together(m.from, from) })
-	happened := p.key(from) == "in" && !isNumber(p.key(from+1)) && p.before(from, 12, aHint) && !p.before(from, 12, request)
+	happened := p.key(from) == "in" && to-from == 2 && !isNumber(p.key(from+1)) && !p.bookable(from) || p.befell(from)
 	season := to-from <= 2 && slices.Contains([]string{"winter", "summer", "spring", "autumn"}, p.key(to-1)) &&
 		!slices.Contains([]string{"before", "by", "this", "next", "until"}, p.key(from))
-	return !opens && !happened && !season && !p.before(from, 0, past)
+	ofA := p.key(from) == "a" && p.key(from-1) == "of"
+	return !ofA && !opens && !happened && !season && !p.before(from, 0, past)
+}
+
+// befell tells whether a time is when something seen came about: "dropped an ice
+// cream on the seat on sunday".
+func (p *page) befell(from int) bool {
+	if b := p.key(from - 1); b != "on" && b != "at" && b != "over" || !p.together(from-1, from) {
+		return false
+	}
+	for i := from - 2; i >= 0 && from-i < 12 && !p.cut(i+1); i-- {
+		switch {
+		case p.has(i, aHint):
+			return true
+		case p.has(i, request, booking, fix):
+			return false
+		}
+	}
+	return false
+}
+
+// bookable tells whether anything is asked for in the sentence of a time.
+func (p *page) bookable(at int) bool {
+	for i := range p.words {
+		if p.together(i, at) && p.has(i, request, booking) && !(p.key(i) == "done" || p.key(i) == "get") {
+			return true
+		}
+	}
+	return false
 }
 
 // part is what a word is to a named time.
@@ -50,12 +78,14 @@ func (p *page) timePart(i int) part {
 		return says
 	case p.number(i) && (p.units(i+1) || i > 0 && p.together(i-1, i) && p.has(i-1, dayWith, dayLink) && p.has(i+1, day)):
 		return joins
-	case t.key == "am" || t.key == "pm":
+	case t.key == "am" || t.key == "pm" || t.key == "night" || t.key == "nights":
 		// Behind a day or an hour only: "I am" is no time.
 		if i > 0 && p.together(i-1, i) && (p.has(i-1, day) || p.clock(i-1) || isNumber(p.key(i-1))) {
 			return says
 		}
 		return noTime
+	case p.ordinal(i):
+		return says
 	case p.has(i, dayWith):
 		return leads
 	case p.has(i, dayLink):
@@ -78,6 +108,26 @@ func (p *page) clock(i int) bool {
 		}
 	}
 	return len(w) <= 8 && (strings.Contains(w, ":") || strings.Contains(w, "/")) && strings.Trim(strings.TrimSuffix(strings.TrimSuffix(w, "pm"), "am"), "0123456789:/") == ""
+}
+
+// ordinal tells whether a word is the day of a date, or part of it: "the twenty
+// second", "the first of", "friday the fifth".
+func (p *page) ordinal(i int) bool {
+	tens := []string{"twenty", "thirty"}
+	if slices.Contains(tens, p.key(i)) {
+		return isOrdinal(p.key(i+1)) && p.together(i, i+1)
+	}
+	if !isOrdinal(p.key(i)) || i == 0 || !p.together(i-1, i) {
+		return false
+	}
+	large := len(p.key(i)) > 6 || p.key(i) == "tenth"
+	dated := i+1 < len(p.words) && p.together(i, i+1) && (p.key(i+1) == "of" && p.has(i+2, day) || p.has(i+1, day))
+	return slices.Contains(tens, p.key(i-1)) || p.key(i-1) == "the" && (large || dated || p.has(i-2, day))
+}
+
+func isOrdinal(w string) bool {
+	return slices.Contains([]string{"first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth",
+		"thirteenth", "fourteenth", "fifteenth", "sixteenth", "seventeenth", "eighteenth", "nineteenth", "twentieth", "thirtieth"}, w)
 }
 
 // units tells whether a word is the unit of a time from now: "in 2 weeks".
@@ -111,6 +161,9 @@ func (p *page) tightened(from, to int) (int, int, bool) {
 	}
 	for to > from && (p.timePart(to-1) == joins && !p.number(to-1) || p.timePart(to-1) == leads) {
 		to--
+	}
+	for p.key(from) == "in" && slices.Contains([]string{"before", "by", "after", "on", "for", "next", "this", "any"}, p.key(from+1)) && from+1 < to {
+		from++ // "fit it in before christmas"
 	}
 	for i := from; i < to; i++ {
 		if p.timePart(i) == says {

@@ -44,9 +44,10 @@ func (p *page) work(out *Reading) {
 func (p *page) aims() []aim {
 	var out []aim
 	for _, m := range p.of(aWork, aPart, aBit) {
-		if !p.free(m) {
+		if !p.free(m) || p.isSideOf(m) || p.before(m.from, reach, general) {
 			continue
 		}
+		m.name = p.meant(m)
 		a := aim{mark: m, left: m.kind != aBit && !p.isPackage(m) && (p.denied(m, not) || p.unneeded(m))}
 		a.wanted = p.wanted(m) && !p.denied(m, not) && !p.unneeded(m)
 		out = append(out, a)
@@ -54,10 +55,44 @@ func (p *page) aims() []aim {
 	return out
 }
 
+// isSideOf tells whether "inside" or "outside" says only which side of something
+// is meant: "the inside of my windows".
+func (p *page) isSideOf(m mark) bool {
+	if p.before(m.from, 1, tapYes, socketYes, water, power) {
+		return true // "a tap just outside"
+	}
+	if m.kind != aPart || p.key(m.to) != "of" || !p.together(m.from, m.to) {
+		return false
+	}
+	i := m.to + 1
+	for ; p.key(i) == "the" || p.key(i) == "my" || p.key(i) == "all"; i++ {
+	}
+	return slices.ContainsFunc(p.on(i, aPart), func(o mark) bool { return o.name == "glass" })
+}
+
+// meant is the want that a phrase names. To polish "them" is about the lamps, if
+// they were what was spoken of last.
+func (p *page) meant(m mark) string {
+	it := []string{"them", "those", "these", "it"}
+	if m.name != "polish" || !slices.Contains(it, p.key(m.to)) && !slices.Contains(it, p.key(m.to-1)) && !slices.Contains(it, p.key(m.to-2)) {
+		return m.name
+	}
+	last := m.name
+	for _, o := range p.of(aPart, aSpot) {
+		if o.to <= m.from && p.words[m.from].sentence-p.words[o.from].sentence <= 2 {
+			last = o.name
+		}
+	}
+	if last == "headlights" {
+		return last
+	}
+	return m.name
+}
+
 // isPackage tells whether a phrase asks for several things at once. "Not the full
 // works" leaves none of them out by name.
 func (p *page) isPackage(m mark) bool {
-	return slices.ContainsFunc(p.on(m.from, aWork), func(o mark) bool { return o.from == m.from && o.to == m.to && o.name != m.name })
+	return slices.ContainsFunc(p.on(m.from, aWork, aPart), func(o mark) bool { return o.from == m.from && o.to == m.to && o.name != m.name })
 }
 
 // wanted tells whether a mention that is not denied asks for something.
@@ -117,12 +152,38 @@ func (p *page) unneeded(m mark) bool {
 	for i := m.to; i < len(p.words) && i-m.to < walk && p.together(i, m.from) && !p.words[i].comma; i++ {
 		switch {
 		case p.has(i, unneeded):
-			return true
-		case !p.has(i, filler, state, aPart, aSpot, aHint, aHintAt):
+			return !p.ofNext(i)
+		case p.newPart(i, m):
+			return false
+		case !p.has(i, filler, state, aPart, aSpot, aHint, aHintAt, who):
 			return false
 		}
 	}
 	return false
+}
+
+// ofNext tells whether what is said not to be needed stands behind those words:
+// in "the inside, I don't need the outside" it is the outside.
+func (p *page) ofNext(i int) bool {
+	to := i + 1
+	for _, u := range p.on(i, unneeded) {
+		to = max(to, u.to)
+	}
+	for to < len(p.words) && !p.cut(to) && slices.Contains([]string{"the", "my", "any", "about", "with", "doing", "to", "do"}, p.key(to)) {
+		to++
+	}
+	return to < len(p.words) && !p.cut(to) && p.has(to, aPart, aBit, aWork)
+}
+
+// newPart tells whether something is said of another part from a word on: "just
+// the inside, really the outside my son does", not "the inside and the wheels".
+func (p *page) newPart(i int, m mark) bool {
+	if !slices.ContainsFunc(p.on(i, aPart), func(o mark) bool { return o.name != m.name }) {
+		return false
+	}
+	for i--; i > m.to && (p.key(i) == "the" || p.key(i) == "my"); i-- {
+	}
+	return p.key(i) != "and" && p.key(i) != "or" && p.key(i) != "nor"
 }
 
 // reach is how many words may stand between a mention and what asks for it.
@@ -145,6 +206,11 @@ func (p *page) requested(m mark) bool {
 		from, to := r.to, m.from
 		if r.from >= m.to {
 			from, to = m.to, r.from
+		}
+		for i := from; i < to; i++ {
+			if p.has(i, aHint) {
+				return false // "cleaned, it is rank inside" asks for nothing there
+			}
 		}
 		return (r.kind == request || r.kind == only && r.to <= m.from) && from <= to && to-from <= reach && p.oneClause(from, to)
 	}
@@ -217,10 +283,30 @@ func (p *page) onlyAt(m mark) bool {
 	return false
 }
 
+// gotOut are the places where something seen, or "it", is to be got out or off:
+// "any chance of getting the hair out".
+func (p *page) gotOut() []mark {
+	var all []mark
+	for _, m := range p.of(takeOut) {
+		seen := false
+		for i := m.to; i < len(p.words) && i-m.to < farthest && !p.cut(i); i++ {
+			if seen && p.has(i, out) {
+				all = append(all, mark{kind: fix, from: m.from, to: i + 1})
+				break
+			}
+			seen = seen || p.has(i, aHint) || slices.Contains([]string{"it", "them", "that", "this", "mark", "marks"}, p.key(i))
+		}
+	}
+	return all
+}
+
 // asked are the wants that follow from asking to be rid of something seen.
 func (p *page) asked() []string {
-	var out []string
-	for _, f := range p.of(fix) {
+	var wants []string
+	for _, f := range append(p.of(fix), p.gotOut()...) {
+		if before := p.key(f.from - 1); before == "cant" || before == "couldnt" {
+			continue // "I can't get it out" is how it is, not what is wanted
+		}
 		for _, h := range p.seen {
 			near := p.words[f.from].sentence - p.words[h.from].sentence
 			if near < 0 || near > 2 || p.denied(f, not) {
@@ -230,10 +316,10 @@ func (p *page) asked() []string {
 			if hint := p.book.hint(h.name); hint.Want != "" && want == hint.Area {
 				want = hint.Want
 			}
-			if slices.Contains(p.book.wantIDs(), want) && !slices.Contains(out, want) {
-				out = append(out, want)
+			if slices.Contains(p.book.wantIDs(), want) && !slices.Contains(wants, want) {
+				wants = append(wants, want)
 			}
 		}
 	}
-	return out
+	return wants
 }
