@@ -241,9 +241,8 @@ func TestOpenMessages(t *testing.T) {
 	})
 }
 
-// The held-out messages were read for the first time when the reader was done,
-// once, and nothing was changed after them. They say how well it reads a stranger;
-// the open ones only how well it reads what it was built on.
+// The held-out messages were read for the first time when the reader was done, and
+// it made 85 of 100 right: these floors. It has been built on them too since.
 func TestHeldOutMessages(t *testing.T) {
 	hold(t, measure(t, "heldout.yaml"), map[string]floor{
 		"vehicle": {.94, .89}, "body": {.88, .99}, "year": {.99, .99}, "plate": {.99, .99}, "wants": {.87, .80}, "excludes": {.83, .71},
@@ -263,4 +262,15 @@ func hold(t *testing.T, scores map[string]score, floors map[string]floor) {
 			t.Errorf("%s: precision %.3f and recall %.3f, not below %.2f and %.2f before", slot, s.precision(), s.recall(), f.precision, f.recall)
 		}
 	}
+}
+
+// The fresh messages were read for the first time when the reader had been built
+// on all the others, once, and nothing was changed after them. They say how well it
+// reads a stranger.
+func TestFreshMessages(t *testing.T) {
+	hold(t, measure(t, "fresh.yaml"), map[string]floor{
+		"vehicle": {.98, .97}, "body": {.72, .99}, "year": {.99, .90}, "plate": {.99, .99}, "wants": {.95, .96}, "excludes": {.99, .92},
+		"hints": {.95, .93}, "budget": {.90, .96}, "place": {.90, .99}, "postcode": {.99, .93}, "tap": {.91, .99}, "socket": {.99, .66},
+		"surface": {.92, .92}, "when": {.72, .99}, "asks": {.95, .94}, "cars": {.66, .99}, "all": {.92, .96},
+	})
 }

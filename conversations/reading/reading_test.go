@@ -26,7 +26,7 @@ func TestRead(t *testing.T) {
 		{"got about 208 to spend", map[string][]string{"budget": {"about 208"}}},
 		{"fiat 500, 500 quid", map[string][]string{car: {"fiat 500"}, "budget": {"about 500"}}},
 		{"07 plate 207", map[string][]string{car: {"207"}, "plate": {"7"}}},
-		{"call 07700 900123", map[string][]string{}},
+		{"call 07700 900123", map[string][]string{"asks": {"human"}}},
 		{"flat 14, 208 otley road", map[string][]string{}},
 		{"corsa 2016 on 64000 miles", map[string][]string{car: {"corsa"}, "year": {"2016"}}},
 		{"had it since 2016", map[string][]string{}},
