@@ -9,8 +9,6 @@ import (
 	"testing"
 	"time"
 
-	"github.com/google/go-cmp/cmp"
-
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/diary"
@@ -272,9 +270,6 @@ func (o *office) come(d conversations.Due) {
 	o.do(bot.Event{Op: "d:" + d.ID, At: d.At, What: what})
 }
 
-// soon lets happen what happens within seconds.
-func (o *office) soon() { o.t.Helper(); o.until(o.now.Add(10 * time.Second)) }
-
 func (o *office) lastTo(who bot.ChatID) bot.Message {
 	if all := o.chat[who]; len(all) > 0 {
 		return all[len(all)-1]
@@ -313,34 +308,6 @@ func (o *office) entries(id string) (out []diary.Entry) {
 		}
 	}
 	return out
-}
-
-// bodies are the documents alone, to compare.
-func (o *office) bodies() map[string]string {
-	out := map[string]string{}
-	for k, d := range o.docs {
-		out[k] = string(d.Body)
-	}
-	return out
-}
-
-// unchanged runs something and fails if it left any document otherwise.
-func (o *office) unchanged(what string, f func()) {
-	o.t.Helper()
-	before := o.bodies()
-	f()
-	if d := cmp.Diff(before, o.bodies()); d != "" {
-		o.t.Fatalf("%s changed (-before +after):\n%s", what, d)
-	}
-}
-
-// text are some messages in one, for looking into.
-func text(said []bot.Message) string {
-	var b strings.Builder
-	for _, m := range said {
-		b.WriteString(m.Text + "\n")
-	}
-	return b.String()
 }
 
 // Somebody's way to a price, to a time, to a request and to a booking.
