@@ -47,6 +47,7 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 			t.owner()
 		} else {
 			t.customer()
+			t.onward()
 		}
 	}
 	if t.err != nil {
@@ -67,6 +68,25 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 	// What is only for the looks waits for what people wait for.
 	slices.SortStableFunc(t.out.Say, func(a, b bot.Message) int { return cosmetic(a) - cosmetic(b) })
 	return t.out, t.err
+}
+
+// onward shows the open question again under an answer that leads nowhere by
+// itself, such as that to a button of an earlier car.
+func (t *turn) onward() {
+	c := t.chat(t.event.Chat)
+	if c.Stopped || c.Person || c.Blocked {
+		return
+	}
+	for i := len(t.out.Say) - 1; i >= 0; i-- {
+		m := t.out.Say[i]
+		if m.Chat != c.ID || m.Edit != 0 {
+			continue
+		}
+		if e := t.current(c); len(m.Choices) == 0 && e != nil && e.open() {
+			t.put(e, "")
+		}
+		return
+	}
 }
 
 // fail remembers the first thing that went wrong; nothing of the step counts then.
