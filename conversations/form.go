@@ -166,6 +166,11 @@ func (t *turn) next(e *Enquiry) *question {
 func (t *turn) put(e *Enquiry, lead string) {
 	lead = t.renew(e, lead)
 	q := t.next(e)
+	if q == nil && e.Stage == Asking && e.answer(askQuote) == choiceLook && !t.chat(e.Chat).Person {
+		// A look was asked for, and the desk has the word again: the way is still open.
+		t.retract(e, askQuote)
+		q = t.next(e)
+	}
 	if q == nil {
 		if lead != "" && !isGuest(e.Chat) {
 			t.say(bot.Message{Chat: e.Chat, Text: lead, Kind: "word"})
