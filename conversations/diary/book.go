@@ -18,11 +18,17 @@ type Book struct {
 	now   time.Time
 	week  [7][]Span
 	wall  wall
-	// rooms are, of each page, how long the longest time is that nothing but a
-	// hold takes; zero if the day cannot hold another job. It is kept apart from
-	// the pages because a search looks at all of it.
+	// closed are the rules' closed dates, in order, from the next day on.
+	closed []string
+	// rooms are, of each day, how long the longest time is that nothing but a hold
+	// takes; zero if the day cannot hold another job. It is kept apart from the
+	// pages because a search looks at all of it, and at few of those.
 	rooms []int64
+	// pages are those of the days somebody has looked at more closely, and where are
+	// their places there and one more, by the day; zero for none.
 	pages []page
+	where []int32
+	today date
 	next  date
 }
 
@@ -41,7 +47,15 @@ type period struct{ from, to int64 }
 // NewBook opens a diary. Days holds the days by [Key]; a day that is missing
 // holds nothing.
 func NewBook(days map[string]Day, r Rules, now time.Time) *Book {
-	b := &Book{days: days, rules: r, now: now, next: dateOf(now.In(r.Loc))}
+	today := dateOf(now.In(r.Loc))
+	b := &Book{days: days, rules: r, now: now, today: today, next: today}
+	from := string(today.key[:])
+	for date, shut := range r.Closed {
+		if shut && date >= from {
+			b.closed = append(b.closed, date)
+		}
+	}
+	slices.Sort(b.closed)
 	for day, spans := range r.Hours {
 		b.week[day] = spans
 	}
@@ -56,7 +70,7 @@ func (b *Book) Starts(w Wish) iter.Seq[Slot] {
 	return func(yield func(Slot) bool) {
 		s := newSearch(b, &w)
 		for i := range b.rules.HorizonDays + 1 {
-			if i == len(b.pages) {
+			if i == len(b.rooms) {
 				b.turn()
 			}
 			if b.rooms[i] >= s.least && !s.day(i, yield) {
@@ -68,26 +82,42 @@ func (b *Book) Starts(w Wish) iter.Seq[Slot] {
 
 // page is the i-th day from today.
 func (b *Book) page(i int) *page {
-	for i >= len(b.pages) {
+	for i >= len(b.rooms) {
 		b.turn()
 	}
-	return &b.pages[i]
+	if b.where[i] == 0 {
+		d := dateOf(time.Unix(b.today.midnight+int64(i)*86400, 0).UTC())
+		b.pages = append(b.pages, b.read(d, b.rules.Closed[string(d.key[:])]))
+		b.where[i] = int32(len(b.pages))
+	}
+	return &b.pages[b.where[i]-1]
 }
 
-// turn finds out about one more day.
+// turn finds out how much room one more day has.
 func (b *Book) turn() {
-	p := page{date: b.next}
+	for len(b.closed) > 0 && b.closed[0] < string(b.next.key[:]) {
+		b.closed = b.closed[1:]
+	}
+	p := b.read(b.next, len(b.closed) > 0 && b.closed[0] == string(b.next.key[:]))
 	b.next.next()
 	room := int64(0)
-	if spans := b.week[p.weekday]; len(spans) > 0 && !b.rules.Closed[string(p.key[:])] {
-		p.works, p.home = true, period{b.moment(&p, spans[0].From), b.moment(&p, spans[len(spans)-1].To)}
-		p.entries = b.days[string(p.key[:])].Entries
+	if p.works {
 		room = b.room(&p)
 	}
-	if len(b.pages) == 32 { // no short search, then
-		b.pages, b.rooms = slices.Grow(b.pages, b.rules.HorizonDays), slices.Grow(b.rooms, b.rules.HorizonDays)
+	if len(b.rooms) == 32 { // no short search, then
+		b.rooms, b.where = slices.Grow(b.rooms, b.rules.HorizonDays), slices.Grow(b.where, b.rules.HorizonDays)
 	}
-	b.pages, b.rooms = append(b.pages, p), append(b.rooms, room)
+	b.rooms, b.where = append(b.rooms, room), append(b.where, 0)
+}
+
+// read is the page of a date.
+func (b *Book) read(d date, closed bool) page {
+	p := page{date: d}
+	if spans := b.week[d.weekday]; len(spans) > 0 && !closed {
+		p.works, p.home = true, period{b.moment(&p, spans[0].From), b.moment(&p, spans[len(spans)-1].To)}
+		p.entries = b.days[string(d.key[:])].Entries
+	}
+	return p
 }
 
 // room is how long the longest time of a day is that nothing but holds takes, in
