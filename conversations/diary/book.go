@@ -35,9 +35,14 @@ type Book struct {
 // page is a day of the book.
 type page struct {
 	date
-	// works tells that the business works on the day, and home when.
-	works   bool
-	home    period
+	// works tells that the business works on the day, as it usually does, and home
+	// when.
+	works bool
+	home  period
+	// open are the hours if they are not the usual ones, and wide is from when to
+	// when they are.
+	open    []Span
+	wide    period
 	entries []Entry
 }
 
@@ -101,7 +106,7 @@ func (b *Book) turn() {
 	p := b.read(b.next, len(b.closed) > 0 && b.closed[0] == string(b.next.key[:]))
 	b.next.next()
 	room := int64(0)
-	if p.works {
+	if p.works || p.open != nil {
 		room = b.room(&p)
 	}
 	if len(b.rooms) == 32 { // no short search, then
@@ -113,18 +118,33 @@ func (b *Book) turn() {
 // read is the page of a date.
 func (b *Book) read(d date, closed bool) page {
 	p := page{date: d}
-	if spans := b.week[d.weekday]; len(spans) > 0 && !closed {
-		p.works, p.home = true, period{b.moment(&p, spans[0].From), b.moment(&p, spans[len(spans)-1].To)}
-		p.entries = b.days[string(d.key[:])].Entries
+	day := b.days[string(d.key[:])]
+	p.entries = day.Entries
+	spans := b.week[d.weekday]
+	if closed {
+		spans = nil
+	}
+	if p.works = len(spans) > 0; p.works {
+		p.home = b.span(&p, spans)
+		p.wide = p.home
+	}
+	if len(day.Extra) > 0 {
+		p.open = union(spans, day.Extra)
+		p.wide = b.span(&p, p.open)
 	}
 	return p
+}
+
+// span is from the beginning of the first hours to the end of the last.
+func (b *Book) span(p *page, spans []Span) period {
+	return period{b.moment(p, spans[0].From), b.moment(p, spans[len(spans)-1].To)}
 }
 
 // room is how long the longest time of a day is that nothing but holds takes, in
 // working hours. Of entries that are not in order it is not known, and taken to
 // be all day.
 func (b *Book) room(p *page) int64 {
-	most, free, last := int64(0), p.home.from, int64(math.MinInt64)
+	most, free, last := int64(0), p.wide.from, int64(math.MinInt64)
 	jobs := 0
 	for i := range p.entries {
 		e := &p.entries[i]
@@ -133,19 +153,19 @@ func (b *Book) room(p *page) int64 {
 		}
 		from, gap := e.Start.UnixNano(), int64(0)
 		if from < last {
-			return p.home.to - p.home.from
+			return p.wide.to - p.wide.from
 		}
 		if e.Kind != Off {
 			jobs++
 			gap = int64(b.rules.Buffer)
 		}
-		most = max(most, min(from-gap, p.home.to)-free)
+		most = max(most, min(from-gap, p.wide.to)-free)
 		last, free = from, max(free, e.End.UnixNano()+gap)
 	}
 	if b.rules.MaxPerDay > 0 && jobs >= b.rules.MaxPerDay {
 		return 0
 	}
-	return max(most, p.home.to-free)
+	return max(most, p.wide.to-free)
 }
 
 func (b *Book) moment(p *page, minutes int) int64 {
