@@ -27,9 +27,10 @@ var (
 		"next tuesday morning", "any time but not mondays", "tomorrow at 9", "never", "find a day", "cheaper", "later", "fleas and a leak",
 		"asdf qwer", "🚗🚗", "|", "<b>&\"", "\u202emirror\u200b", "…", "0", "-1", strings.Repeat("mud and 🐕 ", 372),
 	}
-	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "150", "0", "150 minutes", "see you then", "/start", "calendar", "done", strings.Repeat("words ", 682)}
+	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "150", "0", "150 minutes", "off today", "off tomorrow 9 to 12", "off Friday", "free tomorrow again", "off tomorrow to the 30th", "working Sunday till 1", "off street", "see you then", "/start", "calendar", "done", strings.Repeat("words ", 682)}
 	// Data no button of ours ever had.
-	forgedData = []string{"", "x", "|||", "5|1|site|own", "2t-1|0|visit|surely", "2u-1|3|slot|20270415T0900", "2t-1|1|owner|approve", "-|0|desk|today",
+	forgedData = []string{"", "x", "|||", "5|1|site|own", "2t-1|0|visit|surely", "2u-1|3|slot|20270415T0900", "2t-1|1|owner|approve", "-|0|desk|today", "-|0|desk|block:20270413-20270414@0900-1200", "-|0|desk|unblock:20270413-20270414@0900-1200", "-|0|desk|work:20270101-21270101@0000-2400",
+		"-|0|desk|open:20270413-20270412@", "-|0|desk|unwork:2027@99-x",
 		"-|0|desk|off:2027-04-20", "2t-1|0|move|yes", "2t-1|0|kind|sealant", "2t-1|0|review|vehicle", "2t-1|0|settings|off", "2u-1|0|nudge|yes", strings.Repeat("9", 64)}
 )
 
@@ -193,6 +194,7 @@ func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 	if before == nil {
 		return
 	}
+	p.keptFree(before)
 	for _, who := range []bot.ChatID{mia, zoe} {
 		p.leftAlone(before, who, e, said)
 	}
@@ -226,7 +228,7 @@ func (p *play) fits(m bot.Message) {
 	}
 }
 
-// diaryTells: no two entries overlap, and every entry and every stage have each
+// diaryTells: no two jobs overlap, and every entry and every stage have each
 // other.
 func (p *play) diaryTells() {
 	kinds := map[conversations.Stage]string{conversations.Held: diary.Hold, conversations.Waits: diary.Asked, conversations.Booked: diary.Booked, conversations.Done: diary.Booked}
@@ -235,13 +237,15 @@ func (p *play) diaryTells() {
 			continue
 		}
 		d := read[diary.Day](p.office, key)
-		for i, en := range d.Entries {
-			if i > 0 && en.Start.Before(d.Entries[i-1].End) {
-				p.t.Fatalf("%s holds overlapping entries %+v", key, d.Entries)
-			}
+		var busy time.Time
+		for _, en := range d.Entries {
 			if en.Kind == diary.Off {
 				continue
 			}
+			if en.Start.Before(busy) {
+				p.t.Fatalf("%s holds overlapping entries %+v", key, d.Entries)
+			}
+			busy = en.End
 			id, moving := strings.CutSuffix(en.ID, "~")
 			q := read[conversations.Enquiry](p.office, "enq:"+id)
 			switch {
@@ -287,6 +291,26 @@ func (p *play) reminded(q conversations.Enquiry) {
 	}
 	if _, ok := p.due["move:"+q.ID]; q.Move != nil && (q.Move.To != nil || q.Move.Offered) && !ok {
 		p.t.Fatalf("%s is to be moved and nothing ends that", q.ID)
+	}
+}
+
+// keptFree: nobody is given a time in which the owner is off.
+func (p *play) keptFree(before *office) {
+	for key := range p.docs {
+		if !strings.HasPrefix(key, "day:") {
+			continue
+		}
+		was, is := read[diary.Day](before, key), read[diary.Day](p.office, key)
+		for _, en := range is.Entries {
+			if en.Kind == diary.Off || slices.ContainsFunc(was.Entries, func(o diary.Entry) bool { return o.ID == en.ID }) {
+				continue
+			}
+			if slices.ContainsFunc(is.Entries, func(o diary.Entry) bool {
+				return o.Kind == diary.Off && o.Start.Before(en.End) && en.Start.Before(o.End)
+			}) {
+				p.t.Fatalf("%s gives away time off: %+v", key, is.Entries)
+			}
+		}
 	}
 }
 

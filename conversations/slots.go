@@ -1,7 +1,6 @@
 package conversations
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
@@ -61,49 +60,6 @@ func (t *turn) wish(e *Enquiry) diary.Wish {
 func outdoor(e *Enquiry) bool {
 	return e.answer(askSite) == "theirs" && e.answer(askSurface) != "garage"
 }
-
-// base is where the business starts from.
-func (t *turn) base() diary.Point {
-	return diary.Point{Lat: t.Rules.Diary.Latitude, Lon: t.Rules.Diary.Longitude}
-}
-
-// diaryRules are the business's rules in the words of the diary.
-func (t *turn) diaryRules() diary.Rules {
-	d := t.Rules.Diary
-	const kmPerMile = 1.609344
-	r := diary.Rules{
-		Loc: t.Zone, Hours: diary.Hours{}, Closed: map[string]bool{}, Notice: time.Duration(d.NoticeHours) * time.Hour,
-		HorizonDays: d.HorizonDays, Buffer: time.Duration(d.BufferMinutes) * time.Minute, MaxPerDay: d.JobsADay,
-		Base: t.base(), Travel: diary.Travel{RoadFactor: d.RoadFactor, KmPerHour: d.MilesAnHour * kmPerMile, Unknown: unknownWay},
-	}
-	for day := time.Sunday; day <= time.Saturday; day++ {
-		for _, s := range d.On(day) {
-			r.Hours[day] = append(r.Hours[day], diary.Span{From: s.From, To: s.To})
-		}
-	}
-	for _, year := range []int{t.now.Year(), t.now.Year() + 1} {
-		holidays, err := diary.Holidays(diary.Division(d.Holidays), year)
-		if err != nil {
-			t.fail(fmt.Errorf("conversations: bank holidays: %w", err))
-		}
-		for _, h := range holidays {
-			r.Closed[h.Date] = true
-		}
-		// Where one of these falls on a weekend the published list has another day
-		// for it; nobody wants a car washed on the day itself either.
-		for _, day := range []string{"01-01", "12-25", "12-26"} {
-			r.Closed[fmt.Sprintf("%d-%s", year, day)] = true
-		}
-	}
-	for _, date := range d.Closed {
-		r.Closed[string(date)] = true
-	}
-	return r
-}
-
-// unknownWay is the driving to allow for between two jobs when nobody has said
-// where one of them is.
-const unknownWay = 20 * time.Minute
 
 func putSlot(t *turn, e *Enquiry) prompt {
 	free := t.free(e, e.From)
@@ -209,69 +165,6 @@ func (t *turn) lastOffered(e *Enquiry) time.Time {
 	}
 	y, m, d := offer[len(offer)-1].Start.In(t.Zone).Date()
 	return time.Date(y, m, d+1, 0, 0, 0, 0, t.Zone)
-}
-
-// hold keeps a time for an enquiry until the customer has said yes or the hold
-// lapses. It reports false if somebody else has it.
-func (t *turn) hold(e *Enquiry, s diary.Slot) bool {
-	e.Slot = &Span{s.Start, s.End}
-	if !t.enter(e, diary.Hold) {
-		e.Slot = nil
-		return false
-	}
-	e.Stage = Held
-	t.set(t.now.Add(time.Duration(t.Rules.Diary.HoldMinutes)*time.Minute), Came{Kind: CameHold, Enquiry: e.ID})
-	return true
-}
-
-// enter writes an enquiry's time into the diary, over what stood there for it. It
-// reports false, with nothing changed, if the time is somebody else's.
-func (t *turn) enter(e *Enquiry, kind string) bool { return t.occupy(e, e.ID, *e.Slot, kind) }
-
-// occupy writes a time into the diary under a name, into the document of each day
-// it takes part of. It reports false, with nothing changed, if any of it is
-// somebody else's.
-func (t *turn) occupy(e *Enquiry, id string, s Span, kind string) bool {
-	stretches := t.diaryRules().Stretches(s.Start, s.End)
-	for i, st := range stretches {
-		entry := diary.Entry{ID: id, Start: st.Start, End: st.End, Kind: kind, Point: t.wish(e).Point}
-		if !t.day(st.Date).Place(entry) {
-			for _, done := range stretches[:i] {
-				t.day(done.Date).Remove(id)
-			}
-			return false
-		}
-	}
-	return true
-}
-
-// vacate takes a time out of the diary.
-func (t *turn) vacate(id string, s Span) {
-	for _, st := range t.diaryRules().Stretches(s.Start, s.End) {
-		t.day(st.Date).Remove(id)
-	}
-}
-
-// mustEnter is enter for a time that stands in the diary for this enquiry
-// already, and so cannot be somebody else's.
-func (t *turn) mustEnter(e *Enquiry, kind string) {
-	if !t.enter(e, kind) && t.err == nil {
-		t.err = fmt.Errorf("conversations: enquiry %s has a time that the diary gives to somebody else", e.ID)
-	}
-}
-
-// release gives an enquiry's time back to the diary.
-func (t *turn) release(e *Enquiry) {
-	if e.Slot == nil {
-		return
-	}
-	t.dropMove(e)
-	t.vacate(e.ID, *e.Slot)
-	e.Slot = nil
-	if e.Stage == Held {
-		e.Stage = Asking
-	}
-	t.unset(CameHold, e)
 }
 
 func undoSlot(t *turn, e *Enquiry) { t.release(e) }

@@ -103,9 +103,13 @@ func (r *blockReader) until() bool {
 func (r *blockReader) stretch() bool {
 	d, ok := r.ofMonths()
 	if !ok {
-		if d, ok = r.days(r.at); !ok {
-			return false
-		}
+		d, ok = r.mixed()
+	}
+	if !ok {
+		d, ok = r.days(r.at)
+	}
+	if !ok {
+		return false
 	}
 	was := r.weekday
 	r.weekday = 0
@@ -200,6 +204,30 @@ func (r *blockReader) ofMonths() (days, bool) {
 		return days{}, false
 	}
 	return window(2+last.words, time.Date(y, m, n, 0, 0, 0, 0, r.now.Location()), last.last), true
+}
+
+// mixed reads "tomorrow to Saturday" and "Friday to the 20th".
+func (r *blockReader) mixed() (days, bool) {
+	d, ok := r.span(r.at)
+	if link := r.word(d.words); !ok || link != "-" && link != "to" && link != "until" {
+		return days{}, false
+	}
+	words := d.words + 1
+	for r.word(words) == "the" {
+		words++
+	}
+	end, ok := r.span(r.at + words)
+	if !ok || d.why != "" || end.why != "" && end.why != TodayOrLater || len(d.weekdays)+len(end.weekdays) != 1 {
+		return days{}, false
+	}
+	first, last := d.first, end.last
+	switch {
+	case len(d.weekdays) == 1:
+		first = r.coming(d.weekdays[0])
+	case len(end.weekdays) == 1:
+		last = after(d.last, (int(end.weekdays[0]-d.last.Weekday())+7)%7)
+	}
+	return window(words+end.words, first, last), !first.After(last)
 }
 
 // hours reads what is said of the time of day.
