@@ -44,7 +44,7 @@ func (t *turn) offerMove(e *Enquiry, side Side, lead string) {
 		k = wording.AskOfferedMove
 	}
 	var rows [][]bot.Choice
-	for _, o := range t.offer(free) {
+	for _, o := range t.offer(e, free) {
 		rows = append(rows, []bot.Choice{{Label: o.label, Data: press{e.ID, e.Rev, pressMove, o.key}.data()}})
 	}
 	ways := []named{{choiceOther, wording.LabelOtherDays}}
@@ -74,7 +74,7 @@ func (t *turn) movePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	case p.choice == visitKeep:
 		t.refuseMove(e, side)
 	case choosing && p.choice == choiceOther:
-		offer := few(t.free(e, e.Move.From))
+		offer := t.few(e, t.free(e, e.Move.From))
 		if len(offer) > 0 {
 			y, m, d := offer[len(offer)-1].Start.In(t.Zone).Date()
 			e.Move.From = time.Date(y, m, d+1, 0, 0, 0, 0, t.Zone)

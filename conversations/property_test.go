@@ -25,7 +25,7 @@ var (
 		"settings", "privacy", "when", "move it", "cant make it", "no", "yes", "ok", "nothing", "no photo", "just the price", "thats all", "inside and outside",
 		"1", "4", "£100", "95", "9", "100000", "LS29 8AB", "LS29", "12 miles", "bring it", "at ours", "driveway, we have a tap and a socket", "street",
 		"next tuesday morning", "any time but not mondays", "tomorrow at 9", "never", "find a day", "cheaper", "later", "fleas and a leak",
-		"asdf qwer", "🚗🚗", "|", "<b>&\"", "\u202emirror\u200b", "…", "0", "-1", strings.Repeat("mud and 🐕 ", 372),
+		"next Friday", "at 7", "Saturday the 18th", "asdf qwer", "🚗🚗", "|", "<b>&\"", "\u202emirror\u200b", "…", "0", "-1", strings.Repeat("mud and 🐕 ", 372),
 	}
 	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "150", "0", "150 minutes", "off today", "off tomorrow 9 to 12", "off Friday", "free tomorrow again", "off tomorrow to the 30th", "working Sunday till 1", "off street", "see you then", "/start", "calendar", "done", strings.Repeat("words ", 682)}
 	// Data no button of ours ever had.

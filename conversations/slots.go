@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"slices"
+	"strconv"
 	"time"
 
 	"example.org/dryhand/conversations/diary"
@@ -62,6 +63,9 @@ func outdoor(e *Enquiry) bool {
 }
 
 func putSlot(t *turn, e *Enquiry) prompt {
+	if u := t.doubtful(e); u != nil {
+		return t.putUnclear(u)
+	}
 	free := t.free(e, e.From)
 	if len(free) == 0 && !e.From.IsZero() {
 		e.From = time.Time{}
@@ -71,7 +75,7 @@ func putSlot(t *turn, e *Enquiry) prompt {
 		return prompt{text: t.word(wording.NoSlot, wording.Facts{})}
 	}
 	p := prompt{text: t.word(wording.AskSlot, wording.Facts{Hours: t.length(t.need(e.Quote).Minutes())})}
-	p.options = t.offer(free)
+	p.options = t.offer(e, free)
 	other := t.choose(choiceOther, wording.LabelOtherDays)
 	other.own = true
 	p.options = append(p.options, other)
@@ -79,24 +83,51 @@ func putSlot(t *turn, e *Enquiry) prompt {
 }
 
 // few are those of many times that are worth showing: those the customer asked
-// for, as long as there are any.
-func few(free []diary.Slot) []diary.Slot {
-	var fit []diary.Slot
-	for _, s := range free {
-		if s.Fits {
-			fit = append(fit, s)
+// for, or else those on the days they named, or else those nearest to a date they
+// named.
+func (t *turn) few(e *Enquiry, free []diary.Slot) []diary.Slot {
+	for _, like := range []func(diary.Slot) bool{
+		func(s diary.Slot) bool { return s.Fits },
+		func(s diary.Slot) bool { return onNamedDay(e, s) },
+	} {
+		if fit := slices.DeleteFunc(slices.Clone(free), func(s diary.Slot) bool { return !like(s) }); len(fit) > 0 {
+			return diary.Offer(fit, offered)
 		}
 	}
-	if len(fit) > 0 {
-		free = fit
+	if day, ok := t.namedDate(e); ok {
+		return diary.Nearest(free, day, offered)
 	}
 	return diary.Offer(free, offered)
 }
 
+// onNamedDay tells whether a slot is on a day that was named, whatever the hour.
+func onNamedDay(e *Enquiry, s diary.Slot) bool {
+	return slices.ContainsFunc(e.Times, func(w diary.Times) bool {
+		w.StartFrom, w.StartBefore, w.DoneBy = 0, 0, 0
+		return !w.Any() && w.Has(s.Start, s.Ready)
+	})
+}
+
+// namedDate is the first date that was named for an enquiry, false if none was.
+func (t *turn) namedDate(e *Enquiry) (first time.Time, ok bool) {
+	for _, w := range e.Times {
+		dates := w.On
+		if !w.From.IsZero() {
+			dates = append(slices.Clone(dates), diary.Key(w.From, t.Zone))
+		}
+		for _, date := range dates {
+			if day, err := time.ParseInLocation(time.DateOnly, date, t.Zone); err == nil && (!ok || day.Before(first)) {
+				first, ok = day, true
+			}
+		}
+	}
+	return first, ok
+}
+
 // offer are the few of many times that are worth showing.
-func (t *turn) offer(free []diary.Slot) []option {
+func (t *turn) offer(e *Enquiry, free []diary.Slot) []option {
 	var out []option
-	for _, s := range few(free) {
+	for _, s := range t.few(e, free) {
 		start := s.Start.In(t.Zone)
 		label := t.Words.Moment(start)
 		if s.Days > 1 {
@@ -124,17 +155,10 @@ func tookSlot(t *turn, e *Enquiry) string {
 		e.From = t.lastOffered(e)
 		return ""
 	}
-	if choice == choiceWish {
+	if choice == choiceWish || t.clearedUp(e, choice) {
 		t.untake(e)
 		e.From = time.Time{}
-		free := t.free(e, e.From)
-		if slices.ContainsFunc(free, func(s diary.Slot) bool { return s.Fits }) || len(e.Times) == 0 && len(free) > 0 {
-			return t.word(wording.WishFits, wording.Facts{})
-		}
-		if len(free) == 0 {
-			e.Only = nil
-		}
-		return t.word(wording.WishTaken, wording.Facts{})
+		return t.answerWish(e)
 	}
 	start, err := time.Parse(slotKey, choice)
 	if err != nil {
@@ -150,6 +174,22 @@ func tookSlot(t *turn, e *Enquiry) string {
 	return t.word(wording.SlotTaken, wording.Facts{When: t.Words.Moment(start.In(t.Zone))})
 }
 
+// answerWish says whether there is anything that suits what was said. What is still
+// unclear of it is asked first.
+func (t *turn) answerWish(e *Enquiry) string {
+	if t.doubtful(e) != nil {
+		return ""
+	}
+	free := t.free(e, e.From)
+	if slices.ContainsFunc(free, func(s diary.Slot) bool { return s.Fits }) || len(e.Times) == 0 && len(free) > 0 {
+		return t.word(wording.WishFits, wording.Facts{})
+	}
+	if len(free) == 0 {
+		e.Only = nil
+	}
+	return t.word(wording.WishTaken, wording.Facts{})
+}
+
 // untake leaves the question of the time open again.
 func (t *turn) untake(e *Enquiry) {
 	delete(e.Answers, askSlot)
@@ -159,7 +199,7 @@ func (t *turn) untake(e *Enquiry) {
 // lastOffered is the day after the latest time on the buttons, from which to
 // look further.
 func (t *turn) lastOffered(e *Enquiry) time.Time {
-	offer := few(t.free(e, e.From))
+	offer := t.few(e, t.free(e, e.From))
 	if len(offer) == 0 {
 		return time.Time{}
 	}
@@ -178,6 +218,9 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 		if said == plain(t.Words.Date(start)) || said == plain(t.Words.Moment(start)) {
 			return []string{start.UTC().Format(slotKey)}, true
 		}
+	}
+	if n, err := strconv.Atoi(said); err == nil && n >= 1 && n <= 12 {
+		text = "at " + said // where a time is asked for, a number is an hour
 	}
 	if t.suits(e, text) {
 		return []string{choiceWish}, true

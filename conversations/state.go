@@ -86,6 +86,8 @@ type Enquiry struct {
 	Times []diary.Times `json:"times,omitempty"`
 	// Only bounds those times: not before, not on.
 	Only *diary.Times `json:"only,omitempty"`
+	// Unclear is what of it can be meant in two ways, and is still to be asked.
+	Unclear []Unclear `json:"unclear,omitempty"`
 	// Told are flags of the rules that follow from what was said in own words.
 	Told []string `json:"told,omitempty"`
 	// Minds are the areas they complained of unasked, which matter most to them.
@@ -110,6 +112,15 @@ type Place struct {
 	Lat    float64 `json:"lat"`
 	Lon    float64 `json:"lon"`
 	Within float64 `json:"within,omitempty"`
+}
+
+// Unclear is a time somebody named that can be meant in two ways: one date or
+// another, or, if there are no dates, an hour of the morning or of the evening.
+type Unclear struct {
+	Phrase string   `json:"phrase"`
+	Dates  []string `json:"dates,omitempty"`
+	// Apart: a day of the week was named with a date that is none.
+	Apart bool `json:"apart,omitempty"`
 }
 
 // Move is a booking on its way to another time. Until it is agreed the old time
