@@ -27,6 +27,8 @@ type Chat struct {
 	NoNudge bool `json:"no_nudge,omitempty"`
 	// Person: they asked for a person, who has not handed back yet.
 	Person bool `json:"person,omitempty"`
+	// Excused is when they were last told that we had been away.
+	Excused time.Time `json:"excused,omitzero"`
 	// Owner's chat only: whom the next text goes to, or which job it finishes.
 	Writing   string `json:"writing,omitempty"`
 	Finishing string `json:"finishing,omitempty"`

@@ -48,6 +48,7 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 		} else {
 			t.customer()
 			t.onward()
+			t.excuse()
 		}
 	}
 	if t.err != nil {

@@ -15,6 +15,7 @@ const (
 	Edited                 Key = "edited"
 	StaleButton            Key = "stale-button"
 	ForeignButton          Key = "foreign-button"
+	WereAway               Key = "were-away"
 	BackAtStart            Key = "back-at-start"
 	StartAgain             Key = "start-again"
 	Stopped                Key = "stopped"
