@@ -21,6 +21,7 @@ import (
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/conversations/wording"
 )
 
 // The twenty tests: what goes wrong with bots of this kind, as people have
@@ -48,7 +49,7 @@ func TestR01TheSameUpdateAgainDoublesNothing(t *testing.T) {
 	if d := cmp.Diff(owner, ownerAgain); d != "" {
 		t.Errorf("the owner reads, once (-) and with copies (+):\n%s", d)
 	}
-	if n := f.standin.Deliveries(); n.Requests < 5*len(journey) {
+	if n := f.standin.Deliveries(); n.Requests < 5*len(journey()) {
 		t.Errorf("only %d requests: nothing came again", n.Requests)
 	}
 
@@ -85,7 +86,7 @@ func TestR02KilledAfterTheAcknowledgementLosesNothing(t *testing.T) {
 	const rarely = "1000000007" // at the first of each point alone
 	k := newKilled(t, rarely)
 	mia := k.standin.Person(101, "Mia")
-	for _, a := range journey[:5] {
+	for _, a := range journey()[:5] {
 		if a.say != "" {
 			mia.Say(a.say)
 		} else if err := mia.Tap(0, a.tap); err != nil {
@@ -227,11 +228,11 @@ func TestR04PoisonBlocksItsChatOnlyAWhile(t *testing.T) {
 // comes of one of the orders, with nothing lost.
 func TestR05TextTapAndPhotoAtOnceLoseNothing(t *testing.T) {
 	t.Parallel()
-	const text, tap = "about £150 to spend", "We bring it to you"
+	text, tap := "about £150 to spend", label(wording.LabelBring)
 	picture := faultsPicture()
 	ready := func(f *front, id int64) *standin.Person {
 		p := f.standin.Person(id, "Mia")
-		f.does(p, journey[:3]...)
+		f.does(p, journey()[:3]...)
 		return p
 	}
 	acts := map[string]func(*standin.Person) error{
@@ -377,11 +378,11 @@ func TestR07SlowedDownLosesNothing(t *testing.T) {
 				t.Parallel()
 				f := newFront(t, standin.Config{}, nil)
 				mia, zoe := f.standin.Person(101, "Mia"), f.standin.Person(102, "Zoe")
-				f.does(mia, journey[:3]...)
-				f.does(zoe, journey[:1]...)
+				f.does(mia, journey()[:3]...)
+				f.does(zoe, journey()[:1]...)
 				f.standin.Fault(method, standin.Fault{Status: http.StatusTooManyRequests, RetryAfter: wait, Times: 1, Chat: 101})
 				began := f.clock.Now()
-				if err := mia.Tap(0, "We bring it to you"); err != nil { // an edit and a question
+				if err := mia.Tap(0, label(wording.LabelBring)); err != nil { // an edit and a question
 					t.Fatal(err)
 				}
 				zoe.Say("outside")
@@ -416,7 +417,7 @@ func TestR07SlowedDownLosesNothing(t *testing.T) {
 func fiveHundredAtOnce(t *testing.T) {
 	f := newFront(t, standin.Config{Strict: true}, nil)
 	mia := f.standin.Person(101, "Mia")
-	f.does(mia, journey[:5]...)
+	f.does(mia, journey()[:5]...)
 	const many, first = 500, 10_000
 	var crowd []*standin.Person
 	f.before(func(http.Handler) http.Handler { return http.HandlerFunc(func(http.ResponseWriter, *http.Request) {}) })

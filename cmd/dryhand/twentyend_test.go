@@ -17,6 +17,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"example.org/dryhand/bot/standin"
+	"example.org/dryhand/conversations/wording"
 )
 
 // updateKinds are the kinds of updates of Bot API 10.1: the fields of Update at
@@ -33,7 +34,7 @@ func TestR15AnyKindOfUpdateWithAnyFieldMissing(t *testing.T) {
 	t.Parallel()
 	f := newFront(t, standin.Config{}, nil)
 	mia := f.standin.Person(101, "Mia")
-	f.does(mia, journey[:1]...)
+	f.does(mia, journey()[:1]...)
 	whole := func() map[string]any {
 		chat, from := map[string]any{"id": 777, "type": "private"}, map[string]any{"id": 777, "is_bot": false, "first_name": "Ned"}
 		return map[string]any{"id": "77", "message_id": 5, "date": f.clock.Now().Unix(), "edit_date": f.clock.Now().Unix(), "chat": chat, "from": from, "user": from,
@@ -107,7 +108,7 @@ func TestR16NamesAndNotesBreakNoMessage(t *testing.T) {
 	ann := f.standin.Person(101, hostile)
 	f.say(f.owner(), "/start")
 	f.say(ann, "Ford Fiesta "+hostile, hostile)
-	f.does(ann, journey[1:]...)
+	f.does(ann, journey()[1:]...)
 	f.tap(f.owner(), "Yes, book it")
 	f.say(ann, hostile)
 	f.tap(f.owner(), "Write to them")
@@ -146,9 +147,9 @@ func TestR17AfterAnOutageNothingOldIsActedOn(t *testing.T) {
 	t.Parallel()
 	f := newFront(t, standin.Config{}, nil)
 	mia, zoe, raj := f.standin.Person(101, "Mia"), f.standin.Person(102, "Zoe"), f.standin.Person(103, "Raj")
-	f.does(mia, journey[:8]...)
-	f.does(raj, journey[:8]...)
-	f.does(zoe, journey[:3]...)
+	f.does(mia, journey()[:8]...)
+	f.does(raj, journey()[:8]...)
+	f.does(zoe, journey()[:3]...)
 	f.clock.Set(time.Date(2027, 4, 12, 22, 50, 0, 0, time.UTC)) // ten to midnight
 	f.settle()
 	f.before(func(http.Handler) http.Handler {
@@ -159,7 +160,7 @@ func TestR17AfterAnOutageNothingOldIsActedOn(t *testing.T) {
 	})
 	mia.Say("the day after tomorrow") // Wednesday the 14th, when it was said
 	raj.Say("today at 23:55")
-	if err := zoe.Tap(0, "We bring it to you"); err != nil {
+	if err := zoe.Tap(0, label(wording.LabelBring)); err != nil {
 		t.Fatal(err)
 	}
 	f.spinning++
@@ -189,7 +190,7 @@ func TestR17AfterAnOutageNothingOldIsActedOn(t *testing.T) {
 	if !strings.Contains(last(zoe), "please tap again") || !strings.Contains(last(zoe), "Where would we do it?") {
 		t.Errorf("Zoe, whose tap was lost, reads %q", last(zoe))
 	}
-	f.tap(zoe, "We bring it to you")
+	f.tap(zoe, label(wording.LabelBring))
 	if got := f.enquiry(zoe, 1).Answers["site"]; !slices.Equal(got, []string{"own"}) {
 		t.Errorf("tapped again, it counts as %q", got)
 	}
@@ -212,7 +213,7 @@ func TestR18FiftyCustomersAreNotMixedUp(t *testing.T) {
 	steps := []func(p *standin.Person, i int) error{
 		func(p *standin.Person, i int) error { p.Say(cars[i%len(cars)]); return nil },
 		func(p *standin.Person, i int) error { p.Say([]string{"inside", "outside"}[i/5%2]); return nil },
-		func(p *standin.Person, _ int) error { return p.Tap(0, "We bring it to you") },
+		func(p *standin.Person, _ int) error { return p.Tap(0, label(wording.LabelBring)) },
 		func(p *standin.Person, _ int) error { p.Say("just the price"); return nil },
 	}
 	var all []*standin.Person
@@ -258,7 +259,7 @@ func TestR19ForgedUpdatesLeaveNoTrace(t *testing.T) {
 	t.Parallel()
 	f := newFront(t, standin.Config{}, nil)
 	mia := f.standin.Person(101, "Mia")
-	f.does(mia, journey[:1]...)
+	f.does(mia, journey()[:1]...)
 	before := everything(t, f.ledger)
 	forged := func(op, chat int, text string) []byte {
 		body, err := json.Marshal(map[string]any{"update_id": op, "message": map[string]any{"message_id": 9, "date": f.clock.Now().Unix(), "text": text,
@@ -305,7 +306,7 @@ func TestR20DownloadsThatFail(t *testing.T) {
 	t.Parallel()
 	f := newFront(t, standin.Config{}, nil)
 	mia := f.standin.Person(101, "Mia")
-	f.does(mia, journey[:1]...)
+	f.does(mia, journey()[:1]...)
 	const mb = 1 << 20
 	mia.SendFile("huge.jpg", "image/jpeg", bytes.Repeat([]byte{0xff}, 21*mb))
 	f.run(time.Minute)

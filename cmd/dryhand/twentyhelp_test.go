@@ -27,6 +27,7 @@ import (
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/conversations/wording"
 )
 
 // front is the whole front desk of the twenty tests: the same wiring as serve,
@@ -218,11 +219,23 @@ func (f *front) buttons(p *standin.Person) (all []standin.Button) {
 // act is one thing a customer does on the way to a booking.
 type act struct{ say, tap string }
 
-// journey is the way from hello to the request.
-var journey = []act{
-	{say: "Ford Fiesta"}, {tap: "Outside"}, {tap: "That's all ›"}, {tap: "We bring it to you"}, {say: "just the price"}, {tap: "Find a day ›"},
-	{tap: "Nothing like that ›"}, {tap: "No photo"}, {tap: ""}, {tap: "No, thank you"}, {tap: "Yes, ask for it"},
+// label is what a button says.
+func label(k wording.Key) string {
+	words, err := faultsWords()
+	if err != nil {
+		panic(err)
+	}
+	return words.Label(k)
 }
+
+// journey is the way from hello to the request.
+var journey = sync.OnceValue(func() []act {
+	return []act{
+		{say: "Ford Fiesta"}, {tap: label(wording.LabelOutside)}, {tap: label(wording.LabelThatsAll)}, {tap: label(wording.LabelBring)}, {say: "just the price"},
+		{tap: label(wording.LabelFindDay)}, {tap: label(wording.LabelNothingLikeThat)}, {tap: label(wording.LabelSkip)}, {tap: ""},
+		{tap: label(wording.LabelNoRemind)}, {tap: label(wording.LabelAskForIt)},
+	}
+})
 
 func (f *front) does(p *standin.Person, acts ...act) {
 	f.t.Helper()
@@ -238,7 +251,7 @@ func (f *front) does(p *standin.Person, acts ...act) {
 // books brings somebody all the way to a booking.
 func (f *front) books(p *standin.Person) {
 	f.t.Helper()
-	f.does(p, journey...)
+	f.does(p, journey()...)
 	f.tap(f.owner(), "Yes, book it")
 }
 

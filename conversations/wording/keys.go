@@ -21,6 +21,7 @@ const (
 	Stopped                Key = "stopped"
 	StoppedStill           Key = "stopped-still"
 	PersonCalled           Key = "person-called"
+	PersonKnows            Key = "person-knows"
 	PassedOn               Key = "passed-on"
 	FromThePerson          Key = "from-the-person"
 	HandedBack             Key = "handed-back"
