@@ -58,6 +58,8 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.greet(c, "")
 	case t.means(said, wording.SayPrivacy):
 		t.lead(c, t.word(wording.Privacy, wording.Facts{}))
+	case t.means(said, wording.SayTerms) && t.Rules.Terms.Given():
+		t.showTerms(c, e)
 	case said == "help":
 		t.lead(c, t.word(wording.Help, wording.Facts{}))
 	case said == "settings" || t.means(said, wording.SaySettings):
@@ -226,6 +228,9 @@ func (t *turn) tapped(c *Chat, w bot.Tap) {
 		return
 	case p.question == pressAgree:
 		t.agreePressed(c, e, p, w)
+		return
+	case p.question == pressDeposit:
+		t.depositPressed(c, e, p, w)
 		return
 	case p.question == pressVisit:
 		t.visitPressed(c, e, p, w)
@@ -447,12 +452,14 @@ func (t *turn) takeBack(e *Enquiry) string {
 
 // again closes the enquiry in hand and begins a fresh one.
 func (t *turn) again(c *Chat, e *Enquiry) {
+	f := wording.Facts{Money: t.moneyLeft(e)}
 	t.close(e)
-	t.put(t.begin(c), t.word(wording.StartAgain, wording.Facts{}))
+	t.put(t.begin(c), t.word(wording.StartAgain, f))
 }
 
 // close ends an enquiry that was never booked and frees what it held.
 func (t *turn) close(e *Enquiry) {
+	t.giveBack(e)
 	t.release(e)
 	for _, kind := range []string{CameHold, CameAsk, CameQuote} {
 		t.unset(kind, e)
@@ -465,6 +472,9 @@ func (t *turn) close(e *Enquiry) {
 func (t *turn) stop(c *Chat) {
 	c.Stopped, c.Person = true, false
 	f := wording.Facts{Name: c.Name}
+	if e := t.current(c); e != nil && e.Stage != Booked {
+		f.Money = t.moneyLeft(e)
+	}
 	if e := t.letGo(c); e != nil && e.Stage == Booked {
 		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
 	}

@@ -125,7 +125,7 @@ func (t *turn) form(e *Enquiry) []question {
 		question{id: askPhoto, ask: putPhoto, took: tookPhoto},
 		question{id: askSlot, applies: priceAgreed, ask: putSlot, read: readSlot, valid: isSlot, took: tookSlot, undo: undoSlot},
 		question{id: askConsent, applies: priceAgreed, ask: putConsent},
-		question{id: askConfirm, applies: priceAgreed, ask: putConfirm, took: tookConfirm},
+		question{id: askConfirm, applies: priceAgreed, ask: putConfirm, aside: asideConfirm, took: tookConfirm},
 	)
 }
 
@@ -174,6 +174,9 @@ func (t *turn) put(e *Enquiry, lead string) {
 	if q == nil {
 		if lead != "" && !isGuest(e.Chat) {
 			t.say(bot.Message{Chat: e.Chat, Text: lead, Kind: "word"})
+		}
+		if d := e.deposit(); d != nil && d.Rev == e.Rev && e.Stage == Waits {
+			t.sayDeposit(e)
 		}
 		return
 	}

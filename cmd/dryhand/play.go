@@ -9,12 +9,15 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strings"
 	"time"
 
 	"github.com/rogpeppe/go-internal/diff"
 
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/bot/standin/script"
+	"example.org/dryhand/pricing"
 	"example.org/dryhand/testdata"
 )
 
@@ -68,10 +71,44 @@ func (c *playCommand) open() (name, text string, photo func(string) ([]byte, err
 	return c.File, string(b), beside, err
 }
 
+// ruled are the shipped rules with the lines changed that a script changes; where it
+// changes none, those given.
+func ruled(name, text string, given *pricing.Rules) (*pricing.Rules, error) {
+	lines, err := script.Parse(name, text, time.UTC)
+	if err != nil {
+		return nil, err
+	}
+	src := string(pricing.DefaultYAML())
+	changed := false
+	for _, l := range lines {
+		if l.Kind != script.Rule {
+			continue
+		}
+		section, key, _ := strings.Cut(l.Path, ".")
+		at := regexp.MustCompile(`(?m)(^` + section + `:\n(?:(?:[ #].*)?\n)*?  ` + key + `:) .*$`)
+		if !at.MatchString(src) {
+			return nil, fmt.Errorf("%s:%d: the shipped rules have no %s", name, l.Number, l.Path)
+		}
+		src = at.ReplaceAllLiteralString(src, at.FindStringSubmatch(src)[1]+" "+l.What)
+		changed = true
+	}
+	if !changed {
+		return given, nil
+	}
+	rules, err := pricing.ParseRules("rules.yaml, as changed by "+name, []byte(src))
+	if err != nil {
+		return nil, err
+	}
+	return rules, nil
+}
+
 // play opens a world at the script's first moment and plays it there.
 func (c *playCommand) play(ctx context.Context, name, text string, photo func(string) ([]byte, error), out io.Writer) (string, error) {
 	rules, words, reader, err := c.load()
 	if err != nil {
+		return "", err
+	}
+	if rules, err = ruled(name, text, rules); err != nil {
 		return "", err
 	}
 	zone, err := time.LoadLocation(rules.Diary.TimeZone)

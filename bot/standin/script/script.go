@@ -6,6 +6,7 @@
 // differs from what was written down.
 //
 //	# Anything behind a hash is a remark.
+//	rules deposit.take: amount         the shipped rules, but for this line (before the first clock)
 //	-- Mon 23 Nov 2026, 18:40          the clock is pushed to this moment
 //	Mia: How much for a clean?         Mia writes
 //	Mia taps [Outside]                 Mia presses a button of the latest message that has it
@@ -40,6 +41,7 @@ const (
 	Sends
 	Blocks
 	Unblocks
+	Rule
 	Expected
 )
 
@@ -51,8 +53,10 @@ type Line struct {
 	// Number is where it stands, from 1.
 	Number int
 	Who    string
-	// What is the words, the button's label; Files the pictures.
-	What   string
+	// What is the words, the button's label, a rule's value; Files the pictures.
+	What string
+	// Path is where a rule stands.
+	Path   string
 	Files  []string
 	AsFile bool
 	At     time.Time
@@ -65,6 +69,7 @@ var (
 	saysLine  = regexp.MustCompile(`^(\p{L}[\p{L}\d]*): (.*)$`)
 	tapsLine  = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) taps \[(.+)\]$`)
 	sendsLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) sends (.+?)( as a file)?$`)
+	ruleLine  = regexp.MustCompile(`^rules ([a-z-]+\.[a-z-]+): (.*)$`)
 	blockLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) (un)?blocks$`)
 )
 
@@ -101,7 +106,9 @@ func (l *Line) parse(zone *time.Location) error {
 		l.Kind, l.At = Clock, at
 		return nil
 	}
-	if m := tapsLine.FindStringSubmatch(s); m != nil {
+	if m := ruleLine.FindStringSubmatch(s); m != nil {
+		l.Kind, l.Path, l.What = Rule, m[1], m[2]
+	} else if m := tapsLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who, l.What = Taps, m[1], m[2]
 	} else if m := saysLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who, l.What = Says, m[1], m[2]
