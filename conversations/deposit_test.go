@@ -98,7 +98,7 @@ func TestRainAndMoneyInAdvance(t *testing.T) {
 	for _, chooses := range []bool{true, false} {
 		o := newOffice(t, with(t, bank...))
 		o.say(mia, "Ford Fiesta")
-		o.tap(mia, "Outside", "That's all", "At our place", "Driveway", "Tap and socket", "Gravel", "Under 8")
+		o.tap(mia, "Outside", "That's all", "At home", "Driveway", "Tap and socket", "Gravel", "Under 8")
 		o.say(mia, "just the price")
 		o.tap(mia, "Find a day", "Nothing like that", "No photo")
 		o.say(mia, "monday 10 may")

@@ -9,7 +9,6 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
-	"regexp"
 	"strings"
 	"time"
 
@@ -17,28 +16,34 @@ import (
 
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/bot/standin/script"
-	"example.org/dryhand/pricing"
 	"example.org/dryhand/testdata"
 )
 
 // playCommand plays a script.
 type playCommand struct {
-	File  string `arg:"" optional:"" help:"The script. Without it, the built-in one."`
+	File  string `arg:"" optional:"" help:"A script, or the name of a shipped one. Without it, the whole job from first message to nudge."`
+	List  bool   `help:"List the shipped conversations."`
 	Write bool   `help:"Write what really happened into the file instead of comparing."`
 	business
 }
 
-// builtIn is the script that shows the whole job.
-const builtIn = "conversations/soft-top.txt"
+// Where the shipped scripts stand, and the one that shows the whole job.
+const (
+	shippedScripts = "conversations/"
+	builtIn        = shippedScripts + "soft-top.txt"
+)
 
 // Run plays the script and compares. It ends with status 1 and the difference if
 // something else happened than is written.
 func (c *playCommand) Run(ctx context.Context, std streams) error {
+	if c.List {
+		return listScripts(std.out)
+	}
 	name, text, photo, err := c.open()
 	if err != nil {
 		return err
 	}
-	page, err := c.play(ctx, name, text, photo, std.out)
+	page, err := c.play(ctx, name, text, photo, colours(std.out))
 	switch {
 	case err != nil:
 		return err
@@ -61,6 +66,13 @@ func (c *playCommand) open() (name, text string, photo func(string) ([]byte, err
 		return builtIn, string(b), shipped, err
 	}
 	b, err := os.ReadFile(c.File)
+	if errors.Is(err, fs.ErrNotExist) && filepath.Ext(c.File) == "" {
+		name := shippedScripts + c.File + ".txt"
+		if b, err := fs.ReadFile(testdata.Files, name); err == nil {
+			return name, string(b), shipped, nil
+		}
+		return "", "", nil, fmt.Errorf("there is no script %q; dryhand play --list lists the shipped ones", c.File)
+	}
 	beside := func(n string) ([]byte, error) {
 		data, err := os.ReadFile(filepath.Join(filepath.Dir(c.File), n))
 		if errors.Is(err, fs.ErrNotExist) {
@@ -71,35 +83,29 @@ func (c *playCommand) open() (name, text string, photo func(string) ([]byte, err
 	return c.File, string(b), beside, err
 }
 
-// ruled are the shipped rules with the lines changed that a script changes; where it
-// changes none, those given.
-func ruled(name, text string, given *pricing.Rules) (*pricing.Rules, error) {
-	lines, err := script.Parse(name, text, time.UTC)
+// listScripts writes the name of each shipped script and what it shows, which is
+// the remark at its top.
+func listScripts(out io.Writer) error {
+	names, err := fs.Glob(testdata.Files, shippedScripts+"*.txt")
 	if err != nil {
-		return nil, err
+		return err
 	}
-	src := string(pricing.DefaultYAML())
-	changed := false
-	for _, l := range lines {
-		if l.Kind != script.Rule {
-			continue
+	for _, name := range names {
+		b, err := fs.ReadFile(testdata.Files, name)
+		if err != nil {
+			return err
 		}
-		section, key, _ := strings.Cut(l.Path, ".")
-		at := regexp.MustCompile(`(?m)(^` + section + `:\n(?:(?:[ #].*)?\n)*?  ` + key + `:) .*$`)
-		if !at.MatchString(src) {
-			return nil, fmt.Errorf("%s:%d: the shipped rules have no %s", name, l.Number, l.Path)
+		var about []string
+		for line := range strings.Lines(string(b)) {
+			remark, ok := strings.CutPrefix(line, "# ")
+			if !ok {
+				break
+			}
+			about = append(about, strings.TrimSpace(remark))
 		}
-		src = at.ReplaceAllLiteralString(src, at.FindStringSubmatch(src)[1]+" "+l.What)
-		changed = true
+		fmt.Fprintf(out, "%-16s %s\n", strings.TrimSuffix(filepath.Base(name), ".txt"), strings.Join(about, "\n"+strings.Repeat(" ", 17)))
 	}
-	if !changed {
-		return given, nil
-	}
-	rules, err := pricing.ParseRules("rules.yaml, as changed by "+name, []byte(src))
-	if err != nil {
-		return nil, err
-	}
-	return rules, nil
+	return nil
 }
 
 // play opens a world at the script's first moment and plays it there.
