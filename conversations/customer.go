@@ -58,6 +58,8 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.greet(c, "")
 	case t.means(said, wording.SayPrivacy):
 		t.lead(c, t.word(wording.Privacy, wording.Facts{}))
+	case t.means(said, wording.SayTerms) && t.Rules.Terms.Given():
+		t.showTerms(c, e)
 	case said == "help":
 		t.lead(c, t.word(wording.Help, wording.Facts{}))
 	case said == "settings" || t.means(said, wording.SaySettings):

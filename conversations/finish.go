@@ -163,6 +163,7 @@ func (t *turn) receipt(e *Enquiry) {
 	if t.Rules.Money.VATRegistered {
 		f.Text = pricing.VATIn(pricing.Pence(e.Work.Price), t.Rules.Money.VATPercent).String()
 	}
+	t.lessDeposit(e, &f)
 	t.tell(e.Chat, wording.Receipt, f)
 }
 

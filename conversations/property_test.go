@@ -41,8 +41,13 @@ type play struct {
 }
 
 func TestAnythingAtAll(t *testing.T) {
-	tk := talk(t)
-	begun := stages(t, tk)
+	begun := stages(t, talk(t))
+	for name, o := range stages(t, with(t, bank...)) {
+		begun["money in advance, "+name] = o
+	}
+	for name, o := range stages(t, with(t, append([]string{"when: after-yes ", "when: before-yes "}, bank...)...)) {
+		begun["money beforehand, "+name] = o
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		from := rapid.SampledFrom(slices.Sorted(maps.Keys(begun))).Draw(t, "from")
 		p := &play{office: begun[from].fork(), revs: map[string]int{}}
@@ -94,7 +99,18 @@ func stages(t *testing.T, tk conversations.Talk) map[string]*office {
 		"held":    func(o *office) { o.held(mia, "Ford Fiesta"); o.held(zoe, "Volvo V60") },
 		"asked":   func(o *office) { o.asked(mia, "Ford Fiesta"); o.priced(zoe, "Volvo V60") },
 		"booked":  func(o *office) { o.booked(mia, "Ford Fiesta"); o.booked(zoe, "Volvo V60") },
-		"moving":  func(o *office) { o.booked(mia, "Ford Fiesta"); o.tap(mia, "Move it"); o.held(zoe, "Volvo V60") },
+		"declined": func(o *office) {
+			o.asked(mia, "Ford Fiesta")
+			for _, m := range o.chat[boss] {
+				for _, row := range m.Choices {
+					if row[0].Label == "Deposit's here" {
+						o.event(boss, bot.Tap{ID: "t", Data: row[0].Data})
+					}
+				}
+			}
+			o.tap(boss, "No")
+		},
+		"moving": func(o *office) { o.booked(mia, "Ford Fiesta"); o.tap(mia, "Move it"); o.held(zoe, "Volvo V60") },
 		"nudged": func(o *office) {
 			o.booked(mia, "Ford Fiesta")
 			o.until(o.enquiry(mia).Slot.End)

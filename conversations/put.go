@@ -20,6 +20,9 @@ func (t *turn) put(e *Enquiry, lead string) {
 		if lead != "" && !isGuest(e.Chat) {
 			t.say(bot.Message{Chat: e.Chat, Text: lead, Kind: "word"})
 		}
+		if d := e.deposit(); d != nil && d.Rev == e.Rev && e.Stage == Waits {
+			t.sayDeposit(e)
+		}
 		return
 	}
 	shown := e.At == q.id

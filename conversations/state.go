@@ -105,6 +105,10 @@ type Enquiry struct {
 	// stands in people's calendars has changed.
 	Move    *Move `json:"move,omitempty"`
 	Changes int   `json:"changes,omitempty"`
+	// Terms are what was agreed to with the request; Deposits what was asked for in
+	// advance, the one in force last.
+	Terms    *Agreed   `json:"terms,omitempty"`
+	Deposits []Deposit `json:"deposits,omitempty"`
 }
 
 // Place is a point on the map, known to within some kilometres.
@@ -129,6 +133,9 @@ type Move struct {
 	Offered bool `json:"offered,omitempty"`
 	// Wet: the old time cannot be kept, for the weather.
 	Wet bool `json:"wet,omitempty"`
+	// Late tells that the customer chose it later than a booking can be moved
+	// without a word.
+	Late bool `json:"late,omitempty"`
 	// Asked tells that the one who is to answer has been reminded.
 	Asked bool `json:"asked,omitempty"`
 }

@@ -15,6 +15,7 @@ var routes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
 	pressAgree:    (*turn).agreePressed,
 	pressVisit:    (*turn).visitPressed,
 	pressMove:     (*turn).movePressed,
+	pressDeposit:  (*turn).depositPressed,
 }
 
 // tapped takes a press on a button.

@@ -19,6 +19,8 @@ type Rules struct {
 	Diary    DiaryRules
 	Nudges   NudgeRules
 	Service  ServiceRules
+	Deposit  DepositRules
+	Terms    TermsRules
 	Place    PlaceRules
 
 	book    book
@@ -148,7 +150,7 @@ func ParseRules(name string, src []byte) (*Rules, error) {
 	}
 	sum := sha256.Sum256(src)
 	r := &Rules{
-		Business: b.Business, Money: b.Money, Quotes: b.Quotes, Diary: b.Diary, Nudges: b.Nudges, Service: b.Service, Place: b.Place,
+		Business: b.Business, Money: b.Money, Quotes: b.Quotes, Diary: b.Diary, Nudges: b.Nudges, Service: b.Service, Deposit: b.Deposit, Terms: b.Terms, Place: b.Place,
 		book: b, version: hex.EncodeToString(sum[:6]),
 	}
 	r.answers = answersOf(b)
