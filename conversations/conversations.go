@@ -13,6 +13,8 @@
 //	enq:<enquiry id>    one [Enquiry]: everything told about one car, and the job
 //	owner               one [Ownership]: whose business it is, once claimed by link
 //	day:<2006-01-02>    one diary.Day: what the local day holds
+//	settings            one pricing.Layer: what the owner has set over the rules file
+//	settings:past       one [Layers]: the changes that came to that
 //
 // A chat links to its enquiry, an enquiry to its chat and, while a time is being
 // chosen, to the days in view, so that one load brings them together.
@@ -149,7 +151,7 @@ type Decision struct {
 // Touches names the documents an event may touch, as far as the event itself
 // tells. Their links bring the rest.
 func Touches(e bot.Event) []string {
-	var keys []string
+	keys := []string{LayerKey}
 	if e.Chat != 0 {
 		keys = append(keys, chatKey(e.Chat))
 	}

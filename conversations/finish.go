@@ -136,6 +136,7 @@ func (t *turn) finish(e *Enquiry) {
 	e.Rev++
 	e.Work.At = t.now
 	t.unset(CameJob, e)
+	t.learn(e)
 	customer := t.chat(e.Chat)
 	t.receipt(e)
 	t.care(e)

@@ -108,6 +108,10 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.deskPressed(c, p.choice)
 		return
 	}
+	if ok && p.question == pressRun {
+		t.runPressed(c, p.choice, w)
+		return
+	}
 	e := t.enquiry(p.enquiry)
 	if ok && e != nil && p.question == pressDeposit {
 		t.depositPressed(c, e, p, w)
@@ -182,7 +186,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	switch {
 	case strings.HasPrefix(w.Body, "/"):
-		c.Writing, c.Finishing = "", ""
+		c.Writing, c.Finishing, c.Setting = "", "", ""
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case c.Writing != "":
 		e := t.enquiry(c.Writing)
@@ -196,6 +200,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 		}
 		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
 	case t.deskSaid(c, w.Body):
+	case t.runSaid(c, w.Body):
 	case t.newGuest(c, w.Body):
 	case t.forGuest(c, w):
 	case c.Finishing != "":

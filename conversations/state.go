@@ -36,6 +36,8 @@ type Chat struct {
 	// and Guest whose form he is answering.
 	Guests int        `json:"guests,omitempty"`
 	Guest  bot.ChatID `json:"guest,omitempty"`
+	// Setting is what he is asked a new value for, see running.go.
+	Setting string `json:"setting,omitempty"`
 }
 
 // Stage is how far an enquiry has come.

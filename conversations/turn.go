@@ -13,12 +13,17 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
 )
 
 // turn is one step being taken: the documents at hand, what has been changed in
 // them, and the effects so far.
 type turn struct {
 	Talk
+	// file are the rules of the file; Rules have what was set from the chat (layer)
+	// over them.
+	file  *pricing.Rules
+	layer pricing.Layer
 	now   time.Time
 	event bot.Event
 
@@ -36,6 +41,9 @@ type turn struct {
 // at all was not asked for, and the decision then names it under Need. It fails
 // only on a document it cannot read.
 func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decision, error) {
+	if _, loaded := docs[LayerKey]; !loaded {
+		return Decision{Need: []string{LayerKey}}, nil
+	}
 	t := newTurn(talk, docs, e, now)
 	switch what := e.What.(type) {
 	case Came:
@@ -98,10 +106,12 @@ func (t *turn) fail(err error) {
 }
 
 func newTurn(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) *turn {
-	return &turn{
-		Talk: talk, now: now.In(talk.Zone), event: e, docs: docs,
+	t := &turn{
+		Talk: talk, file: talk.Rules, now: now.In(talk.Zone), event: e, docs: docs,
 		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, days: map[string]*diary.Day{},
 	}
+	t.layered()
+	return t
 }
 
 // read decodes a document. Missing documents leave into as it is.
