@@ -26,11 +26,12 @@ type job struct {
 	squeezed bool
 	// charged are the minutes charged, once there is a price.
 	charged minutes.Blend
+	space   *minutes.Space // for the sums of minutes
 	notes   []string
 }
 
 func (r *Rules) newJob(e *Enquiry) *job {
-	j := &job{r: r, e: e, know: r.believe(e), stopped: make([]bool, len(r.tasks))}
+	j := &job{r: r, e: e, know: r.believe(e), stopped: make([]bool, len(r.tasks)), space: new(minutes.Space)}
 	j.best, j.odds = make([]Grade, len(r.book.Areas)), make([][4]float64, len(r.book.Areas))
 	for a, rule := range r.book.Areas {
 		j.odds[a] = j.know.marginal(a)
