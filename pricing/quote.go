@@ -215,16 +215,15 @@ func (j *job) left() []Left {
 func (j *job) with(i int) []bool {
 	in := slices.Clone(j.in)
 	in[i] = true
-	f := j.r.tasks[i].Family
+	f := j.r.tasks[i].family
 	for k := range in {
-		if k != i && f != "" && j.r.tasks[k].Family == f {
+		if k != i && f != 0 && j.r.tasks[k].family == f {
 			in[k] = false
 		}
 	}
 	more := *j
-	e := *j.e
-	e.Wants = append(slices.Clone(e.Wants), j.r.tasks[i].ID)
-	more.e = &e
+	more.named = slices.Clone(j.named)
+	more.named[i] = true
 	return more.settle(in)
 }
 
@@ -266,7 +265,7 @@ func (j *job) lower(i int) bool { return j.outranked(j.in, i) }
 func (j *job) higher(i int) bool {
 	t := &j.r.tasks[i]
 	for k, on := range j.in {
-		if on && t.Family != "" && j.r.tasks[k].Family == t.Family && j.r.tasks[k].Level < t.Level {
+		if on && t.family != 0 && j.r.tasks[k].family == t.family && j.r.tasks[k].Level < t.Level {
 			return true
 		}
 	}
