@@ -26,7 +26,9 @@ type Rules struct {
 	book    book
 	answers table
 	layered
-	tasks   []task           // in the order they are done
+	tasks   []task // in the order they are done
+	wanted  map[string][]bringing
+	usual   [][][4]float64   // by area and state: how common the grades are
 	setUps  [3]minutes.Shape // at the unit, at a customer's, self-contained
 	cars    garage
 	version string
@@ -155,6 +157,8 @@ func ParseRules(name string, src []byte) (*Rules, error) {
 	}
 	r.answers = answersOf(b)
 	r.tasks = prepare(b)
+	r.wanted = wanted(r.tasks)
+	r.usual = usual(b)
 	for i, m := range [...][3]float64{b.Place.AtUnit, b.Place.AtCustomer, b.Place.SelfContained} {
 		r.setUps[i] = minutes.Prepare(minutes.Estimate{Low: m[0], Likely: m[1], High: m[2]})
 	}
