@@ -51,7 +51,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case strings.HasPrefix(w.Body, "/start "+claimPrefix) && t.claimed(c, w.Body):
 	case c.Stopped && !start:
 		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
-	case t.means(said, wording.SayStop):
+	case t.means(said, wording.SayStop), stops(w.Body):
 		t.stop(c)
 	case start:
 		c.Stopped = false
@@ -62,6 +62,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.lead(c, t.word(wording.Help, wording.Facts{}))
 	case said == "settings" || t.means(said, wording.SaySettings):
 		t.settings(c)
+	case t.tookZone(c, w.Body):
 	case t.means(said, wording.SayPerson):
 		t.callPerson(c)
 	case t.means(said, wording.SayCarryOn) && c.Person:
@@ -73,6 +74,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.anotherCar(c, e)
 	case t.means(said, wording.SayChange) && e != nil && e.open():
 		t.review(e)
+	case (e == nil || !e.open()) && t.nudgeWrote(c, w.Body):
 	case e == nil || e.Stage == Closed || e.Stage == Done:
 		t.greet(c, w.Body)
 	case t.means(said, wording.SayAgain) && e.open():
@@ -464,6 +466,7 @@ func (t *turn) close(e *Enquiry) {
 // stop ends everything that is not an agreed booking, and every nudge.
 func (t *turn) stop(c *Chat) {
 	c.Stopped, c.Person = true, false
+	t.noMore(c)
 	f := wording.Facts{Name: c.Name}
 	if e := t.letGo(c); e != nil && e.Stage == Booked {
 		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))

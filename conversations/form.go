@@ -164,7 +164,7 @@ func (t *turn) next(e *Enquiry) *question {
 
 // put asks the next question, after some words if there are any.
 func (t *turn) put(e *Enquiry, lead string) {
-	lead = t.renew(e, lead)
+	lead = t.together(e, t.renew(e, lead))
 	q := t.next(e)
 	if q == nil && e.Stage == Asking && e.answer(askQuote) == choiceLook && !t.chat(e.Chat).Person {
 		// A look was asked for, and the desk has the word again: the way is still open.
@@ -302,6 +302,11 @@ func putWants(t *turn, e *Enquiry) prompt {
 			p.options = append(p.options, t.choose(rare.key, rare.label))
 		}
 	}
+	for _, kind := range t.Rules.Protections() {
+		if e.has(askWants, kind.ID) || slices.Contains(e.Pending, kind.ID) {
+			p.options = append(p.options, option{key: kind.ID, label: firstUpper(kind.Words), typed: []string{kind.Words}})
+		}
+	}
 	done := t.choose(choiceDone, wording.LabelThatsAll)
 	done.own = true
 	p.options = append(p.options, done)
@@ -328,7 +333,7 @@ func (t *turn) doubt(e *Enquiry) string {
 			}
 		}
 	}
-	if asked >= mostDoubts {
+	if asked >= mostDoubts || e.Renews != "" && asked > 0 {
 		return ""
 	}
 	if !t.quote(e) || e.Quote.Refused != "" || e.Quote.NeedSee != "" {
