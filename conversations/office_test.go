@@ -340,6 +340,15 @@ func (o *office) booked(who bot.ChatID, car string) {
 	}
 }
 
+// done lets the one visit that is booked come and go, a sealant put on.
+func (o *office) done() {
+	o.t.Helper()
+	o.until(o.enquiry(mia).Slot.End)
+	o.tap(boss, "Done")
+	o.say(boss, "150", "80")
+	o.tap(boss, "paint sealant", "All of it ›")
+}
+
 func TestWayToABooking(t *testing.T) {
 	o := newOffice(t, talk(t))
 	o.booked(mia, "Ford Fiesta")

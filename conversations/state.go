@@ -25,6 +25,15 @@ type Chat struct {
 	Stopped bool `json:"stopped,omitempty"`
 	// NoNudge: they want no reminders, whatever they said with an enquiry.
 	NoNudge bool `json:"no_nudge,omitempty"`
+	// NoCare: they want no care notes on the days after a job.
+	NoCare bool `json:"no_care,omitempty"`
+	// TimeZone is where they live, by its name in the IANA list, if they have said.
+	TimeZone string `json:"time_zone,omitempty"`
+	// Heard is when they last heard something nobody had asked for just then: how
+	// to look after a car, or that its protection falls due.
+	Heard time.Time `json:"heard,omitzero"`
+	// Jobs are the finished jobs of which something may still be said, by enquiry.
+	Jobs []string `json:"jobs,omitempty"`
 	// Person: they asked for a person, who has not handed back yet.
 	Person bool `json:"person,omitempty"`
 	// Excused is when they were last told that we had been away.
@@ -94,6 +103,8 @@ type Enquiry struct {
 	Told []string `json:"told,omitempty"`
 	// Minds are the areas they complained of unasked, which matter most to them.
 	Minds []pricing.Area `json:"minds,omitempty"`
+	// Renews tells that a nudge was taken up, and how far that has come.
+	Renews string `json:"renews,omitempty"`
 	// Plan is what they are to hear of the protection of this car.
 	Plan *reminders.Plan `json:"plan,omitempty"`
 	// Graded is what the owner has seen himself, Extra the tasks added on the day.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -183,7 +184,7 @@ func (t *turn) keep() {
 		if c.Enquiry != "" {
 			links = append(links, enquiryKey(c.Enquiry))
 		}
-		if *c != (Chat{ID: c.ID}) || t.docs[chatKey(c.ID)] != nil {
+		if !reflect.DeepEqual(*c, Chat{ID: c.ID}) || t.docs[chatKey(c.ID)] != nil {
 			t.write(chatKey(c.ID), links, c)
 		}
 	}
