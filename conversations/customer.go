@@ -69,6 +69,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
 	case c.Person:
 		t.passOn(c, w.Body)
+	case t.snagSaid(c, w.Body):
 	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:
 		t.anotherCar(c, e)
 	case t.means(said, wording.SayChange) && e != nil && e.open():
@@ -229,6 +230,9 @@ func (t *turn) tapped(c *Chat, w bot.Tap) {
 		return
 	case p.question == pressVisit:
 		t.visitPressed(c, e, p, w)
+		return
+	case p.question == pressTheir:
+		t.theirPressed(c, e, p, w)
 		return
 	case p.question == pressMove:
 		t.movePressed(c, e, p, w)
