@@ -72,6 +72,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
 	case c.Person:
 		t.passOn(c, w.Body)
+	case t.snagSaid(c, w.Body):
 	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:
 		t.anotherCar(c, e)
 	case t.means(said, wording.SayChange) && e != nil && e.open():

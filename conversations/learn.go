@@ -294,4 +294,3 @@ func (t *turn) agreeTo(c *Chat, choice string, w bot.Tap) {
 		t.tell(c.ID, wording.OwnerLearnedUsed, f, t.undoRow())
 	}
 }
-

@@ -97,6 +97,10 @@ func (t *turn) owner() {
 		t.ownerWrote(c, w)
 	case bot.Membership:
 		c.Blocked = w.Blocked
+	case bot.Photo:
+		if !t.jobPhoto(c, w) {
+			t.tell(c.ID, wording.OwnerHello, wording.Facts{})
+		}
 	default:
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{})
 	}
@@ -137,6 +141,14 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.movePressed(c, e, p, w)
 		return
 	}
+	if ok && e != nil && p.question == pressJob {
+		t.jobPressed(c, e, p, w)
+		return
+	}
+	if ok && e != nil && p.question == pressSnag {
+		t.snagAnswered(c, e, p, w)
+		return
+	}
 	if ok && e != nil && isGuest(e.Chat) && p.question != pressOwner && p.question != pressKind {
 		t.guestTapped(c, e, w)
 		return
@@ -152,7 +164,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	}
 	switch p.choice {
 	case pressWrite:
-		c.Writing, c.Finishing = e.ID, ""
+		c.Writing, c.Finishing, c.Noting = e.ID, "", ""
 		t.chat(e.Chat).Person = true // what they answer is for him, until he hands back
 		t.tell(c.ID, wording.OwnerAnswer, wording.Facts{Name: e.Name})
 		return
@@ -167,14 +179,17 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	case p.choice == pressDecline && e.Stage == Waits && p.rev == e.Rev:
 		t.takeOff(w)
 		t.decline(e)
-	case p.choice == pressAdjust && e.Stage == Waits, p.choice == pressArrived && e.Stage == Booked:
+	case p.choice == pressAdjust && e.Stage == Waits:
 		t.panel(e)
+	case p.choice == pressArrived && e.working():
+		c.Job = e.ID
+		t.showStep(e, 0, "")
+	case p.choice == pressArrived && e.Stage == Booked:
+		t.arrive(c, e)
 	case p.choice == pressSheet && e.Stage == Booked:
 		t.sheet(e)
 	case p.choice == pressDone && e.Stage == Booked:
-		c.Finishing, c.Writing = e.ID, ""
-		e.Work = nil
-		t.tell(c.ID, wording.OwnerMinutes, wording.Facts{Name: e.Name, Car: carName(e), Minutes: int(e.Quote.P50)})
+		t.askMinutes(c, e)
 	default:
 		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
 		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.standing(e), Name: e.Name})
@@ -186,7 +201,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	switch {
 	case strings.HasPrefix(w.Body, "/"):
-		c.Writing, c.Finishing, c.Setting = "", "", ""
+		c.Writing, c.Finishing, c.Setting, c.Noting = "", "", "", ""
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case c.Writing != "":
 		e := t.enquiry(c.Writing)
@@ -205,6 +220,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.forGuest(c, w):
 	case c.Finishing != "":
 		t.minutes(c, w.Body)
+	case t.jobSaid(c, w.Body):
 	default:
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	}
@@ -256,6 +272,7 @@ func (t *turn) decline(e *Enquiry) {
 func (t *turn) reopen(e *Enquiry) {
 	e.Stage = Asking
 	e.From = time.Time{}
+	e.Job = nil
 	t.release(e)
 	t.unset(CameAsk, e)
 	t.holdOn(e)

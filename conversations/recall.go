@@ -147,4 +147,3 @@ func sane(minutes float64) (int, bool) {
 	n := int(math.Round(minutes))
 	return n, n >= 5 && n <= longest
 }
-

@@ -16,6 +16,7 @@ var routes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
 	pressVisit:    (*turn).visitPressed,
 	pressMove:     (*turn).movePressed,
 	pressDeposit:  (*turn).depositPressed,
+	pressTheir:    (*turn).theirPressed,
 }
 
 // tapped takes a press on a button.

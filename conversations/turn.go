@@ -32,6 +32,7 @@ type turn struct {
 	chats     map[bot.ChatID]*Chat
 	enquiries map[string]*Enquiry
 	days      map[string]*diary.Day
+	hands     *Hands
 	err       error
 
 	out Decision
@@ -51,6 +52,9 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 		t.came(what)
 	case Measured:
 		t.measured(what)
+		if e := t.enquiry(what.Enquiry); e != nil {
+			t.holdBack(e.Chat)
+		}
 	default:
 		if talk.Owner != 0 && e.Chat == talk.Owner {
 			t.owner()
@@ -58,6 +62,7 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 			t.customer()
 			t.onward()
 			t.excuse()
+			t.holdBack(e.Chat)
 		}
 	}
 	if t.err != nil {
@@ -198,6 +203,9 @@ func (t *turn) keep() {
 			t.write(dayKey(date), nil, d)
 		}
 	}
+	if t.hands != nil && (t.hands.Enquiry != "" || t.docs[handsKey] != nil) {
+		t.write(handsKey, nil, t.hands)
+	}
 	slices.SortFunc(t.out.Put, func(a, b Doc) int { return strings.Compare(a.Key, b.Key) })
 }
 
@@ -303,6 +311,9 @@ func dueID(w Came) string {
 	}
 	if w.Kind == CamePhoto {
 		id += ":" + strconv.Itoa(w.Photo)
+	}
+	if w.Kind == CameClock {
+		id += ":" + strconv.Itoa(w.Clock)
 	}
 	return id
 }
