@@ -100,8 +100,9 @@ func withAnswer(said map[Area]Grade, a Area, answer Grade) map[Area]Grade {
 // chance is how likely an answer is, by what we think of the area.
 func (j *job) chance(a int, answer Grade) float64 {
 	var p float64
+	answers := j.r.answersAbout(j.r.book.Areas[a].ID)
 	for g, w := range j.odds[a] {
-		p += w * j.r.answers[g][answer-1]
+		p += w * answers[g][answer-1]
 	}
 	return p
 }

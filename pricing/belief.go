@@ -90,8 +90,9 @@ func (r *Rules) evidence(e *Enquiry, a AreaRule) (weight [4]float64, told bool) 
 	if said == Unknown {
 		return [4]float64{1, 1, 1, 1}, false
 	}
+	answers := r.answersAbout(a.ID)
 	for g := range weight {
-		weight[g] = r.answers[g][said-1]
+		weight[g] = answers[g][said-1]
 	}
 	return weight, true
 }

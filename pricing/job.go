@@ -55,7 +55,7 @@ func (j *job) measure() {
 	j.pieces, j.units = make([]float64, len(j.r.tasks)), make([]float64, len(j.r.tasks))
 	for i := range j.r.tasks {
 		j.pieces[i] = per[j.r.tasks[i].Per]
-		j.units[i] = j.pieces[i] * j.times(j.r.tasks[i].ID)
+		j.units[i] = j.pieces[i] * j.times(j.r.tasks[i].ID) * j.r.paceOf(&j.r.tasks[i])
 	}
 }
 
@@ -98,7 +98,7 @@ func (j *job) grade(i int) Grade {
 }
 
 // possible tells whether a task can be done on this car at all.
-func (j *job) possible(i int) bool { return !j.stopped[i] && j.units[i] > 0 }
+func (j *job) possible(i int) bool { return !j.stopped[i] && j.units[i] > 0 && !j.r.isUnused(i) }
 
 // asked tells whether the wants bring a task in at a grade. Somebody who asks for
 // a task by name gets it at any.
@@ -119,10 +119,46 @@ func (j *job) asked(i int, g Grade) bool {
 func (j *job) choose() {
 	in := make([]bool, len(j.r.tasks))
 	for i := range in {
-		in[i] = j.possible(i) && j.asked(i, j.grade(i)) && j.r.tasks[i].present[j.grade(i)-1]
+		in[i] = j.possible(i) && (j.asked(i, j.grade(i)) || j.standsIn(i)) && j.r.tasks[i].present[j.grade(i)-1]
 	}
 	j.in = j.settle(in)
 	j.settlePlace()
+}
+
+// standsIn tells whether a task takes the place of one that is asked for and not in
+// use: the next lower of the family, or where there is none the lowest.
+func (j *job) standsIn(i int) bool {
+	f := j.r.tasks[i].Family
+	if j.r.unused == nil || f == "" {
+		return false
+	}
+	for k := range j.r.tasks {
+		if o := &j.r.tasks[k]; o.Family == f && j.r.isUnused(k) && j.asked(k, j.grade(k)) && j.substitute(k) == i {
+			return true
+		}
+	}
+	return false
+}
+
+// substitute is what is done instead of a task not in use, -1 for nothing.
+func (j *job) substitute(k int) int {
+	below, lowest := -1, -1
+	for i := range j.r.tasks {
+		t := &j.r.tasks[i]
+		if t.Family != j.r.tasks[k].Family || !j.possible(i) {
+			continue
+		}
+		if t.Level < j.r.tasks[k].Level && (below < 0 || t.Level > j.r.tasks[below].Level) {
+			below = i
+		}
+		if lowest < 0 || t.Level < j.r.tasks[lowest].Level {
+			lowest = i
+		}
+	}
+	if below >= 0 {
+		return below
+	}
+	return lowest
 }
 
 // settle adds what the chosen need and leaves one level of each family.

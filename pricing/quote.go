@@ -231,7 +231,7 @@ func (j *job) whyLeft(i int) (string, bool) {
 	t := &j.r.tasks[i]
 	asked := j.asked(i, j.grade(i))
 	switch {
-	case j.in[i] || j.units[i] == 0 || j.lower(i):
+	case j.in[i] || j.units[i] == 0 || j.lower(i) || j.r.isUnused(i):
 		return "", false
 	case j.stopped[i]:
 		return j.stoppedBy(t.ID), asked

@@ -23,6 +23,7 @@ type Rules struct {
 
 	book    book
 	answers table
+	layered
 	tasks   []task           // in the order they are done
 	setUps  [3]minutes.Shape // at the unit, at a customer's, self-contained
 	cars    garage
@@ -112,6 +113,10 @@ type PlaceRules struct {
 	AskDrain      string     `yaml:"ask-drain"`
 	AskPermission string     `yaml:"ask-permission"`
 	Travel        string     `yaml:"travel"`
+	// MostMiles is how far we drive at most, one way; 0 is no limit. TooFar is what
+	// a customer further off reads.
+	MostMiles float64 `yaml:"most-miles,optional"`
+	TooFar    string  `yaml:"too-far,optional"`
 }
 
 //go:embed rules.yaml

@@ -225,7 +225,7 @@ func (h *held) Collect(to chan<- prometheus.Metric) {
 	defer cancel()
 	gauge := func(d *prometheus.Desc, v float64) { to <- prometheus.MustNewConstMetric(d, prometheus.GaugeValue, v) }
 	now := h.now()
-	w, err := h.ledger.Waiting(ctx, now)
+	w, err := h.ledger.Backlog(ctx, now)
 	counts, cerr := h.ledger.Counts(ctx)
 	if errors.Join(err, cerr) != nil {
 		gauge(descUp, 0)

@@ -74,7 +74,7 @@ func (w noticed) beat(ctx context.Context, p *parts) error {
 	if err := p.ledger.Ready(ctx); err != nil {
 		return err
 	}
-	waiting, err := p.ledger.Waiting(ctx, p.now())
+	waiting, err := p.ledger.Backlog(ctx, p.now())
 	if err != nil {
 		return err
 	}

@@ -13,8 +13,8 @@ import (
 	"github.com/redis/go-redis/v9"
 )
 
-// Waiting is what the ledger holds at a moment that somebody ought to come for.
-type Waiting struct {
+// Backlog is what the ledger holds at a moment that somebody ought to come for.
+type Backlog struct {
 	// Out is how many messages are queued, Oldest the body of the one queued first,
 	// nil if there is none.
 	Out    int64
@@ -31,10 +31,10 @@ type Waiting struct {
 // mostNames bounds how many queued messages are looked through for the oldest.
 const mostNames = 1000
 
-// Waiting tells what waits, in two round trips that write nothing. Among more than
+// Backlog tells what waits, in two round trips that write nothing. Among more than
 // a thousand messages the oldest is one of the first thousand by the number of
 // their chat.
-func (l *Ledger) Waiting(ctx context.Context, now time.Time) (Waiting, error) {
+func (l *Ledger) Backlog(ctx context.Context, now time.Time) (Backlog, error) {
 	k := l.key
 	pipe := l.rdb.Pipeline()
 	out, due, aside := pipe.ZCard(ctx, k.out), pipe.ZCard(ctx, k.due), pipe.ZCard(ctx, k.aside)
@@ -42,9 +42,9 @@ func (l *Ledger) Waiting(ctx context.Context, now time.Time) (Waiting, error) {
 	first := pipe.ZRangeByScoreWithScores(ctx, k.due, &redis.ZRangeBy{Min: "-inf", Max: ms(now), Count: 1})
 	names := pipe.ZRange(ctx, k.out, 0, mostNames-1)
 	if _, err := pipe.Exec(ctx); err != nil {
-		return Waiting{}, fmt.Errorf("ledger: looking what waits: %w", err)
+		return Backlog{}, fmt.Errorf("ledger: looking what waits: %w", err)
 	}
-	w := Waiting{Out: out.Val(), Due: due.Val(), Late: late.Val(), Aside: aside.Val()}
+	w := Backlog{Out: out.Val(), Due: due.Val(), Late: late.Val(), Aside: aside.Val()}
 	for _, z := range first.Val() {
 		w.LateSince = fromMS(int64(z.Score))
 	}
@@ -57,11 +57,11 @@ func (l *Ledger) Waiting(ctx context.Context, now time.Time) (Waiting, error) {
 	case errors.Is(err, redis.Nil): // sent meanwhile
 		return w, nil
 	case err != nil:
-		return Waiting{}, fmt.Errorf("ledger: looking what waits: %w", err)
+		return Backlog{}, fmt.Errorf("ledger: looking what waits: %w", err)
 	}
 	s, err := parseOut(oldest, stored)
 	if err != nil {
-		return Waiting{}, err
+		return Backlog{}, err
 	}
 	w.Oldest = s.Body
 	return w, nil
