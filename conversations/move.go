@@ -17,6 +17,10 @@ func moveID(e *Enquiry) string { return e.ID + "~" }
 // startMove begins the search for another time. What has only been asked for is
 // simply chosen again.
 func (t *turn) startMove(e *Enquiry, side Side) {
+	if side == Customer && t.atTheCar(e) {
+		t.midJob(t.chat(e.Chat), e)
+		return
+	}
 	if e.Stage == Waits {
 		t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
 		t.reopen(e)
@@ -54,11 +58,21 @@ func (t *turn) offerMove(e *Enquiry, side Side, lead string) {
 	if !e.Move.Wet {
 		ways = append(ways, named{visitKeep, wording.LabelKeepIt})
 	}
-	text := t.word(k, t.visitFacts(e))
+	var off [][]bot.Choice
+	if e.Move.Wet && side == Customer {
+		off = t.presses(e, pressVisit, named{visitCancel, wording.LabelCallOff})
+	}
+	f := t.visitFacts(e)
+	f.Money = t.moneyMoved(e, side)
+	f.Terms = nil
+	if line := t.startLine(e, side); line != "" {
+		f.Terms = []string{line}
+	}
+	text := t.word(k, f)
 	if lead != "" {
 		text = lead + "\n\n" + text
 	}
-	t.say(bot.Message{Chat: t.chatOf(e, side), Text: text, Choices: append(rows, t.presses(e, pressMove, ways...)...), Kind: "move"})
+	t.say(bot.Message{Chat: t.chatOf(e, side), Text: text, Choices: append(append(rows, t.presses(e, pressMove, ways...)...), off...), Kind: "move"})
 }
 
 // movePressed takes a press about another time, from either side.
@@ -86,6 +100,9 @@ func (t *turn) movePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	case choosing && isSlot(p.choice):
 		t.chooseMove(e, side, p.choice)
 	case !choosing && p.choice == visitYes && side != e.Move.By:
+		if side == Customer {
+			t.startAsked(e, *e.Move.To)
+		}
 		t.moved(e)
 	case !choosing && p.choice == choiceOther && side == Customer:
 		t.dropMove(e)
@@ -98,7 +115,7 @@ func (t *turn) movePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 // letChoose offers the customer other times, each of which is agreed to.
 func (t *turn) letChoose(e *Enquiry, k wording.Key) {
 	t.dropMove(e)
-	e.Move = &Move{By: Owner, Offered: true, Wet: k == wording.RainedOff, Until: t.answerBy().Add(24 * time.Hour)}
+	e.Move = &Move{By: Owner, Offered: true, Wet: k == wording.RainedOff || k == wording.MissedYou, Until: t.answerBy().Add(24 * time.Hour)}
 	e.Rev++
 	t.set(reminders.Politely(e.Move.Until, t.Rules.Nudges, t.Zone), Came{Kind: CameMove, Enquiry: e.ID})
 	if !t.chat(e.Chat).Blocked {
@@ -117,6 +134,10 @@ func (t *turn) chooseMove(e *Enquiry, side Side, choice string) {
 		return
 	}
 	e.Move.To = &Span{free[i].Start, free[i].End}
+	if side == Customer {
+		e.Move.Late = t.late(e)
+		t.startAsked(e, *e.Move.To)
+	}
 	e.Rev++
 	if e.Move.Offered && side == Customer || isGuest(e.Chat) {
 		t.moved(e)
@@ -135,6 +156,10 @@ func (t *turn) chooseMove(e *Enquiry, side Side, choice string) {
 		return
 	}
 	t.tell(t.Owner, wording.OwnerMoveAsked, f)
+	f.Money = t.moneyMoved(e, Customer)
+	if line := t.startLine(e, Customer); line != "" {
+		f.Terms = []string{line}
+	}
 	if !t.chat(e.Chat).Blocked {
 		t.tell(e.Chat, wording.WeAskMove, f, t.presses(e, pressMove,
 			named{visitYes, wording.LabelMoveYes}, named{choiceOther, wording.LabelAnotherTime}, named{visitKeep, wording.LabelKeepIt})...)
@@ -145,9 +170,10 @@ func (t *turn) chooseMove(e *Enquiry, side Side, choice string) {
 // comes due.
 func (t *turn) moved(e *Enquiry) {
 	was := t.Words.Moment(e.Slot.Start.In(t.Zone))
+	another := t.moveDeposit(e, e.Move.Late)
 	t.vacate(e.ID, *e.Slot)
 	t.vacate(moveID(e), *e.Move.To)
-	e.Slot, e.Move = e.Move.To, nil
+	e.Slot, e.Move, e.Job = e.Move.To, nil, nil // another time is another visit
 	t.unset(CameMove, e)
 	e.Rev++
 	e.Changes++
@@ -164,6 +190,9 @@ func (t *turn) moved(e *Enquiry) {
 		m := t.calendar(e, false).message(t.Owner, t.word(wording.OwnerMoved, f))
 		m.Choices = t.ownerWays(e)
 		t.say(m)
+	}
+	if another && t.wantDeposit(e, t.Rules.Deposit.When) {
+		t.sayDeposit(e)
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 // keepInMind sets what a booking brings with it: the end of the job, and the
 // evening before.
 func (t *turn) keepInMind(e *Enquiry) {
+	t.set(e.Slot.Start, Came{Kind: CameBegin, Enquiry: e.ID})
 	t.set(e.Slot.End, Came{Kind: CameJob, Enquiry: e.ID})
 	for _, kind := range []reminders.Kind{reminders.DayBefore, reminders.Morning} {
 		t.unsetVisit(e, kind)
@@ -63,4 +64,7 @@ func (t *turn) quoteOpen(e *Enquiry) {
 	}
 	e.Asked = true
 	t.put(e, t.word(wording.QuoteOpen, wording.Facts{Name: e.Name, Until: t.Words.Date(e.Quote.Until.In(t.Zone))}))
+	for i := range t.out.Say { // whoever is told "we won't ask again" is not asked again
+		t.out.Say[i].Delivery, t.out.Say[i].NotAfter = bot.Once, e.Quote.Until
+	}
 }

@@ -22,7 +22,7 @@ func (t *turn) offSaid(c *Chat, text string) bool {
 	if deed == "" {
 		return false
 	}
-	b := when.ReadBlocks(rest, t.now)
+	b := when.ReadBlocks(rest, t.saidAt())
 	busy := isGuest(c.Guest) || c.Finishing != ""
 	switch {
 	case busy && (len(b.Of) == 0 || len(b.Unread) > 0):
@@ -94,7 +94,7 @@ func (t *turn) do(c *Chat, deed string, b when.Block) {
 		}
 		t.tell(c.ID, wording.OwnerOffUndone, f)
 	case deskOpen:
-		t.giveBack(c, b, f)
+		t.backToWork(c, b, f)
 	case deskWork:
 		t.work(c, b, f)
 	case deskUnwork:
@@ -135,8 +135,8 @@ func (t *turn) takeOffTime(c *Chat, b when.Block, f wording.Facts) {
 	t.tell(c.ID, wording.OwnerOff, f, rows...)
 }
 
-// giveBack takes time off back.
-func (t *turn) giveBack(c *Chat, b when.Block, f wording.Facts) {
+// backToWork takes time off back.
+func (t *turn) backToWork(c *Chat, b when.Block, f wording.Facts) {
 	if !t.backOn(b) {
 		usual := false
 		for _, date := range dates(b) {

@@ -35,9 +35,10 @@ func (t *turn) unclear(m when.Meaning) []Unclear {
 		}
 	}
 	// "Saturday", said on a Saturday.
-	if len(m.Prefer) == 1 && len(m.Prefer[0].Weekdays) == 1 && len(m.Prefer[0].On) == 0 && m.Prefer[0].Weekdays[0] == t.now.Weekday() {
-		later := diary.Key(t.now.AddDate(0, 0, 7), t.Zone)
-		out = append(out, Unclear{Phrase: strings.ToLower(t.now.Weekday().String()), Dates: []string{diary.Key(t.now, t.Zone), later}})
+	at := t.saidAt()
+	if len(m.Prefer) == 1 && len(m.Prefer[0].Weekdays) == 1 && len(m.Prefer[0].On) == 0 && m.Prefer[0].Weekdays[0] == at.Weekday() {
+		later := diary.Key(at.AddDate(0, 0, 7), t.Zone)
+		out = append(out, Unclear{Phrase: strings.ToLower(at.Weekday().String()), Dates: []string{diary.Key(at, t.Zone), later}})
 	}
 	return out
 }

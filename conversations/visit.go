@@ -21,6 +21,7 @@ const (
 	visitMove   = "move"
 	visitCancel = "cancel"
 	visitSurely = "surely" // yes, call it off
+	visitTheirs = "theirs" // they wish it, who rang
 	visitKeep   = "keep"
 	visitYes    = "yes"
 	visitLet    = "let" // let the customer choose
@@ -67,6 +68,10 @@ func (t *turn) visitPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		return
 	}
 	t.takeOff(w)
+	if side == Customer && t.atTheCar(e) {
+		t.midJob(c, e)
+		return
+	}
 	switch p.choice {
 	case visitMove:
 		t.startMove(e, side)
@@ -74,6 +79,12 @@ func (t *turn) visitPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.askCallOff(e, side)
 	case visitSurely:
 		t.callOff(e, side)
+	case visitTheirs:
+		if !isGuest(e.Chat) {
+			t.staleVisit(c, e)
+			return
+		}
+		t.callOff(e, Customer)
 	default:
 		t.kept(e, side)
 	}
@@ -118,40 +129,73 @@ func (t *turn) visitFacts(e *Enquiry) wording.Facts {
 	return f
 }
 
-// late tells whether it is too late to move or call off without a word.
+// late tells whether it is too late to move or call off without a word. Who is
+// asked by us to change is never late.
 func (t *turn) late(e *Enquiry) bool {
-	return t.now.Add(time.Duration(t.Rules.Diary.ChangeNoticeHours) * time.Hour).After(e.Slot.Start)
+	return !t.ourDoing(e) && t.now.Add(time.Duration(t.Rules.Diary.ChangeNoticeHours)*time.Hour).After(e.Slot.Start)
 }
 
 // askCallOff says what calling off means, before the tap that does it.
 func (t *turn) askCallOff(e *Enquiry, side Side) {
+	if side == Customer && t.atTheCar(e) {
+		t.midJob(t.chat(e.Chat), e)
+		return
+	}
 	k := wording.AskCallOff
 	switch {
+	case side == Owner && isGuest(e.Chat):
+		t.askWhoCallsOff(e)
+		return
 	case side == Owner:
 		k = wording.OwnerAskCallOff
 	case t.late(e):
 		k = wording.AskCallOffLate
 	}
-	t.tell(t.chatOf(e, side), k, t.visitFacts(e), t.presses(e, pressVisit, named{visitSurely, wording.LabelCallOffSurely}, named{visitKeep, wording.LabelKeepIt})...)
+	f := t.visitFacts(e)
+	f.Money = t.moneyOff(e, side)
+	t.tell(t.chatOf(e, side), k, f, t.presses(e, pressVisit, named{visitSurely, wording.LabelCallOffSurely}, named{visitKeep, wording.LabelKeepIt})...)
+}
+
+// askWhoCallsOff asks the owner whose wish it is to call off a booking of somebody
+// who rang, for it makes a difference to money in advance and to what follows.
+func (t *turn) askWhoCallsOff(e *Enquiry) {
+	f := t.visitFacts(e)
+	f.Money = t.moneyOff(e, Customer)
+	t.tell(t.Owner, wording.OwnerAskWhoCallsOff, f, t.presses(e, pressVisit,
+		named{visitTheirs, wording.LabelTheyCallOff}, named{visitSurely, wording.LabelWeCallOff}, named{visitKeep, wording.LabelKeepIt})...)
 }
 
 // callOff ends a booking. The customer's side is over with it; a customer whose
 // booking the owner calls off is offered other times.
 func (t *turn) callOff(e *Enquiry, side Side) {
 	f := t.visitFacts(e)
+	f.Money = ""
+	if e.deposit() != nil {
+		f.Money = t.moneyOff(e, side)
+	}
+	fate := t.offFate(e, side)
 	booked, late := e.Stage == Booked, t.late(e)
 	e.Changes++
 	gone := t.calendar(e, true)
 	t.dropMove(e)
 	t.unset(CameJob, e)
 	if side == Owner {
+		f.Money = t.moneyWaits(e)
+		ways := t.returnRow(e)
 		t.reopen(e)
 		if !t.chat(e.Chat).Blocked {
 			t.say(gone.message(e.Chat, t.word(wording.CalledOffByUs, f)))
 			t.put(e, "")
 		}
-		t.say(gone.message(t.Owner, t.word(wording.OwnerCalledOff, f)))
+		m := gone.message(t.Owner, t.word(wording.OwnerCalledOff, f))
+		m.Choices = ways
+		t.say(m)
 		return
+	}
+	kept := ""
+	if d := e.inHand(); d != nil && fate == Kept {
+		t.endDeposit(e, Kept)
+		kept = t.word(wording.OwnerMoneyKept, t.depositFacts(e, d))
 	}
 	t.close(e)
 	if !booked {
@@ -165,6 +209,7 @@ func (t *turn) callOff(e *Enquiry, side Side) {
 		k = wording.OwnerTheyCalledOffLate
 	}
 	if t.Owner != 0 {
+		f.Money = kept
 		t.say(gone.message(t.Owner, t.word(k, f)))
 	}
 }
