@@ -106,6 +106,7 @@ func (t *turn) reckon(e *Enquiry) {
 	}
 	e.Seen = t.remember(fitted, asked.Budget)
 	e.Seen.Of = digest(asked)
+	t.handled(e.Seen, e.ByHand)
 }
 
 // panel shows the owner the areas, and what his grades make of the price.
@@ -132,6 +133,7 @@ func (t *turn) panel(e *Enquiry) {
 	if row != nil {
 		rows = append(rows, row)
 	}
+	rows = append(rows, t.byHandRow(e)...)
 	if e.Seen != nil {
 		f.Text = t.brief(e.Seen)
 		f.Hours = t.length(e.Seen.P50)
@@ -207,7 +209,7 @@ func (t *turn) agreePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	case agreeKeep:
 		t.keepMoney(e)
 	default:
-		e.Seen, e.Extra = nil, nil
+		e.Seen, e.Extra, e.ByHand = nil, nil, nil
 		e.Rev++
 		t.tell(e.Chat, wording.NotAgreed, t.agreed(e))
 		t.toOwner(wording.OwnerNotAgreed, e, t.agreed(e), pressWrite)
@@ -223,7 +225,7 @@ func (t *turn) settle(e *Enquiry, k wording.Key) {
 	}
 	f := t.changed(e)
 	e.Before = append(e.Before, *e.Quote)
-	e.Quote, e.Seen = e.Seen, nil
+	e.Quote, e.Seen, e.ByHand = e.Seen, nil, nil
 	e.Rev++
 	fits := t.lengthen(e)
 	if e.Stage == Waits {

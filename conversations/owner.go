@@ -1,8 +1,6 @@
 package conversations
 
 import (
-	"fmt"
-	"strconv"
 	"strings"
 	"time"
 
@@ -29,6 +27,7 @@ const (
 	pressAdjust  = "adjust"
 	pressArrived = "arrived"
 	pressSheet   = "sheet"
+	pressAsk     = "ask"
 )
 
 var ownerLabels = map[string]wording.Key{
@@ -40,6 +39,7 @@ var ownerLabels = map[string]wording.Key{
 	pressAdjust:  wording.LabelAdjust,
 	pressArrived: wording.LabelArrived,
 	pressSheet:   wording.LabelSheet,
+	pressAsk:     wording.LabelAsk,
 }
 
 // toOwner tells the owner something about an enquiry, with the presses that
@@ -61,30 +61,6 @@ func (t *turn) toOwner(k wording.Key, e *Enquiry, f wording.Facts, presses ...st
 		return
 	}
 	t.tell(t.Owner, k, f, row)
-}
-
-// card are the facts an owner decides by.
-func (t *turn) card(e *Enquiry) wording.Facts {
-	f := t.agreed(e)
-	f.In = nil
-	for _, a := range t.Rules.Areas() {
-		if ans := e.answer(askCond + string(a.ID)); ans != "" {
-			f.In = append(f.In, t.grading(a, ans))
-		}
-	}
-	f.Hours = t.length(e.Quote.P50)
-	f.Why = []string{fmt.Sprintf("%.0f–%.0f", e.Quote.P10, e.Quote.P90)}
-	f.Count = len(e.Photos)
-	return f
-}
-
-// grading is one area's grade and the words it rests on.
-func (t *turn) grading(a pricing.AreaRule, answer string) string {
-	n, err := strconv.Atoi(answer)
-	if err != nil || n < 1 || n > len(a.Grades) {
-		return a.Name + ": " + t.label(wording.LabelNotSure)
-	}
-	return fmt.Sprintf("%s: %d, %q", a.Name, n, a.Grades[n-1])
 }
 
 // owner answers whatever the owner did in his own chat.
@@ -109,6 +85,9 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	}
 	e := t.enquiry(p.enquiry)
+	if ok && e != nil && t.cardPressed(c, e, p, w) {
+		return
+	}
 	if ok && e != nil && p.question == pressDeposit {
 		t.depositPressed(c, e, p, w)
 		return
@@ -148,7 +127,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	}
 	switch p.choice {
 	case pressWrite:
-		c.Writing, c.Finishing = e.ID, ""
+		c.Writing, c.Finishing, c.Typing = e.ID, "", nil
 		t.chat(e.Chat).Person = true // what they answer is for him, until he hands back
 		t.tell(c.ID, wording.OwnerAnswer, wording.Facts{Name: e.Name})
 		return
@@ -161,14 +140,15 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.takeOff(w)
 		t.approve(e)
 	case p.choice == pressDecline && e.Stage == Waits && p.rev == e.Rev:
-		t.takeOff(w)
-		t.decline(e)
+		t.askReason(e)
+	case p.choice == pressAsk && (e.Stage == Waits || e.Stage == Asking || e.Stage == Booked):
+		t.askWhat(e)
 	case p.choice == pressAdjust && e.Stage == Waits, p.choice == pressArrived && e.Stage == Booked:
 		t.panel(e)
 	case p.choice == pressSheet && e.Stage == Booked:
 		t.sheet(e)
 	case p.choice == pressDone && e.Stage == Booked:
-		c.Finishing, c.Writing = e.ID, ""
+		c.Finishing, c.Writing, c.Typing = e.ID, "", nil
 		e.Work = nil
 		t.tell(c.ID, wording.OwnerMinutes, wording.Facts{Name: e.Name, Car: carName(e), Minutes: int(e.Quote.P50)})
 	default:
@@ -182,7 +162,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	switch {
 	case strings.HasPrefix(w.Body, "/"):
-		c.Writing, c.Finishing = "", ""
+		c.Writing, c.Finishing, c.Typing = "", "", nil
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case c.Writing != "":
 		e := t.enquiry(c.Writing)
@@ -195,6 +175,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 			t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: part})
 		}
 		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
+	case t.cardSaid(c, w.Body):
 	case t.deskSaid(c, w.Body):
 	case t.newGuest(c, w.Body):
 	case t.forGuest(c, w):
@@ -237,14 +218,6 @@ func (t *turn) approve(e *Enquiry) {
 	if t.wantDeposit(e, pricing.AfterYes) {
 		t.sayDeposit(e)
 	}
-}
-
-// decline gives the time back and says so kindly.
-func (t *turn) decline(e *Enquiry) {
-	f := wording.Facts{Name: e.Name, Money: t.moneyWaits(e)}
-	t.reopen(e)
-	t.put(e, t.word(wording.Declined, f))
-	t.toOwner(wording.OwnerDeclined, e, wording.Facts{}, pressWrite)
 }
 
 // reopen takes an enquiry whose time came to nothing back to choosing one.

@@ -108,7 +108,7 @@ func stages(t *testing.T, tk conversations.Talk) map[string]*office {
 					}
 				}
 			}
-			o.tap(boss, "No")
+			o.tap(boss, "No", "Not that time")
 		},
 		"moving": func(o *office) { o.booked(mia, "Ford Fiesta"); o.tap(mia, "Move it"); o.held(zoe, "Volvo V60") },
 		"nudged": func(o *office) {
@@ -221,13 +221,13 @@ func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 // sendPhoto and InlineKeyboardButton.
 func (p *play) fits(m bot.Message) {
 	limit := 4096
-	if m.Photo != "" || m.File != nil {
+	if m.Photo != "" || m.Album != nil || m.File != nil {
 		limit = 1024
 	}
 	if n := len(utf16.Encode([]rune(m.Text))); n > limit {
 		p.t.Fatalf("%d units of text in %q", n, m.Kind)
 	}
-	if strings.TrimSpace(m.Text) == "" && m.Edit == 0 && m.Photo == "" {
+	if strings.TrimSpace(m.Text) == "" && m.Edit == 0 && m.Photo == "" && m.Album == nil {
 		p.t.Fatalf("a message without words: %+v", m)
 	}
 	for _, row := range m.Choices {

@@ -27,6 +27,11 @@ type Chat struct {
 	NoNudge bool `json:"no_nudge,omitempty"`
 	// Person: they asked for a person, who has not handed back yet.
 	Person bool `json:"person,omitempty"`
+	// Asked is the enquiry the owner's question to them is about, empty if none is
+	// open.
+	Asked string `json:"asked,omitempty"`
+	// Typing is what the owner's next text is, nil for nothing in particular.
+	Typing *Typing `json:"typing,omitempty"`
 	// Owner's chat only: whom the next text goes to, or which job it finishes.
 	Writing   string `json:"writing,omitempty"`
 	Finishing string `json:"finishing,omitempty"`
@@ -105,6 +110,9 @@ type Enquiry struct {
 	Changes int   `json:"changes,omitempty"`
 	// Terms are what was agreed to with the request; Deposits what was asked for in
 	// advance, the one in force last.
+	// ByHand is what the owner has set over the rules; Queries are what he asked.
+	ByHand   *ByHand   `json:"by_hand,omitempty"`
+	Queries  []Query   `json:"queries,omitempty"`
 	Terms    *Agreed   `json:"terms,omitempty"`
 	Deposits []Deposit `json:"deposits,omitempty"`
 }

@@ -32,6 +32,9 @@ func (t *turn) tapped(c *Chat, w bot.Tap) {
 	case p.question == pressAgree:
 		t.agreePressed(c, e, p, w)
 		return
+	case p.question == pressQuery:
+		t.queryPressed(c, e, p, w)
+		return
 	case p.question == pressDeposit:
 		t.depositPressed(c, e, p, w)
 		return
