@@ -144,22 +144,6 @@ func (t *turn) showPhotos(e *Enquiry, list []Photo) {
 	}
 }
 
-// cardPressed takes the owner's presses that belong to the card alone. It reports
-// false for any other.
-func (t *turn) cardPressed(c *Chat, e *Enquiry, p press, w bot.Tap) bool {
-	switch p.question {
-	case pressByHand:
-		t.byHandPressed(c, e, p, w)
-	case pressReason:
-		t.reasonPressed(c, e, p, w)
-	case pressQuery:
-		t.queryPressed(c, e, p, w)
-	default:
-		return false
-	}
-	return true
-}
-
 // cardSaid takes what the owner types while one of the card's questions to him is
 // open. It reports false if none is.
 func (t *turn) cardSaid(c *Chat, text string) bool {

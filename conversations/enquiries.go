@@ -64,6 +64,7 @@ func (t *turn) close(e *Enquiry) {
 // stop ends everything that is not an agreed booking, and every nudge.
 func (t *turn) stop(c *Chat) {
 	c.Stopped, c.Person = true, false
+	t.noMore(c)
 	f := wording.Facts{Name: c.Name}
 	if e := t.current(c); e != nil && e.Stage != Booked {
 		f.Money = t.moneyLeft(e)

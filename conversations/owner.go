@@ -73,61 +73,60 @@ func (t *turn) owner() {
 		t.ownerWrote(c, w)
 	case bot.Membership:
 		c.Blocked = w.Blocked
+	case bot.Photo:
+		if !t.jobPhoto(c, w) {
+			t.tell(c.ID, wording.OwnerHello, wording.Facts{})
+		}
 	default:
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{})
 	}
 }
 
+// ownerRoutes are who takes the owner's presses about an enquiry, by the name they
+// carry in place of a question.
+var ownerRoutes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
+	pressByHand:  (*turn).byHandPressed,
+	pressReason:  (*turn).reasonPressed,
+	pressQuery:   (*turn).queryPressed,
+	pressDeposit: (*turn).depositPressed,
+	pressVisit:   (*turn).visitPressed,
+	pressMove:    (*turn).movePressed,
+	pressPaid:    (*turn).paidPressed,
+	pressKind:    (*turn).protected,
+	pressGrade:   (*turn).gradePressed,
+	pressExtra:   (*turn).extraPressed,
+	pressJob:     (*turn).jobPressed,
+	pressSnag:    (*turn).snagAnswered,
+}
+
 func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
+	c.Typing = nil // whatever was to be typed, he has gone on to something else
 	p, ok := parsePress(w.Data)
 	if ok && p.question == pressDesk {
 		t.deskPressed(c, p.choice)
 		return
 	}
+	if ok && p.question == pressRun {
+		t.runPressed(c, p.choice, w)
+		return
+	}
 	e := t.enquiry(p.enquiry)
-	if ok && e != nil && t.cardPressed(c, e, p, w) {
+	if take := ownerRoutes[p.question]; ok && e != nil && take != nil {
+		take(t, c, e, p, w)
 		return
 	}
-	if ok && e != nil && p.question == pressDeposit {
-		t.depositPressed(c, e, p, w)
-		return
-	}
-	if ok && e != nil && p.question == pressVisit {
-		t.visitPressed(c, e, p, w)
-		return
-	}
-	if ok && e != nil && p.question == pressPaid {
-		t.paidPressed(c, e, p, w)
-		return
-	}
-	if ok && e != nil && p.question == pressGrade {
-		t.gradePressed(c, e, p, w)
-		return
-	}
-	if ok && e != nil && p.question == pressExtra {
-		t.extraPressed(c, e, p, w)
-		return
-	}
-	if ok && e != nil && p.question == pressMove {
-		t.movePressed(c, e, p, w)
-		return
-	}
-	if ok && e != nil && isGuest(e.Chat) && p.question != pressOwner && p.question != pressKind {
+	if ok && e != nil && isGuest(e.Chat) && p.question != pressOwner {
 		t.guestTapped(c, e, w)
 		return
 	}
-	if !ok || e == nil || p.question != pressOwner && p.question != pressKind {
+	if !ok || e == nil || p.question != pressOwner {
 		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
 		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
 		return
 	}
-	if p.question == pressKind {
-		t.protected(c, e, p, w)
-		return
-	}
 	switch p.choice {
 	case pressWrite:
-		c.Writing, c.Finishing, c.Typing = e.ID, "", nil
+		c.Writing, c.Finishing, c.Noting = e.ID, "", ""
 		t.chat(e.Chat).Person = true // what they answer is for him, until he hands back
 		t.tell(c.ID, wording.OwnerAnswer, wording.Facts{Name: e.Name})
 		return
@@ -143,14 +142,17 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.askReason(e)
 	case p.choice == pressAsk && (e.Stage == Waits || e.Stage == Asking || e.Stage == Booked):
 		t.askWhat(e)
-	case p.choice == pressAdjust && e.Stage == Waits, p.choice == pressArrived && e.Stage == Booked:
+	case p.choice == pressAdjust && e.Stage == Waits:
 		t.panel(e)
+	case p.choice == pressArrived && e.working():
+		c.Job = e.ID
+		t.showStep(e, 0, "")
+	case p.choice == pressArrived && e.Stage == Booked:
+		t.arrive(c, e)
 	case p.choice == pressSheet && e.Stage == Booked:
 		t.sheet(e)
 	case p.choice == pressDone && e.Stage == Booked:
-		c.Finishing, c.Writing, c.Typing = e.ID, "", nil
-		e.Work = nil
-		t.tell(c.ID, wording.OwnerMinutes, wording.Facts{Name: e.Name, Car: carName(e), Minutes: int(e.Quote.P50)})
+		t.askMinutes(c, e)
 	default:
 		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
 		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.standing(e), Name: e.Name})
@@ -162,7 +164,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	switch {
 	case strings.HasPrefix(w.Body, "/"):
-		c.Writing, c.Finishing, c.Typing = "", "", nil
+		c.Writing, c.Finishing, c.Setting, c.Noting, c.Typing = "", "", "", "", nil
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case c.Writing != "":
 		e := t.enquiry(c.Writing)
@@ -177,10 +179,12 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
 	case t.cardSaid(c, w.Body):
 	case t.deskSaid(c, w.Body):
+	case t.runSaid(c, w.Body):
 	case t.newGuest(c, w.Body):
 	case t.forGuest(c, w):
 	case c.Finishing != "":
 		t.minutes(c, w.Body)
+	case t.jobSaid(c, w.Body):
 	default:
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	}
@@ -224,6 +228,7 @@ func (t *turn) approve(e *Enquiry) {
 func (t *turn) reopen(e *Enquiry) {
 	e.Stage = Asking
 	e.From = time.Time{}
+	e.Job = nil
 	t.release(e)
 	t.unset(CameAsk, e)
 	t.holdOn(e)

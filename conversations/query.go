@@ -33,8 +33,8 @@ const (
 	queryNone  = "none" // the customer: I can't say
 )
 
-// pictures are what can be asked for with a tap.
-var pictures = []struct {
+// askable are what can be asked for with a tap.
+var askable = []struct {
 	key   string
 	area  pricing.Area
 	label wording.Key
@@ -52,7 +52,7 @@ var pictures = []struct {
 func (t *turn) askWhat(e *Enquiry) {
 	var rows [][]bot.Choice
 	var row []bot.Choice
-	for _, p := range pictures {
+	for _, p := range askable {
 		if p.area != "" && !t.touched(e, p.area) {
 			continue
 		}
@@ -91,7 +91,7 @@ func (t *turn) queryPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	case p.choice == choiceBack:
 		t.tell(t.Owner, wording.OwnerCardBack, wording.Facts{Name: e.Name}, t.cardWays(e)...)
 	default:
-		for _, pic := range pictures {
+		for _, pic := range askable {
 			if queryPhoto+pic.key == p.choice {
 				t.query(e, Query{Asked: t.word(pic.view, wording.Facts{}), Photo: true})
 				return

@@ -75,6 +75,10 @@ func (t *turn) visitPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		return
 	}
 	t.takeOff(w)
+	if side == Customer && t.atTheCar(e) {
+		t.midJob(c, e)
+		return
+	}
 	switch p.choice {
 	case visitMove:
 		t.startMove(e, side)
@@ -131,6 +135,10 @@ func (t *turn) late(e *Enquiry) bool {
 
 // askCallOff says what calling off means, before the tap that does it.
 func (t *turn) askCallOff(e *Enquiry, side Side) {
+	if side == Customer && t.atTheCar(e) {
+		t.midJob(t.chat(e.Chat), e)
+		return
+	}
 	k := wording.AskCallOff
 	switch {
 	case side == Owner && isGuest(e.Chat):
@@ -207,6 +215,10 @@ func (t *turn) callOff(e *Enquiry, side Side) {
 // startMove begins the search for another time. What has only been asked for is
 // simply chosen again.
 func (t *turn) startMove(e *Enquiry, side Side) {
+	if side == Customer && t.atTheCar(e) {
+		t.midJob(t.chat(e.Chat), e)
+		return
+	}
 	if e.Stage == Waits {
 		t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
 		t.reopen(e)
@@ -301,7 +313,7 @@ func (t *turn) movePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 // letChoose offers the customer other times, each of which is agreed to.
 func (t *turn) letChoose(e *Enquiry, k wording.Key) {
 	t.dropMove(e)
-	e.Move = &Move{By: Owner, Offered: true, Wet: k == wording.RainedOff, Until: t.answerBy().Add(24 * time.Hour)}
+	e.Move = &Move{By: Owner, Offered: true, Wet: k == wording.RainedOff || k == wording.MissedYou, Until: t.answerBy().Add(24 * time.Hour)}
 	e.Rev++
 	t.set(reminders.Politely(e.Move.Until, t.Rules.Nudges, t.Zone), Came{Kind: CameMove, Enquiry: e.ID})
 	if !t.chat(e.Chat).Blocked {
@@ -359,7 +371,7 @@ func (t *turn) moved(e *Enquiry) {
 	another := t.moveDeposit(e, e.Move.Late)
 	t.vacate(e.ID, *e.Slot)
 	t.vacate(moveID(e), *e.Move.To)
-	e.Slot, e.Move = e.Move.To, nil
+	e.Slot, e.Move, e.Job = e.Move.To, nil, nil // another time is another visit
 	t.unset(CameMove, e)
 	e.Rev++
 	e.Changes++
@@ -437,6 +449,7 @@ func (t *turn) moveUnanswered(e *Enquiry) {
 // keepInMind sets what a booking brings with it: the end of the job, and the
 // evening before.
 func (t *turn) keepInMind(e *Enquiry) {
+	t.set(e.Slot.Start, Came{Kind: CameBegin, Enquiry: e.ID})
 	t.set(e.Slot.End, Came{Kind: CameJob, Enquiry: e.ID})
 	for _, kind := range []reminders.Kind{reminders.DayBefore, reminders.Morning} {
 		t.unsetVisit(e, kind)
@@ -488,4 +501,7 @@ func (t *turn) quoteOpen(e *Enquiry) {
 	}
 	e.Asked = true
 	t.put(e, t.word(wording.QuoteOpen, wording.Facts{Name: e.Name, Until: t.Words.Date(e.Quote.Until.In(t.Zone))}))
+	for i := range t.out.Say { // whoever is told "we won't ask again" is not asked again
+		t.out.Say[i].Delivery, t.out.Say[i].NotAfter = bot.Once, e.Quote.Until
+	}
 }

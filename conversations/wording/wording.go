@@ -53,6 +53,8 @@ type Facts struct {
 	Text  string
 	// Question is the question that follows, where a sentence leads to one.
 	Question string
+	// Now and Was are a value that has changed, before and after.
+	Now, Was string
 	// Minutes and Count are numbers.
 	Minutes, Count int
 }
@@ -136,7 +138,7 @@ func compile(name, text string) (*template.Template, error) {
 func full() Facts {
 	list := []string{"x", "y"}
 	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", Price: "x", Budget: "x", Deposit: "x", Money: "x", Terms: list, When: "x", Until: "x",
-		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Refer: list, Items: list, Text: "x", Question: "x", Minutes: 2, Count: 2}
+		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Refer: list, Items: list, Text: "x", Question: "x", Now: "x", Was: "x", Minutes: 2, Count: 2}
 }
 
 func linesOf(src []byte) map[string]int {
@@ -191,6 +193,9 @@ func (w *Words) spoken(k Key) []string {
 func (w *Words) Date(t time.Time) string {
 	return fmt.Sprintf("%s %d %s", w.days[t.Weekday()], t.Day(), w.months[t.Month()-1])
 }
+
+// Day words a day of the week: "Thu".
+func (w *Words) Day(d time.Weekday) string { return w.days[d] }
 
 // DateYear words a day that may be in another year: "Thu 3 Dec 2026".
 func (w *Words) DateYear(t time.Time) string {
