@@ -113,14 +113,16 @@ func stages(t *testing.T, tk conversations.Talk) map[string]*office {
 		"booked":  func(o *office) { o.booked(mia, "Ford Fiesta"); o.booked(zoe, "Volvo V60") },
 		"declined": func(o *office) {
 			o.asked(mia, "Ford Fiesta")
-			for _, m := range o.chat[boss] {
-				for _, row := range m.Choices {
-					if row[0].Label == "Deposit's here" {
-						o.event(boss, bot.Tap{ID: "t", Data: row[0].Data})
+			for _, label := range []string{"Deposit's here", "No"} {
+				for _, m := range slices.Clone(o.chat[boss]) {
+					for _, c := range slices.Concat(m.Choices...) {
+						if c.Label == label {
+							o.event(boss, bot.Tap{ID: "t", Data: c.Data})
+						}
 					}
 				}
 			}
-			o.tap(boss, "No")
+			o.tap(boss, "Not that time")
 		},
 		"moving": func(o *office) { o.booked(mia, "Ford Fiesta"); o.tap(mia, "Move it"); o.held(zoe, "Volvo V60") },
 		"at the car": func(o *office) {
@@ -266,13 +268,13 @@ func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 // sendPhoto and InlineKeyboardButton.
 func (p *play) fits(m bot.Message) {
 	limit := 4096
-	if m.Photo != "" || m.Picture != "" || m.File != nil {
+	if m.Photo != "" || m.Picture != "" || m.Album != nil || m.File != nil {
 		limit = 1024
 	}
 	if n := len(utf16.Encode([]rune(m.Text))); n > limit {
 		p.t.Fatalf("%d units of text in %q", n, m.Kind)
 	}
-	if strings.TrimSpace(m.Text) == "" && m.Edit == 0 && m.Photo == "" {
+	if strings.TrimSpace(m.Text) == "" && m.Edit == 0 && m.Photo == "" && m.Album == nil {
 		p.t.Fatalf("a message without words: %+v", m)
 	}
 	for _, row := range m.Choices {

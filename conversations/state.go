@@ -36,6 +36,11 @@ type Chat struct {
 	Jobs []string `json:"jobs,omitempty"`
 	// Person: they asked for a person, who has not handed back yet.
 	Person bool `json:"person,omitempty"`
+	// Asked is the enquiry the owner's question to them is about, empty if none is
+	// open.
+	Asked string `json:"asked,omitempty"`
+	// Typing is what the owner's next text is, nil for nothing in particular.
+	Typing *Typing `json:"typing,omitempty"`
 	// Excused is when they were last told that we had been away.
 	Excused time.Time `json:"excused,omitzero"`
 	// Owner's chat only: whom the next text goes to, or which job it finishes.
@@ -128,6 +133,9 @@ type Enquiry struct {
 	Changes int   `json:"changes,omitempty"`
 	// Terms are what was agreed to with the request; Deposits what was asked for in
 	// advance, the one in force last.
+	// ByHand is what the owner has set over the rules; Queries are what he asked.
+	ByHand   *ByHand   `json:"by_hand,omitempty"`
+	Queries  []Query   `json:"queries,omitempty"`
 	Terms    *Agreed   `json:"terms,omitempty"`
 	Deposits []Deposit `json:"deposits,omitempty"`
 	// Job is what happened on the day, Snags what was not right afterwards, Missed
