@@ -121,7 +121,7 @@ func TestNudgeAnsweredInWords(t *testing.T) {
 		{"Sold it", "Then that was the last"},
 		{"had it done elsewhere", "We'll reckon from today"},
 		{"no more reminders", "No more reminders, Mia"},
-		{"Yes please", "A quick top-up, or all of it"},
+		{"Yes please", "A quick top-up, or done afresh"},
 		{"STOPP!!", "Done: no more from us"},
 	} {
 		o := nudged.fork()

@@ -81,6 +81,8 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.again(c, e)
 	case t.means(said, wording.SayBack) && e.open():
 		t.back(e)
+	case len(c.Visits) > 0 && t.means(said, wording.LabelEndStanding):
+		t.endStanding(c, e)
 	case !e.open() && t.means(said, wording.LabelMove):
 		t.startMove(e, Customer)
 	case !e.open() && t.means(said, wording.LabelCallOff):
@@ -228,6 +230,9 @@ func (t *turn) tapped(c *Chat, w bot.Tap) {
 		return
 	case p.question == pressAgree:
 		t.agreePressed(c, e, p, w)
+		return
+	case p.question == pressStanding:
+		t.standingPressed(c, e, p, w)
 		return
 	case p.question == pressVisit:
 		t.visitPressed(c, e, p, w)

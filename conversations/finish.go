@@ -150,7 +150,12 @@ func (t *turn) finish(e *Enquiry) {
 		t.takeOver(e) // the latest word about this car counts
 		e.Plan = nil
 	}
-	t.toOwner(wording.OwnerDone, e, f)
+	t.goesOn(customer, e)
+	if e.Every > 0 {
+		t.toOwner(wording.OwnerDone, e, f)
+		return
+	}
+	t.toOwner(wording.OwnerDone, e, f, pressRegular)
 }
 
 // receipt says what the job came to, with the VAT in it if the business is

@@ -29,6 +29,7 @@ const (
 	pressAdjust  = "adjust"
 	pressArrived = "arrived"
 	pressSheet   = "sheet"
+	pressRegular = "regular"
 )
 
 var ownerLabels = map[string]wording.Key{
@@ -40,6 +41,7 @@ var ownerLabels = map[string]wording.Key{
 	pressAdjust:  wording.LabelAdjust,
 	pressArrived: wording.LabelArrived,
 	pressSheet:   wording.LabelSheet,
+	pressRegular: wording.LabelRegular,
 }
 
 // toOwner tells the owner something about an enquiry, with the presses that
@@ -109,6 +111,13 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	}
 	e := t.enquiry(p.enquiry)
+	if ok && e != nil && p.question == pressDue {
+		t.duePressed(c, e, p, w)
+		return
+	}
+	if ok && e != nil && p.question == pressStanding && t.standingByOwner(c, e, p, w) {
+		return
+	}
 	if ok && e != nil && p.question == pressVisit {
 		t.visitPressed(c, e, p, w)
 		return
@@ -161,6 +170,8 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.decline(e)
 	case p.choice == pressAdjust && e.Stage == Waits, p.choice == pressArrived && e.Stage == Booked:
 		t.panel(e)
+	case p.choice == pressRegular && e.Stage == Done && e.Every == 0:
+		t.offerRegular(e)
 	case p.choice == pressSheet && e.Stage == Booked:
 		t.sheet(e)
 	case p.choice == pressDone && e.Stage == Booked:

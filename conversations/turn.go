@@ -43,6 +43,8 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 		t.came(what)
 	case Measured:
 		t.measured(what)
+	case bot.Undelivered:
+		t.undelivered(what)
 	default:
 		if talk.Owner != 0 && e.Chat == talk.Owner {
 			t.owner()

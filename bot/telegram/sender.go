@@ -25,7 +25,11 @@ type Sender struct {
 	// Blocked tells the conversation that a person has shut us out. op names the
 	// happening, so that it is told once.
 	Blocked func(ctx context.Context, chat bot.ChatID, op string) error
-	Log     *slog.Logger
+	// Undelivered, if set, tells the conversation of a message about something that
+	// did not arrive, or of which nobody knows. op names the happening, so that it is
+	// told once.
+	Undelivered func(ctx context.Context, chat bot.ChatID, what bot.Undelivered, op string) error
+	Log         *slog.Logger
 	// Point, if set, is told the named moments "send:claimed", "send:begun",
 	// "send:called" and "send:settled".
 	Point func(name, op string)

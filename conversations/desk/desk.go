@@ -14,6 +14,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"maps"
 	"runtime/debug"
 	"time"
 
@@ -96,7 +97,8 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 	keys := conversations.Touches(e)
 	for range tries {
 		d.point("load:before", e.Op)
-		loaded, err := d.Ledger.Load(ctx, e.Op, keys...)
+		stored, lists := conversations.Lists(keys)
+		loaded, err := d.Ledger.Load(ctx, e.Op, stored...)
 		if err != nil {
 			return "", fmt.Errorf("desk: load for %s: %w", e.Op, err)
 		}
@@ -104,7 +106,11 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		if loaded.Seen {
 			return "", d.finish(ctx, e.Op+"!again", item)
 		}
-		decision, err := d.decide(loaded, e)
+		found, err := d.lists(ctx, lists)
+		if err != nil {
+			return "", err
+		}
+		decision, err := d.decide(loaded, found, e)
 		if err != nil {
 			return "", err
 		}
@@ -138,7 +144,7 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 
 // decide runs the conversation's step. A panic there is a fault on this event,
 // not the end of the process.
-func (d *Desk) decide(loaded ledger.Loaded, e bot.Event) (decision conversations.Decision, err error) {
+func (d *Desk) decide(loaded ledger.Loaded, lists map[string][]byte, e bot.Event) (decision conversations.Decision, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			err = &brokenError{err: fmt.Errorf("desk: step panicked: %v", p), stack: string(debug.Stack())}
@@ -151,6 +157,7 @@ func (d *Desk) decide(loaded ledger.Loaded, e bot.Event) (decision conversations
 			docs[key] = doc.Body
 		}
 	}
+	maps.Copy(docs, lists)
 	decision, err = conversations.Step(d.Talk(), docs, e, d.Now())
 	if err != nil {
 		err = &brokenError{err: err}
