@@ -16,6 +16,7 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/conversations"
+	"example.org/dryhand/conversations/desk"
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/wording"
@@ -224,7 +225,7 @@ func crowdWorld(t *testing.T, n int, applied time.Time) (*world, *crowd) {
 
 // TestRemindersAddUp prints a row for each day that goes wrong in its own way.
 func TestRemindersAddUp(t *testing.T) {
-	const many = 60
+	const many = 30
 	at := func(s string) time.Time {
 		zone, err := time.LoadLocation("Europe/London")
 		if err != nil {
@@ -260,7 +261,7 @@ func TestRemindersAddUp(t *testing.T) {
 			return w.push(t.Context(), c.due.AddDate(0, 0, 8))
 		}},
 		{"a storm of 429s", "2027-04-15 16:30", "2027-08-23 09:00", many, func(t *testing.T, w *world, c *crowd) error {
-			for i := range 3 * many {
+			for i := range many {
 				w.standin.Fault("sendPhoto", standin.Fault{Times: 1, Status: http.StatusTooManyRequests, RetryAfter: []int{1, 30, 300}[i%3]})
 			}
 			return w.push(t.Context(), c.due.Add(week))
@@ -328,6 +329,35 @@ func TestRemindersAddUp(t *testing.T) {
 	t.Log(b.String())
 }
 
+// The accounts see what they are there to see: a reminder of which nothing is known,
+// and one that came twice.
+func TestReminderAccountsFindWhatIsWrong(t *testing.T) {
+	w, c := crowdWorld(t, 5, time.Date(2027, 4, 15, 15, 30, 0, 0, time.UTC))
+	w.standin.Fault("sendPhoto", standin.Fault{Times: 2, DropBefore: true})
+	if err := w.push(t.Context(), c.due.Add(time.Hour)); err != nil {
+		t.Fatal(err)
+	}
+	if a := c.account(t); a.wrong() || a.uncertain != 2 {
+		t.Fatalf("before: %s", a)
+	}
+	if _, err := c.ledger.EraseAsides(t.Context(), func(ledger.Aside) bool { return true }); err != nil {
+		t.Fatal(err)
+	}
+	out, err := desk.Queue(bot.Message{Chat: c.ids[4], Text: "… is about due again"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := c.ledger.Commit(t.Context(), ledger.Change{Op: "twice", Now: w.clock.Now(), Send: []ledger.Out{out}}); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.settle(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if a := c.account(t); !a.wrong() || a.missing != 2 || a.twice != 1 {
+		t.Errorf("after: %s, want 2 missing and 1 twice", a)
+	}
+}
+
 // pushed lets the clock run until some time after the reminders are due.
 func pushed(after time.Duration) func(*testing.T, *world, *crowd) error {
 	return func(t *testing.T, w *world, c *crowd) error { return w.push(t.Context(), c.due.Add(after)) }
@@ -340,13 +370,28 @@ func TestRemindersKilledAtEveryPoint(t *testing.T) {
 	if testing.Short() {
 		t.Skip("starts many processes")
 	}
-	n := 4
+	n := 3
 	if v := os.Getenv("DRYHAND_REMINDER_KILLS"); v != "" {
 		if _, err := fmt.Sscan(v, &n); err != nil {
 			t.Fatal(err)
 		}
 	}
-	k := newKilled(t, "1")
+	// At every point of all of them; then at some, so that others get through.
+	t.Run("all", func(t *testing.T) {
+		died := killReminders(t, n, "1")
+		for _, p := range []string{"due:claimed", "load:before", "load:after", "commit:before", "commit:after", "send:claimed", "send:begun", "send:called", "send:settled"} {
+			if died[p] < n {
+				t.Errorf("killed %d times at %s, want once for each of %d reminders", died[p], p, n)
+			}
+		}
+	})
+	t.Run("some", func(t *testing.T) { killReminders(t, 3*n, "6") })
+}
+
+// killReminders lets the reminders of n customers fall due while the process dies at
+// named points, and returns how often it did at which.
+func killReminders(t *testing.T, n int, stride string) map[string]int {
+	k := newKilled(t, stride)
 	k.clock.Set(time.Date(2027, 4, 15, 16, 30, 0, 0, k.zone))
 	c := newCrowd(t, k.standin, k.ledger, n, k.clock.Now())
 	ctx, cancel := context.WithTimeout(t.Context(), 5*time.Minute)
@@ -360,9 +405,5 @@ func TestRemindersKilledAtEveryPoint(t *testing.T) {
 	if a.wrong() {
 		t.Error("it does not add up")
 	}
-	for _, p := range []string{"due:claimed", "load:before", "load:after", "commit:before", "commit:after", "send:claimed", "send:begun", "send:called", "send:settled"} {
-		if died[p] < n {
-			t.Errorf("killed %d times at %s, want once for each of %d reminders", died[p], p, n)
-		}
-	}
+	return died
 }
