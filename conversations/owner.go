@@ -216,11 +216,13 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
 	case t.deskSaid(c, w.Body):
 	case t.runSaid(c, w.Body):
+	case t.offSaid(c, w.Body):
 	case t.newGuest(c, w.Body):
 	case t.forGuest(c, w):
 	case c.Finishing != "":
 		t.minutes(c, w.Body)
 	case t.jobSaid(c, w.Body):
+	case t.offUnread(c, w.Body):
 	default:
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	}
