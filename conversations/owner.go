@@ -188,11 +188,13 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.cardSaid(c, w.Body):
 	case t.deskSaid(c, w.Body):
 	case t.runSaid(c, w.Body):
+	case t.offSaid(c, w.Body):
 	case t.newGuest(c, w.Body):
 	case t.forGuest(c, w):
 	case c.Finishing != "":
 		t.minutes(c, w.Body)
 	case t.jobSaid(c, w.Body):
+	case t.offUnread(c, w.Body):
 	default:
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	}

@@ -127,9 +127,6 @@ func (t *turn) deskSaid(c *Chat, text string) bool {
 		t.runningLate(c, n)
 		return true
 	}
-	if t.offSaid(c, text) {
-		return true
-	}
 	if t.means(said, wording.SayCalendar) {
 		k := wording.OwnerFeed
 		if t.Feed == "" {

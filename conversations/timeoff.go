@@ -19,7 +19,7 @@ import (
 // While he answers for somebody who rang, only what is clear is taken.
 func (t *turn) offSaid(c *Chat, text string) bool {
 	deed, rest := t.deed(text)
-	if deed == "" {
+	if deed == "" || c.Setting != "" || c.Noting != "" {
 		return false
 	}
 	b := when.ReadBlocks(rest, t.saidAt())
@@ -30,7 +30,7 @@ func (t *turn) offSaid(c *Chat, text string) bool {
 	case len(b.Doubts) > 0 && b.Doubts[0].Why == when.Past:
 		t.tell(c.ID, wording.OwnerOffPast, wording.Facts{})
 	case len(b.Of) == 0:
-		t.tell(c.ID, wording.OwnerOffUnread, wording.Facts{})
+		return false // it may be about something else: "free miles 5"
 	case b.Either:
 		t.askWhichDay(c, deed, b.Of)
 	default:
@@ -38,6 +38,16 @@ func (t *turn) offSaid(c *Chat, text string) bool {
 			t.do(c, deed, s)
 		}
 	}
+	return true
+}
+
+// offUnread answers what began like time off and nobody could make anything of. It
+// reports false if it did not.
+func (t *turn) offUnread(c *Chat, text string) bool {
+	if deed, _ := t.deed(text); deed == "" {
+		return false
+	}
+	t.tell(c.ID, wording.OwnerOffUnread, wording.Facts{})
 	return true
 }
 

@@ -38,6 +38,21 @@ func TestTimeOffIsTakenBack(t *testing.T) {
 	}
 }
 
+// What only begins like time off is left to whom it concerns.
+func TestNoTimeOff(t *testing.T) {
+	o := newOffice(t, talk(t))
+	before := o.days()
+	for said, want := range map[string]string{"free miles 5": "Free miles: 5", "working hours sat 9-1": "Sat", "off street": "We can't tell which time"} {
+		o.say(boss, said)
+		if got := o.lastTo(boss).Text; !strings.Contains(got, want) {
+			t.Errorf("%q: %q, want %q in it", said, got, want)
+		}
+	}
+	if diff := cmp.Diff(before, o.days()); diff != "" {
+		t.Errorf("the diary (-was +is):\n%s", diff)
+	}
+}
+
 // Time off that is given back in part, and taken back that: as it was.
 func TestGivingBackIsTakenBack(t *testing.T) {
 	o := newOffice(t, talk(t))
