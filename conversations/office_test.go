@@ -314,7 +314,7 @@ func (o *office) entries(id string) (out []diary.Entry) {
 func (o *office) priced(who bot.ChatID, car string) {
 	o.t.Helper()
 	o.say(who, car)
-	o.tap(who, "Outside", "That's all", "We bring it")
+	o.tap(who, "Outside", "That's all", "At the workshop")
 	o.say(who, "just the price")
 }
 
