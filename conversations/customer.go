@@ -51,17 +51,20 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case strings.HasPrefix(w.Body, "/start "+claimPrefix) && t.claimed(c, w.Body):
 	case c.Stopped && !start:
 		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
-	case t.means(said, wording.SayStop):
+	case t.means(said, wording.SayStop), stops(w.Body):
 		t.stop(c)
 	case start:
 		c.Stopped = false
 		t.greet(c, "")
 	case t.means(said, wording.SayPrivacy):
 		t.lead(c, t.word(wording.Privacy, wording.Facts{}))
+	case t.means(said, wording.SayTerms) && t.Rules.Terms.Given():
+		t.showTerms(c, e)
 	case said == "help":
 		t.lead(c, t.word(wording.Help, wording.Facts{}))
 	case said == "settings" || t.means(said, wording.SaySettings):
 		t.settings(c)
+	case t.tookZone(c, w.Body):
 	case t.means(said, wording.SayPerson):
 		t.callPerson(c)
 	case t.means(said, wording.SayCarryOn) && c.Person:
@@ -69,10 +72,12 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
 	case c.Person:
 		t.passOn(c, w.Body)
+	case t.snagSaid(c, w.Body):
 	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:
 		t.anotherCar(c, e)
 	case t.means(said, wording.SayChange) && e != nil && e.open():
 		t.review(e)
+	case (e == nil || !e.open()) && t.nudgeWrote(c, w.Body):
 	case e == nil || e.Stage == Closed || e.Stage == Done:
 		t.greet(c, w.Body)
 	case t.means(said, wording.SayAgain) && e.open():

@@ -12,6 +12,7 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/jobsheet"
 	"example.org/dryhand/conversations/photos"
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
@@ -75,7 +76,11 @@ func talk(t tb) conversations.Talk {
 	if err != nil {
 		t.Fatalf("zone: %v", err)
 	}
-	return conversations.Talk{Rules: rules, Words: words, Reader: reader, Owner: boss, Zone: zone}
+	sheet, err := jobsheet.Default()
+	if err != nil {
+		t.Fatalf("sheet: %v", err)
+	}
+	return conversations.Talk{Rules: rules, Words: words, Reader: reader, Sheet: sheet, Owner: boss, Zone: zone}
 }
 
 func newOffice(t tb, talk conversations.Talk) *office {
@@ -338,6 +343,15 @@ func (o *office) booked(who bot.ChatID, car string) {
 	if e := o.enquiry(who); e.Stage != conversations.Booked {
 		o.t.Fatalf("%s is %q, not booked", names[who], e.Stage)
 	}
+}
+
+// done lets the one visit that is booked come and go, a sealant put on.
+func (o *office) done() {
+	o.t.Helper()
+	o.until(o.enquiry(mia).Slot.End)
+	o.tap(boss, "Done")
+	o.say(boss, "150", "80")
+	o.tap(boss, "paint sealant", "All of it ›")
 }
 
 func TestWayToABooking(t *testing.T) {

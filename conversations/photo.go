@@ -89,6 +89,9 @@ func (t *turn) sentPhoto(c *Chat, w bot.Photo) {
 		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
 		return
 	}
+	if t.snagPhoto(c, w) {
+		return
+	}
 	if e == nil || e.Stage == Closed || e.Stage == Done {
 		t.greet(c, w.Caption)
 		e = t.current(c)

@@ -15,6 +15,8 @@ var routes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
 	pressAgree:    (*turn).agreePressed,
 	pressVisit:    (*turn).visitPressed,
 	pressMove:     (*turn).movePressed,
+	pressDeposit:  (*turn).depositPressed,
+	pressTheir:    (*turn).theirPressed,
 }
 
 // tapped takes a press on a button.
