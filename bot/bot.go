@@ -125,6 +125,8 @@ type Message struct {
 	Choices [][]Choice `json:"choices,omitempty"`
 	// Photo, if set, is a picture the platform already holds; Text is its caption.
 	Photo FileID `json:"photo,omitempty"`
+	// AsFile tells that Photo came as a file: the platform sends it on only as one.
+	AsFile bool `json:"as_file,omitempty"`
 	// Picture, if set, names a picture of our own to send; Text is its caption.
 	Picture string `json:"picture,omitempty"`
 	// About, if set, names what the message is about, for those who are told that

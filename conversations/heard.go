@@ -107,8 +107,8 @@ func (h *heard) condition() {
 		}
 	}
 	seen := map[string]bool{}
-	for _, hint := range h.r.Hints {
-		if w := strings.ToLower(h.words(hint.Span)); !seen[w] {
+	for _, span := range joined(h.r.Hints) {
+		if w := strings.ToLower(h.words(span)); !seen[w] {
 			seen[w] = true
 			h.tell(w)
 		}
@@ -118,6 +118,24 @@ func (h *heard) condition() {
 			h.e.Told = append(h.e.Told, f)
 		}
 	}
+}
+
+// joined are the places of hints in the text, in its order; what stands side by side
+// is said back in one: "smells of" and "smoke".
+func joined(hints []reading.Hint) (out []reading.Span) {
+	var all []reading.Span
+	for _, h := range hints {
+		all = append(all, h.Span)
+	}
+	slices.SortFunc(all, func(a, b reading.Span) int { return a.From - b.From })
+	for _, s := range all {
+		if n := len(out); n > 0 && s.From <= out[n-1].To+1 {
+			out[n-1].To = max(out[n-1].To, s.To)
+		} else {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 func (h *heard) money() {

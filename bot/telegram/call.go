@@ -55,6 +55,8 @@ func (c *Client) say(ctx context.Context, m bot.Message) (err error) {
 		_, err = c.SendDocument(ctx, &tg.SendDocumentParams{ChatID: chat, Document: &models.InputFileUpload{Filename: m.File.Name, Data: bytes.NewReader(m.File.Data)}, Caption: m.Text, ReplyMarkup: markup})
 	case c.picture(m) != nil:
 		_, err = c.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: chat, Photo: &models.InputFileUpload{Filename: m.Picture + ".png", Data: bytes.NewReader(c.picture(m))}, Caption: m.Text, ReplyMarkup: markup})
+	case m.Photo != "" && m.AsFile:
+		_, err = c.SendDocument(ctx, &tg.SendDocumentParams{ChatID: chat, Document: &models.InputFileString{Data: string(m.Photo)}, Caption: m.Text, ReplyMarkup: markup})
 	case m.Photo != "":
 		_, err = c.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: chat, Photo: &models.InputFileString{Data: string(m.Photo)}, Caption: m.Text, ReplyMarkup: markup})
 	default:
