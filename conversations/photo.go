@@ -161,15 +161,14 @@ func (t *turn) verdict(e *Enquiry) {
 	if len(fresh) == 0 || e.Stage == Closed || c.Stopped {
 		return // nothing to say, or nobody who wants to hear it
 	}
-	if c.Person || !e.open() {
-		t.passPhotos(c, e, fresh)
-		return
-	}
 	words := t.word(wording.PhotoFine, wording.Facts{Count: fine})
 	if len(faults) > 0 {
 		words = t.word(wording.PhotoAgain, wording.Facts{Count: fine, Items: unique(faults)})
 	}
 	switch {
+	case t.queryPictured(e, words):
+	case c.Person || !e.open():
+		t.passPhotos(c, e, fresh)
 	case e.At == askPhoto && len(faults) == 0 && (album || fineViews(e) >= len(t.views(e))):
 		t.accept(e, t.find(e, askPhoto), []string{"sent"}, words)
 	case e.At == askPhoto:
@@ -199,19 +198,21 @@ func worthSeeing(all []Photo) []Photo {
 // unless he has the chat himself.
 func (t *turn) passPhotos(c *Chat, e *Enquiry, fresh []Photo) {
 	var failed []string
-	kept := false
+	var usable []Photo
 	for _, p := range fresh {
-		if !p.usable() {
+		if p.usable() {
+			usable = append(usable, p)
+		} else {
 			failed = append(failed, t.faultsOf(p)...)
-			continue
 		}
-		kept = true
-		t.sayPhoto(t.Owner, p, e)
+	}
+	if t.Owner != 0 {
+		t.showPhotos(e, usable)
 	}
 	switch {
 	case len(failed) > 0: // only they can send it again
 		t.say(bot.Message{Chat: e.Chat, Text: t.word(wording.PhotoAgain, wording.Facts{Items: unique(failed)}), Kind: "photo"})
-	case kept && !c.Person:
+	case len(usable) > 0 && !c.Person:
 		t.say(bot.Message{Chat: e.Chat, Text: t.word(wording.PhotoKept, wording.Facts{}), Kind: "photo"})
 	}
 }

@@ -123,10 +123,13 @@ func TestTheOwnerSeesThePhotos(t *testing.T) {
 			if m.Photo != "" {
 				all = append(all, fmt.Sprint(m.Photo, " ", m.AsFile))
 			}
+			for _, f := range m.Album {
+				all = append(all, fmt.Sprint(f, " false"))
+			}
 		}
 		return all
 	}
-	want := []string{"file-3 false", "file-4 false", "file-1 true"}
+	want := []string{"file-1 true", "file-3 false", "file-4 false"}
 	if got := seen(); !slices.Equal(got, want) {
 		t.Errorf("the owner sees %q, want %q", got, want)
 	}

@@ -42,7 +42,7 @@ func (t *turn) views(e *Enquiry) []view {
 		add(view{e.Minds[minded], wording.ViewMinded})
 	}
 	out = append(out, view{k: wording.ViewWhole})
-	for _, a := range t.doubtful(e) {
+	for _, a := range t.unseen(e) {
 		for _, v := range areaViews {
 			if v.area == a && (minded < 0 || a != e.Minds[minded]) {
 				add(v)
@@ -52,9 +52,9 @@ func (t *turn) views(e *Enquiry) []view {
 	return out
 }
 
-// doubtful are the areas a picture would tell something about, the most telling
+// unseen are the areas a picture would tell something about, the most telling
 // first.
-func (t *turn) doubtful(e *Enquiry) []pricing.Area {
+func (t *turn) unseen(e *Enquiry) []pricing.Area {
 	var out []pricing.Area
 	add := func(a pricing.Area) {
 		g := e.answer(askCond + string(a))
