@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
@@ -85,6 +87,9 @@ func (h *heard) vehicle() {
 	}
 	if h.e.Car != nil {
 		h.tell(h.e.Car.Name)
+	}
+	if h.r.Cars > 1 {
+		h.tell(h.word(wording.SaidCars, wording.Facts{Count: h.r.Cars}))
 	}
 }
 
@@ -224,6 +229,10 @@ func (t *turn) forget(e *Enquiry, question string) {
 func (t *turn) understood(said []string) string {
 	if len(said) == 0 {
 		return ""
+	}
+	said = slices.Clone(said)
+	if r, n := utf8.DecodeRuneInString(said[0]); len(said) == 1 { // it begins the line
+		said[0] = string(unicode.ToUpper(r)) + said[0][n:]
 	}
 	return t.word(wording.Understood, wording.Facts{Items: said})
 }

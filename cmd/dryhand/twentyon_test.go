@@ -59,6 +59,7 @@ func TestR08OneBlockedPersonStopsNobodyElse(t *testing.T) {
 	f.run(7 * 24 * time.Hour)
 	f.tap(f.owner(), label(wording.LabelDone))
 	f.say(f.owner(), "90", "80")
+	f.tap(f.owner(), label(wording.LabelFinish))
 	f.run(365 * 24 * time.Hour)
 	if n := len(f.standin.Refusals()); n != 1 || len(told(zoe)) != before {
 		t.Errorf("having said that she leaves, Zoe is written to: %d refusals, %q", n, told(zoe)[before:])
@@ -145,6 +146,11 @@ func TestR10AStaleButtonChangesNothing(t *testing.T) {
 	}
 	pressed := 0
 	for i, a := range journey() {
+		if i == 3 { // there and back: the same questions once more
+			f.does(mia, journey()[3])
+			collect()
+			f.tap(mia, label(wording.LabelBack))
+		}
 		collect() // of this question too, before it is answered
 		f.does(mia, a)
 		if i%4 != 0 && i != len(journey())-1 {

@@ -193,6 +193,7 @@ const (
 	Understood             Key = "understood"
 	Unheard                Key = "unheard"
 	SaidBudget             Key = "said-budget"
+	SaidCars               Key = "said-cars"
 	SaidMiles              Key = "said-miles"
 	PlaceSeen              Key = "place-seen"
 	WishFits               Key = "wish-fits"
