@@ -135,6 +135,8 @@ type Message struct {
 	Choices [][]Choice `json:"choices,omitempty"`
 	// Photo, if set, is a picture the platform already holds; Text is its caption.
 	Photo FileID `json:"photo,omitempty"`
+	// AsFile tells that Photo came as a file: the platform sends it on only as one.
+	AsFile bool `json:"as_file,omitempty"`
 	// Album, if set, are two to ten such pictures shown together; Text is the first
 	// one's caption, and there are no buttons.
 	Album []FileID `json:"album,omitempty"`

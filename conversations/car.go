@@ -1,6 +1,8 @@
 package conversations
 
 import (
+	"strings"
+
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -101,9 +103,20 @@ func tookBody(t *turn, e *Enquiry) string {
 	for _, s := range shapes {
 		if s.key == e.answer(askBody) {
 			v := pricing.VehicleFromBody(s.body, s.length)
-			v.Name = e.answer(askVehicle)
+			v.Name = unarticled(e.answer(askVehicle))
 			e.Car = &v
 		}
 	}
 	return ""
+}
+
+// unarticled is a car as somebody calls it, without the word that would stand in
+// the way of "your": "the little fiat" is "your little fiat".
+func unarticled(name string) string {
+	for _, article := range []string{"the ", "my ", "our ", "a ", "an ", "it's a ", "its a "} {
+		if len(name) > len(article) && strings.EqualFold(name[:len(article)], article) {
+			return name[len(article):]
+		}
+	}
+	return name
 }

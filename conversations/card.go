@@ -131,6 +131,16 @@ func (t *turn) cardWays(e *Enquiry) [][]bot.Choice {
 // showPhotos shows the owner pictures of an enquiry, as albums.
 func (t *turn) showPhotos(e *Enquiry, list []Photo) {
 	const mostInAlbum = 10 // core.telegram.org/bots/api#sendmediagroup
+	var files []Photo
+	list = slices.DeleteFunc(slices.Clone(list), func(p Photo) bool {
+		if p.AsFile { // the platform shows no file among photos
+			files = append(files, p)
+		}
+		return p.AsFile
+	})
+	for _, p := range files {
+		t.sayPhoto(t.Owner, p, e)
+	}
 	for chunk := range slices.Chunk(list, mostInAlbum) {
 		if len(chunk) == 1 {
 			t.sayPhoto(t.Owner, chunk[0], e)

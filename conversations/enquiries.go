@@ -69,34 +69,44 @@ func (t *turn) stop(c *Chat) {
 	if e := t.current(c); e != nil && e.Stage != Booked {
 		f.Money = t.moneyLeft(e)
 	}
-	if e := t.letGo(c); e != nil && e.Stage == Booked {
-		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
+	for _, e := range t.letGo(c) {
+		f.Items = append(f.Items, t.Words.Moment(e.Slot.Start.In(t.Zone)))
 	}
 	t.tell(c.ID, wording.Stopped, f)
 }
 
-// lost follows a customer shutting us out: the owner hears of a booking that can
-// no longer be spoken about.
+// lost follows a customer shutting us out: the owner hears of each booking that
+// can no longer be spoken about.
 func (t *turn) lost(c *Chat) {
-	if e := t.letGo(c); e != nil && e.Stage == Booked {
+	for _, e := range t.letGo(c) {
 		t.toOwner(wording.OwnerLost, e, wording.Facts{})
 	}
 }
 
-// letGo drops what a customer has going who is leaving: what was not booked, and
-// the nudge. It returns the enquiry, nil if there is none.
-func (t *turn) letGo(c *Chat) *Enquiry {
-	e := t.current(c)
-	if e == nil {
-		return nil
+// letGo drops what a customer has going who is leaving: what was not booked, of
+// whichever car, and the nudges. It returns the bookings, which stand.
+func (t *turn) letGo(c *Chat) (booked []*Enquiry) {
+	ids := []string{c.Enquiry}
+	for n := range c.Count {
+		if id := enquiryID(c.ID, n+1); id != c.Enquiry {
+			ids = append(ids, id)
+		}
 	}
-	t.unset(CameNudge, e)
-	switch e.Stage {
-	case Asking, Held:
-		t.close(e)
-	case Waits:
-		t.close(e)
-		t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
+	for _, id := range ids {
+		e := t.enquiry(id)
+		if e == nil {
+			continue
+		}
+		t.unset(CameNudge, e)
+		switch e.Stage {
+		case Asking, Held:
+			t.close(e)
+		case Waits:
+			t.close(e)
+			t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
+		case Booked:
+			booked = append(booked, e)
+		}
 	}
-	return e
+	return booked
 }

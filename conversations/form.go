@@ -116,7 +116,7 @@ func (t *turn) form(e *Enquiry) []question {
 		question{id: askQuote, ask: putQuote, aside: asideQuote, read: readQuote, valid: isFigure, took: tookQuote},
 		question{id: askBudget, applies: fitting, ask: putBudget, read: readBudget, valid: isFigure, took: tookBudget},
 		question{id: askHazards, applies: priceAgreed, ask: putHazards, several: true, orNone: true, took: tookHazards},
-		question{id: askPhoto, ask: putPhoto, took: tookPhoto},
+		question{id: askPhoto, applies: wantsPhoto, ask: putPhoto, took: tookPhoto},
 		question{id: askSlot, applies: priceAgreed, ask: putSlot, read: readSlot, valid: isSlot, took: tookSlot, undo: undoSlot},
 		question{id: askConsent, applies: priceAgreed, ask: putConsent},
 		question{id: askConfirm, applies: priceAgreed, ask: putConfirm, aside: asideConfirm, took: tookConfirm},

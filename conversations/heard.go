@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
@@ -86,6 +88,9 @@ func (h *heard) vehicle() {
 	if h.e.Car != nil {
 		h.tell(h.e.Car.Name)
 	}
+	if h.r.Cars > 1 {
+		h.tell(h.word(wording.SaidCars, wording.Facts{Count: h.r.Cars}))
+	}
 }
 
 func (h *heard) wants() {
@@ -107,8 +112,8 @@ func (h *heard) condition() {
 		}
 	}
 	seen := map[string]bool{}
-	for _, hint := range h.r.Hints {
-		if w := strings.ToLower(h.words(hint.Span)); !seen[w] {
+	for _, span := range joined(h.r.Hints) {
+		if w := strings.ToLower(h.words(span)); !seen[w] {
 			seen[w] = true
 			h.tell(w)
 		}
@@ -118,6 +123,24 @@ func (h *heard) condition() {
 			h.e.Told = append(h.e.Told, f)
 		}
 	}
+}
+
+// joined are the places of hints in the text, in its order; what stands side by side
+// is said back in one: "smells of" and "smoke".
+func joined(hints []reading.Hint) (out []reading.Span) {
+	var all []reading.Span
+	for _, h := range hints {
+		all = append(all, h.Span)
+	}
+	slices.SortFunc(all, func(a, b reading.Span) int { return a.From - b.From })
+	for _, s := range all {
+		if n := len(out); n > 0 && s.From <= out[n-1].To+1 {
+			out[n-1].To = max(out[n-1].To, s.To)
+		} else {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 func (h *heard) money() {
@@ -206,6 +229,10 @@ func (t *turn) forget(e *Enquiry, question string) {
 func (t *turn) understood(said []string) string {
 	if len(said) == 0 {
 		return ""
+	}
+	said = slices.Clone(said)
+	if r, n := utf8.DecodeRuneInString(said[0]); len(said) == 1 { // it begins the line
+		said[0] = string(unicode.ToUpper(r)) + said[0][n:]
 	}
 	return t.word(wording.Understood, wording.Facts{Items: said})
 }

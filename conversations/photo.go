@@ -1,14 +1,12 @@
 package conversations
 
 import (
-	"slices"
 	"strings"
 	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/photos"
 	"example.org/dryhand/conversations/wording"
-	"example.org/dryhand/pricing"
 )
 
 // quiet is how long an album must have brought nothing new before it is
@@ -25,47 +23,6 @@ func (p Photo) usable() bool { return p.Failed == "" }
 
 func (p Photo) fine() bool {
 	return p.Kept || p.Failed == "" && p.Report != nil && p.Report.Usable() && !p.Same
-}
-
-func putPhoto(t *turn, e *Enquiry) prompt {
-	p := prompt{text: t.word(wording.AskPhoto, wording.Facts{Items: t.views(e)})}
-	for _, ph := range e.Photos {
-		if ph.Told && !ph.fine() {
-			p.options = append(p.options, t.choose(choiceKeep, wording.LabelKeepPhoto))
-			break
-		}
-	}
-	p.options = append(p.options, t.choose(choiceSkip, wording.LabelSkip))
-	return p
-}
-
-// mostViews is how many pictures are asked for at once.
-const mostViews = 3
-
-// views are the pictures worth having of this car: the whole, and the parts whose
-// state is in doubt or bad.
-func (t *turn) views(e *Enquiry) []string {
-	var out []string
-	for _, v := range []struct {
-		area pricing.Area
-		k    wording.Key
-	}{
-		{pricing.Interior, wording.ViewInside}, {pricing.SoftTop, wording.ViewSoftTop}, {pricing.Headlights, wording.ViewLamps},
-		{pricing.Wheels, wording.ViewWheels}, {pricing.Paintwork, wording.ViewPaint},
-	} {
-		if len(out) < mostViews-1 && t.touched(e, v.area) && e.answer(askCond+string(v.area)) != "1" && e.answer(askCond+string(v.area)) != "2" {
-			out = append(out, t.word(v.k, wording.Facts{}))
-		}
-	}
-	return append([]string{t.word(wording.ViewWhole, wording.Facts{})}, out...)
-}
-
-// touched tells whether what is wanted depends on an area of this car.
-func (t *turn) touched(e *Enquiry, a pricing.Area) bool {
-	if a == pricing.SoftTop && (e.Car == nil || e.Car.SoftTopArea() == 0) {
-		return false
-	}
-	return slices.ContainsFunc(e.Answers[askWants], func(want string) bool { return slices.Contains(t.Rules.AreasOf(want), a) })
 }
 
 // tookPhoto: "use it anyway" is the customer's word against ours, and counts.
@@ -95,16 +52,35 @@ func (t *turn) sentPhoto(c *Chat, w bot.Photo) {
 	if e == nil || e.Stage == Closed || e.Stage == Done {
 		t.greet(c, w.Caption)
 		e = t.current(c)
+	} else {
+		t.caption(c, e, w.Caption)
 	}
 	if len(e.Photos) >= mostPhotos {
 		t.lead(c, t.word(wording.PhotoEnough, wording.Facts{Count: mostPhotos}))
 		return
 	}
-	e.Photos = append(e.Photos, Photo{File: w.File, Unique: w.Unique, Album: w.Album})
+	e.Photos = append(e.Photos, Photo{File: w.File, Unique: w.Unique, Album: w.Album, AsFile: w.AsFile, Of: t.shows(w.Caption)})
 	n := len(e.Photos) - 1
 	t.set(t.now, Came{Kind: CamePhoto, Enquiry: e.ID, Photo: n, File: w.File})
 	if w.Album != "" {
 		t.set(t.now.Add(quiet), Came{Kind: CameAlbum, Enquiry: e.ID})
+	}
+}
+
+// caption takes the words under a picture. They are no answer to the question on
+// the table, and are listened to like any others.
+func (t *turn) caption(c *Chat, e *Enquiry, words string) {
+	switch {
+	case strings.TrimSpace(words) == "":
+	case c.Person || !e.open():
+		for _, part := range pieces(words) {
+			t.toOwner(wording.OwnerTheirText, e, wording.Facts{Text: part}, pressWrite, pressHand)
+		}
+	default:
+		if said := t.hear(e, words); len(said) > 0 {
+			e.At = ""
+			t.put(e, t.understood(said))
+		}
 	}
 }
 
@@ -161,9 +137,11 @@ func (t *turn) albumQuiet(e *Enquiry) {
 	t.verdict(e)
 }
 
-// verdict says what we think of the pictures nobody has been told about.
+// verdict says what we think of the pictures nobody has been told about. Where a
+// person has the chat, or the owner has been asked already, they go to him.
 func (t *turn) verdict(e *Enquiry) {
 	var faults []string
+	var fresh []Photo
 	fine := 0
 	for i := range e.Photos {
 		p := &e.Photos[i]
@@ -171,13 +149,15 @@ func (t *turn) verdict(e *Enquiry) {
 			continue
 		}
 		p.Told = true
+		fresh = append(fresh, *p)
 		if p.fine() {
 			fine++
 		} else {
 			faults = append(faults, t.faultsOf(*p)...)
 		}
 	}
-	if fine+len(faults) == 0 || e.Stage == Closed || t.chat(e.Chat).Stopped {
+	c := t.chat(e.Chat)
+	if len(fresh) == 0 || e.Stage == Closed || c.Stopped {
 		return // nothing to say, or nobody who wants to hear it
 	}
 	words := t.word(wording.PhotoFine, wording.Facts{Count: fine})
@@ -186,9 +166,8 @@ func (t *turn) verdict(e *Enquiry) {
 	}
 	switch {
 	case t.queryPictured(e, words):
-	case !e.open():
-		t.say(bot.Message{Chat: e.Chat, Text: t.word(wording.PhotoKept, wording.Facts{}), Kind: "photo"})
-		t.passPhotos(e)
+	case c.Person || !e.open():
+		t.passPhotos(c, e, fresh)
 	case e.At == askPhoto && len(faults) == 0:
 		t.accept(e, t.find(e, askPhoto), []string{"sent"}, words)
 	case e.At == askPhoto:
@@ -199,28 +178,41 @@ func (t *turn) verdict(e *Enquiry) {
 	}
 }
 
-// worthSeeing are the pictures an owner decides by: those that came out well, or
-// if there are none, those that can be looked at.
+// worthSeeing are the pictures an owner decides by: all that can be looked at,
+// those that came out well first. Our faults advise; only a repeat is left out.
 func worthSeeing(all []Photo) []Photo {
-	var fine, usable []Photo
+	var fine, doubtful []Photo
 	for _, p := range all {
-		if p.fine() {
+		switch {
+		case p.fine():
 			fine = append(fine, p)
-		}
-		if p.usable() {
-			usable = append(usable, p)
+		case p.usable() && !p.Same:
+			doubtful = append(doubtful, p)
 		}
 	}
-	if len(fine) > 0 {
-		return fine
-	}
-	return usable
+	return append(fine, doubtful...)
 }
 
-// passPhotos shows the owner pictures that came after he was asked.
-func (t *turn) passPhotos(e *Enquiry) {
-	if p := e.Photos[len(e.Photos)-1]; p.usable() {
-		t.sayPhoto(t.Owner, p, e)
+// passPhotos shows the owner pictures that came after he was asked, and says so
+// unless he has the chat himself.
+func (t *turn) passPhotos(c *Chat, e *Enquiry, fresh []Photo) {
+	var failed []string
+	var usable []Photo
+	for _, p := range fresh {
+		if p.usable() {
+			usable = append(usable, p)
+		} else {
+			failed = append(failed, t.faultsOf(p)...)
+		}
+	}
+	if t.Owner != 0 {
+		t.showPhotos(e, usable)
+	}
+	switch {
+	case len(failed) > 0: // only they can send it again
+		t.say(bot.Message{Chat: e.Chat, Text: t.word(wording.PhotoAgain, wording.Facts{Items: unique(failed)}), Kind: "photo"})
+	case len(usable) > 0 && !c.Person:
+		t.say(bot.Message{Chat: e.Chat, Text: t.word(wording.PhotoKept, wording.Facts{}), Kind: "photo"})
 	}
 }
 
@@ -230,7 +222,7 @@ func (t *turn) sayPhoto(to bot.ChatID, p Photo, e *Enquiry) {
 		return
 	}
 	text := t.word(wording.OwnerPhoto, wording.Facts{Name: e.Name, Car: carName(e)})
-	t.say(bot.Message{Chat: to, Photo: p.File, Text: text, Kind: "photo"})
+	t.say(bot.Message{Chat: to, Photo: p.File, AsFile: p.AsFile, Text: text, Kind: "photo"})
 }
 
 var failures = map[string]wording.Key{FailedHEIC: wording.PhotoHEIC, FailedTooBig: wording.PhotoTooBig, FailedUnread: wording.PhotoUnread}

@@ -208,9 +208,13 @@ type Span struct {
 
 // Photo is one picture a customer sent: never its bytes.
 type Photo struct {
-	File   bot.FileID     `json:"file"`
-	Unique string         `json:"unique"`
-	Album  string         `json:"album,omitempty"`
+	File   bot.FileID `json:"file"`
+	Unique string     `json:"unique"`
+	Album  string     `json:"album,omitempty"`
+	// AsFile: it was sent as a file, and can be sent on only as one.
+	AsFile bool `json:"as_file,omitempty"`
+	// Of are the parts of the car that its caption says it shows.
+	Of     []pricing.Area `json:"of,omitempty"`
 	Report *photos.Report `json:"report,omitempty"`
 	Failed string         `json:"failed,omitempty"`
 	Same   bool           `json:"same,omitempty"`

@@ -50,6 +50,7 @@ func (t *turn) chosen(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.stale(c, e, p)
 		return
 	}
+	c.Enquiry = e.ID // of several cars, the one whose button is pressed is meant
 	switch p.choice {
 	case choiceBack:
 		t.takeOff(w)

@@ -57,6 +57,8 @@ func (c *Client) say(ctx context.Context, m bot.Message) (err error) {
 		_, err = c.SendMediaGroup(ctx, &tg.SendMediaGroupParams{ChatID: chat, Media: album(m)})
 	case c.picture(m) != nil:
 		_, err = c.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: chat, Photo: &models.InputFileUpload{Filename: m.Picture + ".png", Data: bytes.NewReader(c.picture(m))}, Caption: m.Text, ReplyMarkup: markup})
+	case m.Photo != "" && m.AsFile:
+		_, err = c.SendDocument(ctx, &tg.SendDocumentParams{ChatID: chat, Document: &models.InputFileString{Data: string(m.Photo)}, Caption: m.Text, ReplyMarkup: markup})
 	case m.Photo != "":
 		_, err = c.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: chat, Photo: &models.InputFileString{Data: string(m.Photo)}, Caption: m.Text, ReplyMarkup: markup})
 	default:

@@ -6,8 +6,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"image"
-	"image/color"
-	"image/draw"
 	"image/jpeg"
 	"log/slog"
 	"math/rand/v2"
@@ -27,6 +25,7 @@ import (
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -113,7 +112,11 @@ func (f *front) start() {
 	if err != nil {
 		f.t.Fatal(err)
 	}
-	f.parts, err = wire(surroundings{redis: f.rdb, business: "twenty", token: playedToken, api: f.api, secret: playedSecret, owner: playedOwner,
+	reader, err := twentyReader()
+	if err != nil {
+		f.t.Fatal(err)
+	}
+	f.parts, err = wire(surroundings{reader: reader, redis: f.rdb, business: "twenty", token: playedToken, api: f.api, secret: playedSecret, owner: playedOwner,
 		rules: faultsRules(), words: words, now: f.clock.Now, parallel: 1, point: f.point,
 		log: slog.New(slog.NewTextHandler(&f.faults, &slog.HandlerOptions{Level: slog.LevelError}))})
 	if err != nil {
@@ -121,6 +124,9 @@ func (f *front) start() {
 	}
 	f.gate.Store(&f.handler)
 }
+
+// twentyReader is made once: it takes its time, and learns nothing.
+var twentyReader = sync.OnceValues(func() (*reading.Reader, error) { return reading.Default(faultsRules()) })
 
 // before lets something happen before the webhook sees a request; nil ends that.
 func (f *front) before(do func(http.Handler) http.Handler) {
@@ -137,10 +143,10 @@ func (f *front) settle() {
 }
 
 // run lets everything happen that happens within some time, updates that come
-// again among it, and takes no more than half a minute by the clock on the wall.
+// again among it, and takes no more than two minutes by the clock on the wall.
 func (f *front) run(d time.Duration) {
 	f.t.Helper()
-	ctx, cancel := context.WithTimeout(f.t.Context(), 30*time.Second)
+	ctx, cancel := context.WithTimeout(f.t.Context(), 2*time.Minute)
 	defer cancel()
 	to := f.clock.Now().Add(d)
 	for {
@@ -377,24 +383,35 @@ func whose(update []byte) bot.ChatID {
 
 func base36(id int64) string { return strconv.FormatInt(id, 36) }
 
-// sharpPictures are photographs of which no two look alike, and with which nothing
-// is wrong: every one a view of its own through a window that moves.
-func sharpPictures(t *testing.T, n int) (all [][]byte) {
+// sharpPictures are pictures of which no two look alike, and with which nothing is
+// wrong: patches of light and dark with hard edges, as many as are asked for.
+func sharpPictures(t *testing.T, n int) [][]byte {
 	t.Helper()
-	const side = 700
-	for i := range n {
+	all, err := drawnPictures()
+	if err != nil || n > len(all) {
+		t.Fatalf("%d pictures of %d: %v", n, len(all), err)
+	}
+	return all[:n]
+}
+
+var drawnPictures = sync.OnceValues(func() (all [][]byte, err error) {
+	const side, most = 640, 10
+	for i := range most {
 		chance := seeded(uint64(100 + i))
 		img := image.NewGray(image.Rect(0, 0, side, side))
-		for range 400 {
-			x, y, w, h := chance.IntN(side), chance.IntN(side), 8+chance.IntN(120), 8+chance.IntN(120)
-			shade := color.Gray{Y: uint8(20 + chance.IntN(200))}
-			draw.Draw(img, image.Rect(x, y, x+w, y+h), image.NewUniform(shade), image.Point{}, draw.Src)
+		for range 200 {
+			x, y, shade := chance.IntN(side), chance.IntN(side), byte(20+chance.IntN(200))
+			right, bottom := min(side, x+8+chance.IntN(120)), min(side, y+8+chance.IntN(120))
+			row := bytes.Repeat([]byte{shade}, right-x)
+			for ; y < bottom; y++ {
+				copy(img.Pix[y*img.Stride+x:], row)
+			}
 		}
 		var b bytes.Buffer
 		if err := jpeg.Encode(&b, img, nil); err != nil {
-			t.Fatal(err)
+			return nil, err
 		}
 		all = append(all, b.Bytes())
 	}
-	return all
-}
+	return all, nil
+})
