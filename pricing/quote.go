@@ -14,6 +14,7 @@ func (r *Rules) Quote(e Enquiry) (Quote, error) {
 		return Quote{}, fmt.Errorf("pricing: reading the enquiry: %w", err)
 	}
 	j := r.newJob(&e)
+	defer j.done()
 	j.choose()
 	return j.quote(), nil
 }

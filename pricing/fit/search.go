@@ -18,6 +18,7 @@ type search struct {
 	users  []uint64 // who needs an item
 	family []uint64 // the others of an item's family
 	steps  []step
+	from   []int   // by item: the first step that still has an item as late as that
 	z      float64 // how many standard deviations to leave room for
 	limit  int
 	// growing: no covariance is negative, so the spread only grows with every
@@ -25,8 +26,7 @@ type search struct {
 	growing bool
 
 	in, out        uint64 // out are also those that need what is out
-	mean, varr, v  float64
-	effort         float64
+	sum            sum
 	nodes, asked   int
 	found, stopped bool
 	best           uint64
@@ -34,8 +34,15 @@ type search struct {
 	open           float64 // the highest bound of what was not looked at
 }
 
+// sum is what the chosen come to.
+type sum struct {
+	mean, variance, sd float64
+	value, effort      float64
+}
+
 func newSearch(p Problem) *search {
-	s := &search{p: p, growing: true, mean: p.Base, varr: p.BaseVar, z: p.Z}
+	s := &search{p: p, growing: true, z: p.Z}
+	s.sum = sum{mean: p.Base, variance: p.BaseVar, sd: math.Sqrt(p.BaseVar)}
 	s.order = sorted(p.Items)
 	n := len(p.Items)
 	number := make([]int, n)
@@ -129,7 +136,7 @@ func (s *search) walk(k int) {
 	}
 	s.nodes++
 	bound := s.bound(k)
-	if s.found && (bound < s.value-slack || bound <= s.value+slack && s.effort >= s.least-slack) {
+	if s.found && (bound < s.value-slack || bound <= s.value+slack && s.sum.effort >= s.least-slack) {
 		return
 	}
 	if s.nodes+HoldsNodes*s.asked > s.limit {
@@ -140,11 +147,12 @@ func (s *search) walk(k int) {
 		return
 	}
 	if !s.stopped && s.allowed(k) {
+		was := s.sum
 		s.take(k)
 		if s.possible() {
 			s.walk(k + 1)
 		}
-		s.drop(k)
+		s.in, s.sum = s.in&^(1<<k), was
 	}
 	if s.stopped {
 		s.open = math.Max(s.open, bound)
@@ -194,31 +202,19 @@ func (s *search) leave(k int) {
 }
 
 func (s *search) take(k int) {
-	s.varr += s.cov[k][k]
+	row := s.cov[k]
+	v := row[k]
 	for m := s.in; m != 0; m &= m - 1 {
-		s.varr += 2 * s.cov[k][bits.TrailingZeros64(m)]
+		v += 2 * row[bits.TrailingZeros64(m)]
 	}
 	s.in |= 1 << k
 	it := &s.items[k]
-	s.mean += it.Cost
-	s.v += it.Value
-	s.effort += it.Effort
+	s.sum.variance += v
+	s.sum.sd = math.Sqrt(math.Max(0, s.sum.variance))
+	s.sum.mean += it.Cost
+	s.sum.value += it.Value
+	s.sum.effort += it.Effort
 }
-
-func (s *search) drop(k int) {
-	s.in &^= 1 << k
-	s.varr -= s.cov[k][k]
-	for m := s.in; m != 0; m &= m - 1 {
-		s.varr -= 2 * s.cov[k][bits.TrailingZeros64(m)]
-	}
-	it := &s.items[k]
-	s.mean -= it.Cost
-	s.v -= it.Value
-	s.effort -= it.Effort
-}
-
-// sd is the standard deviation of what is chosen.
-func (s *search) sd() float64 { return math.Sqrt(math.Max(0, s.varr)) }
 
 // near is how many standard deviations before the budget it becomes worth
 // asking whether what is chosen so far holds.
@@ -229,11 +225,11 @@ func (s *search) possible() bool {
 	if s.room() < -slack {
 		return false
 	}
-	return s.p.Holds == nil || s.mean+(s.p.Z-near)*s.sd() <= s.p.Budget || s.holds()
+	return s.p.Holds == nil || s.sum.mean+(s.p.Z-near)*s.sum.sd <= s.p.Budget || s.holds()
 }
 
 func (s *search) holds() bool {
-	if s.p.ZSure > 0 && s.mean+s.p.ZSure*s.sd() <= s.p.Budget {
+	if s.p.ZSure > 0 && s.sum.mean+s.p.ZSure*s.sum.sd <= s.p.Budget {
 		return true
 	}
 	s.asked++
@@ -246,11 +242,11 @@ func (s *search) holds() bool {
 
 // leaf keeps a full choice if it is better and fits.
 func (s *search) leaf() {
-	if s.found && (s.v < s.value-slack || s.v <= s.value+slack && s.effort >= s.least-slack) {
+	if s.found && (s.sum.value < s.value-slack || s.sum.value <= s.value+slack && s.sum.effort >= s.least-slack) {
 		return
 	}
-	if s.mean+s.z*s.sd() > s.p.Budget+slack || s.p.Holds != nil && !s.holds() {
+	if s.sum.mean+s.z*s.sum.sd > s.p.Budget+slack || s.p.Holds != nil && !s.holds() {
 		return
 	}
-	s.found, s.best, s.value, s.least = true, s.in, s.v, s.effort
+	s.found, s.best, s.value, s.least = true, s.in, s.sum.value, s.sum.effort
 }
