@@ -115,5 +115,5 @@ func (j *job) sure() float64 {
 	if j.e.Budget < pence(j.r.gross(0)) {
 		return 0
 	}
-	return j.charged.CDF((float64(j.e.Budget)/j.r.vat() - j.fixed()) / j.perMinute())
+	return j.bill.CDF((float64(j.e.Budget)/j.r.vat() - j.fixed()) / j.perMinute())
 }

@@ -20,6 +20,7 @@ type job struct {
 	// units of each task: as many as the car has, and times what flags make of it.
 	pieces, units []float64
 	boxes         []box
+	kept          []*[4]minutes.Distribution // see charged
 	// in are the tasks chosen, by their index in the order of work.
 	in      []bool
 	stopped []bool // by a flag
@@ -27,10 +28,10 @@ type job struct {
 	refused string
 	// squeezed: a budget has taken things out that were asked for.
 	squeezed bool
-	// charged are the minutes charged, once there is a price.
-	charged minutes.Blend
-	space   *minutes.Space // for the sums of minutes
-	notes   []string
+	// bill are the minutes charged, once there is a price.
+	bill  minutes.Blend
+	space *minutes.Space // for the sums of minutes
+	notes []string
 }
 
 func (r *Rules) newJob(e *Enquiry) *job {
@@ -84,7 +85,7 @@ func (j *job) measure() {
 		per[u] = j.e.Vehicle.units(name)
 	}
 	n := len(j.r.tasks)
-	j.boxes = make([]box, n)
+	j.boxes, j.kept = make([]box, n), make([]*[4]minutes.Distribution, n)
 	j.pieces, j.units = make([]float64, n), make([]float64, n)
 	for i := range j.r.tasks {
 		j.pieces[i] = per[j.r.tasks[i].per]

@@ -14,7 +14,6 @@ import (
 // the sums they are made of are kept.
 type search struct {
 	*choice
-	grids  []*[4]minutes.Distribution // by candidate and grade, as charged, once needed
 	halves [2]*part
 	parts  int   // how many there are
 	states []int // the likeliest first
@@ -43,7 +42,7 @@ type known struct {
 }
 
 func (c *choice) newPart(area int) *part {
-	return &part{area: area, sums: make([]known, len(c.j.know.state)*len(steps)), grades: map[uint64]*[4]minutes.Distribution{}}
+	return &part{area: area, sums: make([]known, len(c.j.know.state)*len(steps))}
 }
 
 // rounded is how many parts of a part are rounded down.
@@ -55,7 +54,7 @@ func (p *part) rounded() int {
 }
 
 func (c *choice) search() *search {
-	s := &search{choice: c, grids: make([]*[4]minutes.Distribution, len(c.tasks))}
+	s := &search{choice: c}
 	// The frame of the job is there even if no candidate is without an area.
 	frame := c.newPart(-1)
 	frame.fixed, frame.width = c.frame, len(c.frame.P)
@@ -211,7 +210,7 @@ func (s *search) add(p *part, chosen uint64, st, size int) minutes.Distribution 
 	}
 	d := p.fixed
 	for m := chosen; m != 0; m &= m - 1 {
-		d = space.Sum(d, s.grid(bits.TrailingZeros64(m))[0])
+		d = space.Sum(d, s.j.charged(s.tasks[bits.TrailingZeros64(m)])[0])
 	}
 	return d
 }
@@ -220,6 +219,9 @@ func (s *search) add(p *part, chosen uint64, st, size int) minutes.Distribution 
 func (s *search) byGrade(p *part, chosen uint64) *[4]minutes.Distribution {
 	if ds, ok := p.grades[chosen]; ok {
 		return ds
+	}
+	if p.grades == nil {
+		p.grades = map[uint64]*[4]minutes.Distribution{}
 	}
 	ds := new([4]minutes.Distribution)
 	if chosen != 0 {
@@ -232,27 +234,10 @@ func (s *search) byGrade(p *part, chosen uint64) *[4]minutes.Distribution {
 			}
 		}
 		without := s.byGrade(p, chosen&^last)
-		for g, d := range s.grid(bits.TrailingZeros64(last)) {
+		for g, d := range s.j.charged(s.tasks[bits.TrailingZeros64(last)]) {
 			ds[g] = s.j.space.Sum(without[g], d)
 		}
 	}
 	p.grades[chosen] = ds
-	return ds
-}
-
-// grid is what a candidate takes at each grade that is possible, as charged.
-func (s *search) grid(k int) *[4]minutes.Distribution {
-	if s.grids[k] != nil {
-		return s.grids[k]
-	}
-	i := s.tasks[k]
-	t := &s.j.r.tasks[i]
-	ds := new([4]minutes.Distribution)
-	for g := range ds {
-		if t.present[g] && (t.area < 0 || s.j.reachable(t.area, g)) {
-			ds[g] = s.j.grid(i, g, s.j.weight(i))
-		}
-	}
-	s.grids[k] = ds
 	return ds
 }

@@ -50,12 +50,11 @@ func newSearch(p Problem) *search {
 		number[i] = k
 	}
 	s.items, s.needs, s.users, s.family = make([]Item, n), make([][]uint64, n), make([]uint64, n), make([]uint64, n)
+	families := map[int]uint64{}
 	for k, i := range s.order {
 		s.items[k] = p.Items[i]
-		for l, j := range s.order {
-			if f := p.Items[i].Family; f != 0 && f == p.Items[j].Family && i != j {
-				s.family[k] |= 1 << l
-			}
+		if f := p.Items[i].Family; f != 0 {
+			families[f] |= 1 << k
 		}
 		for _, group := range p.Items[i].Needs {
 			var mask uint64
@@ -65,6 +64,9 @@ func newSearch(p Problem) *search {
 			}
 			s.needs[k] = append(s.needs[k], mask)
 		}
+	}
+	for k := range s.items {
+		s.family[k] = families[s.items[k].Family] &^ (1 << k)
 	}
 	s.spread()
 	s.stairs()
@@ -103,8 +105,11 @@ func sorted(items []Item) []int {
 	}
 	slices.SortStableFunc(by, func(a, b int) int {
 		x, y := &items[a], &items[b]
-		if x.Must != y.Must {
-			return map[bool]int{true: -1, false: 1}[x.Must]
+		switch {
+		case x.Must && !y.Must:
+			return -1
+		case y.Must && !x.Must:
+			return 1
 		}
 		return cmp.Compare(density(y.Value, y.Cost), density(x.Value, x.Cost))
 	})

@@ -54,7 +54,8 @@ func (s Shape) integral(x float64) float64 {
 	i := int(x * cells)
 	const h = 1.0 / cells
 	t := x*cells - float64(i)
-	p0, p1, m0, m1 := s.below[i], s.below[i+1], s.cdf[i]*h, s.cdf[i+1]*h
+	p, m := s.below[i:i+2:i+2], s.cdf[i:i+2:i+2]
+	p0, p1, m0, m1 := p[0], p[1], m[0]*h, m[1]*h
 	return p0 + t*(m0+t*(3*(p1-p0)-2*m0-m1+t*(2*(p0-p1)+m0+m1)))
 }
 

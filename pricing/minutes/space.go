@@ -99,12 +99,12 @@ func (s *Space) Grid(sh Shape, n float64) Distribution {
 	if sh.below == nil || w < 1e-9 {
 		return Exactly(sh.e.Mean() * n)
 	}
-	first := int(math.Floor(low))
+	first, part := int(math.Floor(low)), 1/w
 	p := s.take(int(math.Ceil(low+w)) - first + 1)
-	sum, before, here := 0.0, 0.0, w*sh.integral((float64(first)-low)/w)
+	sum, before, here := 0.0, 0.0, w*sh.integral((float64(first)-low)*part)
 	for i := range p {
-		next := w * sh.integral((float64(first+i+1)-low)/w)
-		p[i] = math.Max(0, next-2*here+before)
+		next := w * sh.integral((float64(first+i+1)-low)*part)
+		p[i] = max(0, next-2*here+before)
 		before, here = here, next
 		sum += p[i]
 	}
