@@ -96,14 +96,14 @@ func Mix(weights []float64, ds []Distribution) Distribution {
 // difference of the integral of the CDF.
 func (s *Space) Grid(sh Shape, n float64) Distribution {
 	low, w := sh.e.Low*n, (sh.e.High-sh.e.Low)*n
-	if sh.below == nil || w < 1e-9 {
+	if sh.curve == nil || w < 1e-9 {
 		return Exactly(sh.e.Mean() * n)
 	}
-	first, part := int(math.Floor(low)), 1/w
+	c, first, part := sh.ready(), int(math.Floor(low)), 1/w
 	p := s.take(int(math.Ceil(low+w)) - first + 1)
-	sum, before, here := 0.0, 0.0, w*sh.integral((float64(first)-low)*part)
+	sum, before, here := 0.0, 0.0, w*c.integral((float64(first)-low)*part)
 	for i := range p {
-		next := w * sh.integral((float64(first+i+1)-low)*part)
+		next := w * c.integral((float64(first+i+1)-low)*part)
 		p[i] = max(0, next-2*here+before)
 		before, here = here, next
 		sum += p[i]
