@@ -13,7 +13,7 @@ type job struct {
 	e     *Enquiry
 	know  belief
 	flags []Flag
-	best  []Grade      // by area
+	best  []Grade      // by area: what the work is chosen by
 	odds  [][4]float64 // by area: the probabilities of the grades
 	wants []grades     // by task: at which grades it is asked for
 	named []bool       // by task: asked for by its own name
@@ -39,8 +39,15 @@ func (r *Rules) newJob(e *Enquiry) *job {
 	j.best, j.odds = make([]Grade, len(r.book.Areas)), make([][4]float64, len(r.book.Areas))
 	for a := range r.book.Areas {
 		j.odds[a] = j.know.marginal(a)
+		// What somebody has looked at and described decides about the work there. What
+		// the rest of the car, or experience with other people, makes of it only moves
+		// minutes and price.
+		rule := &r.book.Areas[a]
 		j.best[a] = likeliest(j.odds[a])
-		if r.book.Areas[a].OnlyIfTold && !j.know.told[a] {
+		if said := rule.counted(e.Said[rule.ID]); said != Unknown && e.Graded[rule.ID] == Unknown {
+			j.best[a] = said
+		}
+		if rule.OnlyIfTold && !j.know.told[a] {
 			j.best[a] = Light
 		}
 	}
@@ -130,7 +137,8 @@ func (j *job) times(id string) float64 {
 	return f
 }
 
-// grade is the most probable grade of a task's area.
+// grade is the grade of a task's area that the work is chosen by: what was seen or
+// said, or else the most probable.
 func (j *job) grade(i int) Grade {
 	if a := j.r.tasks[i].area; a >= 0 {
 		return j.best[a]
