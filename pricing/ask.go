@@ -35,6 +35,7 @@ func (r *Rules) NextQuestions(e Enquiry) (Next, error) {
 		return Next{}, fmt.Errorf("pricing: reading the enquiry: %w", err)
 	}
 	j := r.newJob(&e)
+	defer j.done()
 	j.choose()
 	var n Next
 	variance := j.variance()
@@ -79,6 +80,7 @@ func (j *job) moved(a int) float64 {
 		then.choose()
 		p := j.chance(a, answer)
 		x := then.mean(then.in)
+		then.done()
 		mean += p * x
 		square += p * x * x
 	}

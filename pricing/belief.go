@@ -12,40 +12,6 @@ func answersOf(b book) table {
 	return t
 }
 
-// Grading is an area as the customer described it and as the owner found it.
-type Grading struct {
-	Said, Seen Grade
-}
-
-// Learned are the same rules with the answers' table moved by what the owner
-// found on arrival: Dirichlet counts, of which the table in the file is worth as
-// many as the rules say. Gradings without both sides count for nothing.
-func (r *Rules) Learned(gradings []Grading) *Rules {
-	counts := r.answers
-	var total [4]float64
-	for g := range counts {
-		for a := range counts[g] {
-			counts[g][a] *= r.book.Answers.Worth
-		}
-		total[g] = r.book.Answers.Worth
-	}
-	for _, x := range gradings {
-		if x.Said < Light || x.Said > Severe || x.Seen < Light || x.Seen > Severe {
-			continue
-		}
-		counts[x.Seen-1][x.Said-1]++
-		total[x.Seen-1]++
-	}
-	for g := range counts {
-		for a := range counts[g] {
-			counts[g][a] /= total[g]
-		}
-	}
-	learned := *r
-	learned.answers = counts
-	return &learned
-}
-
 // belief is what we think of the car's state.
 type belief struct {
 	// state is the probability of each overall state.

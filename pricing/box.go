@@ -14,7 +14,6 @@ const worthABox = 10
 // timeBox sets a box for open-ended work: what it usually takes at the likely
 // grade of its area. Polishing can go on for ever; for a fixed figure it may not.
 func (j *job) timeBox() {
-	j.boxes = make([]box, len(j.r.tasks))
 	for i := range j.r.tasks {
 		t := &j.r.tasks[i]
 		likely := j.grade(i) - 1
@@ -32,6 +31,6 @@ func (j *job) timeBox() {
 				b.mean[g], b.variance[g] = d.Mean(), d.Variance()
 			}
 		}
-		j.boxes[i] = b
+		j.boxes[i], j.kept[i] = b, nil
 	}
 }

@@ -37,6 +37,7 @@ func (r *Rules) Fit(e Enquiry) (Fitted, error) {
 		return Fitted{}, fmt.Errorf("pricing: reading the enquiry: %w", err)
 	}
 	j := r.newJob(&e)
+	defer j.done()
 	j.choose()
 	if e.Budget == 0 || j.refused != "" || !j.anyWork() {
 		q := j.quote()
@@ -68,6 +69,7 @@ func (j *job) smallest(nodes int) Fitted {
 	e := *j.e
 	e.Budget = cheapest.Price.High
 	more := j.r.newJob(&e)
+	defer more.done()
 	more.choose()
 	in, best := more.squeeze().within(e.Budget)
 	nodes += best.Nodes
@@ -113,5 +115,5 @@ func (j *job) sure() float64 {
 	if j.e.Budget < pence(j.r.gross(0)) {
 		return 0
 	}
-	return j.charged.CDF((float64(j.e.Budget)/j.r.vat() - j.fixed()) / j.perMinute())
+	return j.bill.CDF((float64(j.e.Budget)/j.r.vat() - j.fixed()) / j.perMinute())
 }

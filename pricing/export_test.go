@@ -129,6 +129,7 @@ func (c *choice) allowed(chosen []bool) bool {
 // Chosen is the choice made for a budget.
 func (r *Rules) Chosen(e Enquiry) Scope {
 	j := r.newJob(&e)
+	defer j.done()
 	j.choose()
 	c := j.squeeze()
 	in, best := c.within(e.Budget)

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode"
 )
 
@@ -65,10 +66,12 @@ func options(field string) []string {
 	return strings.Split(field, "|")
 }
 
-// newGarage reads the tables. They are compiled in, so a fault is a bug, and a
-// test finds it.
-func newGarage() garage {
-	g := garage{names: map[string][]name{}, makes: map[string]string{}}
+// cars are the known cars, prepared when somebody first names one. The tables are
+// compiled in, so a fault in them is a bug, and a test finds it.
+var cars = sync.OnceValue(newGarage)
+
+func newGarage() *garage {
+	g := &garage{names: map[string][]name{}, makes: map[string]string{}}
 	spellings := map[string][]string{}
 	for _, l := range lines(makeTable) {
 		for _, s := range append(options(l[1]), l[0]) {

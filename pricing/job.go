@@ -2,6 +2,7 @@ package pricing
 
 import (
 	"slices"
+	"sync"
 
 	"example.org/dryhand/pricing/minutes"
 )
@@ -12,13 +13,14 @@ type job struct {
 	e     *Enquiry
 	know  belief
 	flags []Flag
-	best  []Grade      // by area
+	best  []Grade      // by area: what the work is chosen by
 	odds  [][4]float64 // by area: the probabilities of the grades
 	wants []grades     // by task: at which grades it is asked for
 	named []bool       // by task: asked for by its own name
 	// units of each task: as many as the car has, and times what flags make of it.
 	pieces, units []float64
 	boxes         []box
+	kept          []*[4]minutes.Distribution // see charged
 	// in are the tasks chosen, by their index in the order of work.
 	in      []bool
 	stopped []bool // by a flag
@@ -26,19 +28,26 @@ type job struct {
 	refused string
 	// squeezed: a budget has taken things out that were asked for.
 	squeezed bool
-	// charged are the minutes charged, once there is a price.
-	charged minutes.Blend
-	space   *minutes.Space // for the sums of minutes
-	notes   []string
+	// bill are the minutes charged, once there is a price.
+	bill  minutes.Blend
+	space *minutes.Space // for the sums of minutes
+	notes []string
 }
 
 func (r *Rules) newJob(e *Enquiry) *job {
-	j := &job{r: r, e: e, know: r.believe(e), stopped: make([]bool, len(r.tasks)), space: new(minutes.Space)}
+	j := &job{r: r, e: e, know: r.believe(e), stopped: make([]bool, len(r.tasks)), space: spaces.Get().(*minutes.Space)}
 	j.best, j.odds = make([]Grade, len(r.book.Areas)), make([][4]float64, len(r.book.Areas))
 	for a := range r.book.Areas {
 		j.odds[a] = j.know.marginal(a)
+		// What somebody has looked at and described decides about the work there. What
+		// the rest of the car, or experience with other people, makes of it only moves
+		// minutes and price.
+		rule := &r.book.Areas[a]
 		j.best[a] = likeliest(j.odds[a])
-		if r.book.Areas[a].OnlyIfTold && !j.know.told[a] {
+		if said := rule.counted(e.Said[rule.ID]); said != Unknown && e.Graded[rule.ID] == Unknown {
+			j.best[a] = said
+		}
+		if rule.OnlyIfTold && !j.know.told[a] {
 			j.best[a] = Light
 		}
 	}
@@ -47,6 +56,17 @@ func (r *Rules) newJob(e *Enquiry) *job {
 	j.measure()
 	j.dry = !e.Site.Own && (e.Site.Surface == "street" || e.Site.Drain == "surface" || !e.Site.Tap && !r.Place.CarriesWater)
 	return j
+}
+
+// spaces are kept from one job to the next: most of the time a job would spend on
+// getting memory is saved.
+var spaces = sync.Pool{New: func() any { return new(minutes.Space) }}
+
+// done gives the space of a job back. No sum of minutes of it may be used after that.
+func (j *job) done() {
+	j.space.Reset()
+	spaces.Put(j.space)
+	j.space = nil
 }
 
 // want notes what is asked for.
@@ -72,7 +92,7 @@ func (j *job) measure() {
 		per[u] = j.e.Vehicle.units(name)
 	}
 	n := len(j.r.tasks)
-	j.boxes = make([]box, n)
+	j.boxes, j.kept = make([]box, n), make([]*[4]minutes.Distribution, n)
 	j.pieces, j.units = make([]float64, n), make([]float64, n)
 	for i := range j.r.tasks {
 		j.pieces[i] = per[j.r.tasks[i].per]
@@ -117,7 +137,8 @@ func (j *job) times(id string) float64 {
 	return f
 }
 
-// grade is the most probable grade of a task's area.
+// grade is the grade of a task's area that the work is chosen by: what was seen or
+// said, or else the most probable.
 func (j *job) grade(i int) Grade {
 	if a := j.r.tasks[i].area; a >= 0 {
 		return j.best[a]

@@ -29,19 +29,19 @@ type Match struct {
 // MatchVehicle finds a car in what somebody wrote, through nicknames, misspellings
 // and trim levels. What can be two cars comes back as two.
 func (r *Rules) MatchVehicle(text string) Match {
-	s := r.cars.scan(text)
+	s := cars().scan(text)
 	if len(s.hits) == 0 {
 		return Match{Rest: s.rest()}
 	}
-	found := s.narrowed(&r.cars)
+	found := s.narrowed(cars())
 	m := Match{Rest: s.rest(), Near: s.every(func(h hit) bool { return h.near > 0 }), Bare: s.every(func(h hit) bool { return h.bare })}
 	if len(found) == 1 && !s.doubt {
-		v := r.cars.cars[found[0]].Vehicle
+		v := cars().cars[found[0]].Vehicle
 		m.Vehicle = &v
 		return m
 	}
 	for _, c := range found {
-		m.Ambiguous = append(m.Ambiguous, r.cars.cars[c].Vehicle)
+		m.Ambiguous = append(m.Ambiguous, cars().cars[c].Vehicle)
 	}
 	return m
 }

@@ -104,8 +104,8 @@ func (s *scan) saysTrim(trims []string) bool {
 
 // Vehicles are all known cars, in the order of the table.
 func (r *Rules) Vehicles() []Vehicle {
-	out := make([]Vehicle, len(r.cars.cars))
-	for i, c := range r.cars.cars {
+	out := make([]Vehicle, len(cars().cars))
+	for i, c := range cars().cars {
 		out[i] = c.Vehicle
 	}
 	return out

@@ -14,6 +14,7 @@ func (r *Rules) Quote(e Enquiry) (Quote, error) {
 		return Quote{}, fmt.Errorf("pricing: reading the enquiry: %w", err)
 	}
 	j := r.newJob(&e)
+	defer j.done()
 	j.choose()
 	return j.quote(), nil
 }
@@ -48,7 +49,7 @@ func (j *job) quote() Quote {
 // price fills in minutes and money.
 func (j *job) price(q *Quote) {
 	var taken minutes.Blend
-	taken, j.charged = j.total()
+	taken, j.bill = j.total()
 	m := &q.Minutes
 	at := taken.Quantiles(.1, .9, .5, .8)
 	m.P10, m.P90, m.P50, m.P80 = at[0], at[1], at[2], at[3]
@@ -62,7 +63,7 @@ func (j *job) priced() (low, likely, high Pence) {
 	fixed, step := j.fixed(), j.r.Money.RoundTo
 	at := func(m float64) Pence { return pence(j.r.gross(m*j.perMinute() + fixed)) }
 	likely = pence(j.mean(j.in)).Near(step)
-	ends := j.charged.Quantiles(.1, .9)
+	ends := j.bill.Quantiles(.1, .9)
 	low = min(at(ends[0]).down(step), likely)
 	high = max(at(ends[1]).Up(step), likely)
 	return low, likely, high

@@ -343,30 +343,6 @@ func TestPeopleUnderstate(t *testing.T) {
 	}
 }
 
-// Dirichlet counts by hand: of the answers 0.38, 0.54, 0.07, 0.01 for what is
-// really two, worth 20, ten that say one make (20·0.38+10)/30 of the first.
-func TestLearned(t *testing.T) {
-	r := pricing.DefaultRules()
-	e := washed()
-	e.Said = map[pricing.Area]pricing.Grade{pricing.Wheels: 1}
-	ratio := func(r *pricing.Rules) float64 {
-		p := quote(t, r, e).Grades[pricing.Wheels]
-		return p[1] / p[0]
-	}
-	var seen []pricing.Grading
-	for range 10 {
-		seen = append(seen, pricing.Grading{Said: 1, Seen: 2}, pricing.Grading{Said: 0, Seen: 3}, pricing.Grading{Said: 9, Seen: 1})
-	}
-	before, after := ratio(r), ratio(r.Learned(seen))
-	// The states move a little with it, so the ratio is checked from both sides.
-	if want := before * (20*0.38 + 10) / 30 / 0.38; math.Abs(after-want) > 0.15*want {
-		t.Errorf("odds of two against one: %.3f, want about %.3f", after, want)
-	}
-	if again := ratio(r); again != before {
-		t.Errorf("learning changed the rules learned from: %v, before %v", again, before)
-	}
-}
-
 func TestPlace(t *testing.T) {
 	r := pricing.DefaultRules()
 	at := func(s pricing.Site, said pricing.Grade, wants ...string) pricing.Quote {

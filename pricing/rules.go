@@ -5,6 +5,7 @@ import (
 	_ "embed" // the rules that are shipped
 	"encoding/hex"
 	"slices"
+	"sync"
 
 	"example.org/dryhand/pricing/minutes"
 	"example.org/dryhand/pricing/plainyaml"
@@ -30,7 +31,6 @@ type Rules struct {
 	wanted  map[string][]bringing
 	usual   [][][4]float64   // by area and state: how common the grades are
 	setUps  [3]minutes.Shape // at the unit, at a customer's, self-contained
-	cars    garage
 	version string
 }
 
@@ -131,12 +131,18 @@ func DefaultYAML() []byte { return []byte(shipped) }
 
 // DefaultRules are the rules that are shipped.
 func DefaultRules() *Rules {
+	r := *parsed()
+	return &r
+}
+
+// parsed are the shipped rules, read when they are first asked for.
+var parsed = sync.OnceValue(func() *Rules {
 	r, err := ParseRules("rules.yaml", DefaultYAML())
 	if err != nil {
 		panic("pricing: the shipped rules are broken: " + err.Error())
 	}
 	return r
-}
+})
 
 // ParseRules reads a rules file. name is only for the messages. The error joins
 // every mistake, each a [plainyaml.Mistake].
@@ -162,7 +168,6 @@ func ParseRules(name string, src []byte) (*Rules, error) {
 	for i, m := range [...][3]float64{b.Place.AtUnit, b.Place.AtCustomer, b.Place.SelfContained} {
 		r.setUps[i] = minutes.Prepare(minutes.Estimate{Low: m[0], Likely: m[1], High: m[2]})
 	}
-	r.cars = newGarage()
 	return r, nil
 }
 

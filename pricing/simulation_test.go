@@ -113,24 +113,32 @@ func TestCoverage(t *testing.T) {
 }
 
 // If it is not: three in ten understate by one, and in half the cars all areas
-// are alike. Learning mends only the first, as it moves the table of answers and
-// nothing else; it must not spoil the second. Each figure is the mean over ten
+// are alike. The shipped table takes people to be kinder to their cars than that, so
+// that ranges are too wide at first; after twenty jobs they must be right. How
+// strongly neglect is shared is not learned, as learning moves the table of answers
+// and nothing else; it must not make that worse. Each figure is the mean over ten
 // lots of twenty jobs.
 func TestCoverageInAnotherWorld(t *testing.T) {
 	r := pricing.DefaultRules()
 	for _, x := range []struct {
-		name        string
-		kind, alike float64
-	}{{"three in ten understate", 0.3, 0}, {"neglect shared more strongly", 0, 0.5}, {"both", 0.3, 0.5}} {
+		name              string
+		kind, alike       float64
+		from, to, further float64
+	}{
+		{"as the rules have it", 0, 0, 0.75, 0.85, 0.05},
+		{"three in ten understate", 0.3, 0, 0.75, 0.85, 0},
+		{"neglect shared more strongly", 0, 0.5, 0.70, 0.85, 0.05},
+		{"both", 0.3, 0.5, 0.75, 0.87, 0},
+	} {
 		w := world{r: r, rnd: rand.New(rand.NewPCG(7, 11)), kind: x.kind, alike: x.alike}
-		const lots, n = 10, 300
+		const lots, n = 10, 200
 		before := w.coverage(t, r, lots*n)
 		after := 0.0
 		for range lots {
 			after += w.coverage(t, r.Learned(w.jobs(20)), n) / lots
 		}
 		t.Logf("%s: %.3f between P10 and P90 before, %.3f after learning from 20 jobs", x.name, before, after)
-		if math.Abs(after-0.8) > math.Abs(before-0.8)+0.025 || after < 0.70 {
+		if after < x.from || after > x.to || math.Abs(after-0.8) > math.Abs(before-0.8)+x.further {
 			t.Errorf("%s: %.3f before, %.3f after", x.name, before, after)
 		}
 	}

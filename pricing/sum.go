@@ -28,8 +28,6 @@ func (j *job) weight(i int) float64 {
 	return 1
 }
 
-func plain(int) float64 { return 1 }
-
 // pile is the minutes of some work, kept apart by what they hang on: on nothing,
 // or on the grade of an area.
 type pile struct {
@@ -38,24 +36,22 @@ type pile struct {
 	in    []bool // by area: whether there is anything
 }
 
-// pile sums up those of the chosen tasks that are asked for, each weighted. Tasks
-// of an area share its grade, so they are added grade by grade.
-func (j *job) pile(of func(i int) bool, weight func(i int) float64) pile {
+// pile sums up those of the chosen tasks that are asked for. Tasks of an area
+// share its grade, so they are added grade by grade.
+func (j *job) pile(of func(i int) bool, takes func(i int) *[4]minutes.Distribution) pile {
 	p := pile{areas: make([][4]minutes.Distribution, len(j.r.book.Areas)), in: make([]bool, len(j.r.book.Areas))}
 	for i, on := range j.in {
 		if !on || !of(i) {
 			continue
 		}
-		t := &j.r.tasks[i]
-		if t.area < 0 {
-			p.fixed = j.space.Sum(p.fixed, j.grid(i, 0, weight(i)))
+		a := j.r.tasks[i].area
+		if a < 0 {
+			p.fixed = j.space.Sum(p.fixed, takes(i)[0])
 			continue
 		}
-		p.in[t.area] = true
-		for g := range 4 {
-			if t.present[g] && j.reachable(t.area, g) {
-				p.areas[t.area][g] = j.space.Sum(p.areas[t.area][g], j.grid(i, g, weight(i)))
-			}
+		p.in[a] = true
+		for g, d := range takes(i) {
+			p.areas[a][g] = j.space.Sum(p.areas[a][g], d)
 		}
 	}
 	return p
@@ -85,10 +81,10 @@ func (j *job) total() (taken, charged minutes.Blend) {
 	apart := j.skilledAreas()
 	skilled := func(i int) bool { return j.r.tasks[i].Skilled }
 	beside := func(i int) bool { return j.r.tasks[i].area >= 0 && apart[j.r.tasks[i].area] }
-	same := j.pile(func(i int) bool { return !skilled(i) && !beside(i) }, plain)
+	same := j.pile(func(i int) bool { return !skilled(i) && !beside(i) }, j.charged)
 	same.fixed = j.space.Sum(same.fixed, j.frame())
-	rest := j.pile(func(i int) bool { return !skilled(i) && beside(i) }, plain)
-	asTaken, asCharged := rest.and(j.space, j.pile(skilled, plain)), rest.and(j.space, j.pile(skilled, j.weight))
+	rest := j.pile(func(i int) bool { return !skilled(i) && beside(i) }, j.charged)
+	asTaken, asCharged := rest.and(j.space, j.pile(skilled, j.taken)), rest.and(j.space, j.pile(skilled, j.charged))
 	taken, charged = minutes.Blend{Weights: j.know.state}, minutes.Blend{Weights: j.know.state}
 	for s := range j.know.state {
 		d := j.inState(&same, s)
@@ -129,6 +125,30 @@ func (j *job) reachable(a, g int) bool {
 		}
 	}
 	return false
+}
+
+// taken is what a task takes at each grade there is any chance of.
+func (j *job) taken(i int) *[4]minutes.Distribution { return j.takes(i, 1) }
+
+// charged is the same as it is charged, in minutes of ordinary work. It is asked
+// for again and again, and so kept.
+func (j *job) charged(i int) *[4]minutes.Distribution {
+	if j.kept[i] == nil {
+		j.kept[i] = j.takes(i, j.weight(i))
+	}
+	return j.kept[i]
+}
+
+// takes is what a task takes at each grade there is any chance of, each minute
+// counted so many times.
+func (j *job) takes(i int, weight float64) *[4]minutes.Distribution {
+	t, ds := &j.r.tasks[i], new([4]minutes.Distribution)
+	for g := range ds {
+		if t.present[g] && (t.area < 0 && g == 0 || t.area >= 0 && j.reachable(t.area, g)) {
+			ds[g] = j.grid(i, g, weight)
+		}
+	}
+	return ds
 }
 
 // grid is what a task takes at a grade index, weighted, where there is anything

@@ -14,7 +14,6 @@ import (
 // the sums they are made of are kept.
 type search struct {
 	*choice
-	grids  []*[4]minutes.Distribution // by candidate and grade, as charged, once needed
 	halves [2]*part
 	parts  int   // how many there are
 	states []int // the likeliest first
@@ -29,18 +28,21 @@ type part struct {
 	narrow bool                 // see narrow below
 	of     [2]*part
 	// sums and grades are what the chosen of it take in a state, and at each grade.
-	sums   map[key]minutes.Distribution
-	grades map[uint64][]minutes.Distribution
+	sums   []known
+	grades map[uint64]*[4]minutes.Distribution
 }
 
-// key is what is chosen, in which state of the car, in steps of how many minutes.
-type key struct {
-	chosen      uint64
-	state, step int
+// known are the sums known of a part in one state of the car and one size of step,
+// by what is chosen.
+type known struct {
+	sums map[uint64]minutes.Distribution
+	// last is the sum asked for last, mostly the one asked for next.
+	chosen uint64
+	last   minutes.Distribution
 }
 
-func newPart(area int) *part {
-	return &part{area: area, sums: map[key]minutes.Distribution{}, grades: map[uint64][]minutes.Distribution{}}
+func (c *choice) newPart(area int) *part {
+	return &part{area: area, sums: make([]known, len(c.j.know.state)*len(steps))}
 }
 
 // rounded is how many parts of a part are rounded down.
@@ -52,23 +54,23 @@ func (p *part) rounded() int {
 }
 
 func (c *choice) search() *search {
-	s := &search{choice: c, grids: make([]*[4]minutes.Distribution, len(c.tasks))}
+	s := &search{choice: c}
 	// The frame of the job is there even if no candidate is without an area.
-	frame := newPart(-1)
+	frame := c.newPart(-1)
 	frame.fixed, frame.width = c.frame, len(c.frame.P)
 	areas, parts := map[int]*part{-1: frame}, []*part{frame}
 	for k, i := range c.tasks {
 		t := &c.j.r.tasks[i]
 		p := areas[t.area]
 		if p == nil {
-			p = newPart(t.area)
+			p = c.newPart(t.area)
 			areas[t.area], parts = p, append(parts, p)
 		}
 		p.all |= 1 << k
 		e := t.shapes[3].Estimate()
 		p.width += 1 + int((e.High-e.Low)*c.j.units[i])
 	}
-	s.halves = halved(parts)
+	s.halves = c.halved(parts)
 	for _, h := range s.halves {
 		s.parts += h.rounded()
 	}
@@ -81,13 +83,13 @@ func (c *choice) search() *search {
 
 // halved makes two parts of many, each of two parts and so on, the narrowest put
 // together first, so that the wide ones take part in few sums.
-func halved(parts []*part) (halves [2]*part) {
+func (c *choice) halved(parts []*part) (halves [2]*part) {
 	for len(parts) < len(halves) {
-		parts = append(parts, newPart(-1))
+		parts = append(parts, c.newPart(-1))
 	}
 	for len(parts) > len(halves) {
 		slices.SortStableFunc(parts, func(a, b *part) int { return a.width - b.width })
-		both := newPart(-1)
+		both := c.newPart(-1)
 		both.of = [2]*part{parts[0], parts[1]}
 		both.all, both.width = parts[0].all|parts[1].all, parts[0].width+parts[1].width
 		both.narrow = both.width <= narrow
@@ -104,7 +106,7 @@ const narrow = 250
 // steps are the grids on which it is looked whether a choice stays within a
 // budget: first in steps of so many minutes, each part rounded down, which mostly
 // settles it; what is still open, on the grid itself.
-func steps() []int { return []int{4, 2, 1} }
+var steps = [...]int{4, 2, 1}
 
 // trimmed is more probability than is lost of a sum, and more than floating point
 // makes of one.
@@ -129,8 +131,8 @@ func (s *search) holds(chosen uint64, net float64) bool {
 		left -= s.materials[bits.TrailingZeros64(m)]
 	}
 	confidence := s.j.r.Quotes.BudgetConfidence
-	for _, step := range steps() {
-		least, most := s.sure(chosen, left/s.j.perMinute(), step)
+	for i, step := range steps {
+		least, most := s.sure(chosen, left/s.j.perMinute(), i)
 		switch {
 		case step == 1:
 			return least >= confidence
@@ -146,7 +148,7 @@ func (s *search) holds(chosen uint64, net float64) bool {
 // sure is between which two figures the probability lies that the chosen take at
 // most so many minutes, as charged. It looks at the likeliest states of the car
 // first, and leaves the others out where they cannot change the answer.
-func (s *search) sure(chosen uint64, within float64, step int) (least, most float64) {
+func (s *search) sure(chosen uint64, within float64, size int) (least, most float64) {
 	most = 1
 	confidence := s.j.r.Quotes.BudgetConfidence
 	for _, st := range s.states {
@@ -154,8 +156,8 @@ func (s *search) sure(chosen uint64, within float64, step int) (least, most floa
 			break
 		}
 		w := s.j.know.state[st]
-		sum := minutes.Pair{A: s.sum(s.halves[0], chosen, st, step), B: s.sum(s.halves[1], chosen, st, step)}
-		low, high := s.between(sum, within, step)
+		sum := minutes.Pair{A: s.sum(s.halves[0], chosen, st, size), B: s.sum(s.halves[1], chosen, st, size)}
+		low, high := s.between(sum, within, steps[size])
 		least += w * low
 		most -= w * (1 - high)
 	}
@@ -177,36 +179,51 @@ func (s *search) between(sum minutes.Pair, within float64, step int) (low, high 
 	return low, high
 }
 
-// sum is what the chosen of a part take in a state, in steps of minutes.
-func (s *search) sum(p *part, chosen uint64, st, step int) minutes.Distribution {
-	key := key{chosen & p.all, st, step}
-	if d, ok := p.sums[key]; ok {
-		return d
+// sum is what the chosen of a part take in a state, in steps of that size.
+func (s *search) sum(p *part, chosen uint64, st, size int) minutes.Distribution {
+	chosen &= p.all
+	k := &p.sums[st*len(steps)+size]
+	if k.sums == nil {
+		k.sums = map[uint64]minutes.Distribution{}
+	} else if k.chosen == chosen {
+		return k.last
 	}
+	d, ok := k.sums[chosen]
+	if !ok {
+		d = s.add(p, chosen, st, size)
+		k.sums[chosen] = d
+	}
+	k.chosen, k.last = chosen, d
+	return d
+}
+
+// add makes such a sum.
+func (s *search) add(p *part, chosen uint64, st, size int) minutes.Distribution {
 	space := s.j.space
-	d := p.fixed
-	switch {
+	switch step := steps[size]; {
 	case p.of[0] != nil && (step == 1 || !p.narrow):
-		d = space.Sum(s.sum(p.of[0], chosen, st, step), s.sum(p.of[1], chosen, st, step))
+		return space.Sum(s.sum(p.of[0], chosen, st, size), s.sum(p.of[1], chosen, st, size))
 	case step > 1:
-		d = space.Floor(s.sum(p, chosen, st, 1), step)
-	case p.area < 0:
-		for m := key.chosen; m != 0; m &= m - 1 {
-			d = space.Sum(d, s.grid(bits.TrailingZeros64(m))[0])
-		}
-	case key.chosen != 0:
-		d = space.Mix(s.j.know.grade[p.area][st][:], s.byGrade(p, key.chosen))
+		return space.Floor(s.sum(p, chosen, st, len(steps)-1), step)
+	case p.area >= 0 && chosen != 0:
+		return space.Mix(s.j.know.grade[p.area][st][:], s.byGrade(p, chosen)[:])
 	}
-	p.sums[key] = d
+	d := p.fixed
+	for m := chosen; m != 0; m &= m - 1 {
+		d = space.Sum(d, s.j.charged(s.tasks[bits.TrailingZeros64(m)])[0])
+	}
 	return d
 }
 
 // byGrade is what the chosen of an area take at each grade.
-func (s *search) byGrade(p *part, chosen uint64) []minutes.Distribution {
+func (s *search) byGrade(p *part, chosen uint64) *[4]minutes.Distribution {
 	if ds, ok := p.grades[chosen]; ok {
 		return ds
 	}
-	ds := make([]minutes.Distribution, 4)
+	if p.grades == nil {
+		p.grades = map[uint64]*[4]minutes.Distribution{}
+	}
+	ds := new([4]minutes.Distribution)
 	if chosen != 0 {
 		// One less is mostly known already, as the search goes from choice to choice.
 		last := chosen & -chosen
@@ -217,27 +234,10 @@ func (s *search) byGrade(p *part, chosen uint64) []minutes.Distribution {
 			}
 		}
 		without := s.byGrade(p, chosen&^last)
-		for g, d := range s.grid(bits.TrailingZeros64(last)) {
+		for g, d := range s.j.charged(s.tasks[bits.TrailingZeros64(last)]) {
 			ds[g] = s.j.space.Sum(without[g], d)
 		}
 	}
 	p.grades[chosen] = ds
-	return ds
-}
-
-// grid is what a candidate takes at each grade that is possible, as charged.
-func (s *search) grid(k int) *[4]minutes.Distribution {
-	if s.grids[k] != nil {
-		return s.grids[k]
-	}
-	i := s.tasks[k]
-	t := &s.j.r.tasks[i]
-	ds := new([4]minutes.Distribution)
-	for g := range ds {
-		if t.present[g] && (t.area < 0 || s.j.reachable(t.area, g)) {
-			ds[g] = s.j.grid(i, g, s.j.weight(i))
-		}
-	}
-	s.grids[k] = ds
 	return ds
 }

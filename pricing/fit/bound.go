@@ -29,6 +29,14 @@ func (s *search) stairs() {
 	slices.SortStableFunc(s.steps, func(a, b step) int {
 		return cmp.Compare(density(b.value, b.cost), density(a.value, a.cost))
 	})
+	s.from = make([]int, len(s.items)+1)
+	for k := range s.from {
+		late := func(st step) bool { return st.items>>k != 0 }
+		s.from[k] = slices.IndexFunc(s.steps, late)
+		if s.from[k] < 0 {
+			s.from[k] = len(s.steps)
+		}
+	}
 }
 
 // stair adds the steps of one family, from nothing to its most valuable item.
@@ -55,9 +63,9 @@ func (s *search) stair(all uint64) {
 
 // room is what the budget leaves for further items.
 func (s *search) room() float64 {
-	left := s.p.Budget - s.mean
+	left := s.p.Budget - s.sum.mean
 	if s.growing {
-		left -= s.z * s.sd()
+		left -= s.z * s.sum.sd
 	}
 	return left
 }
@@ -66,9 +74,9 @@ func (s *search) room() float64 {
 // items in parts, best value for money first. Items whose family is taken or
 // whose needs are gone do not count.
 func (s *search) bound(k int) float64 {
-	v, room := s.v, max(0, s.room())
+	v, room := s.sum.value, max(0, s.room())
 	open := ^s.out &^ (1<<k - 1)
-	for i := range s.steps {
+	for i := s.from[k]; i < len(s.steps); i++ {
 		st := &s.steps[i]
 		if st.items&open == 0 || st.family&s.in != 0 {
 			continue

@@ -18,6 +18,7 @@ type search struct {
 	users  []uint64 // who needs an item
 	family []uint64 // the others of an item's family
 	steps  []step
+	from   []int   // by item: the first step that still has an item as late as that
 	z      float64 // how many standard deviations to leave room for
 	limit  int
 	// growing: no covariance is negative, so the spread only grows with every
@@ -25,8 +26,7 @@ type search struct {
 	growing bool
 
 	in, out        uint64 // out are also those that need what is out
-	mean, varr, v  float64
-	effort         float64
+	sum            sum
 	nodes, asked   int
 	found, stopped bool
 	best           uint64
@@ -34,8 +34,15 @@ type search struct {
 	open           float64 // the highest bound of what was not looked at
 }
 
+// sum is what the chosen come to.
+type sum struct {
+	mean, variance, sd float64
+	value, effort      float64
+}
+
 func newSearch(p Problem) *search {
-	s := &search{p: p, growing: true, mean: p.Base, varr: p.BaseVar, z: p.Z}
+	s := &search{p: p, growing: true, z: p.Z}
+	s.sum = sum{mean: p.Base, variance: p.BaseVar, sd: math.Sqrt(p.BaseVar)}
 	s.order = sorted(p.Items)
 	n := len(p.Items)
 	number := make([]int, n)
@@ -43,12 +50,11 @@ func newSearch(p Problem) *search {
 		number[i] = k
 	}
 	s.items, s.needs, s.users, s.family = make([]Item, n), make([][]uint64, n), make([]uint64, n), make([]uint64, n)
+	families := map[int]uint64{}
 	for k, i := range s.order {
 		s.items[k] = p.Items[i]
-		for l, j := range s.order {
-			if f := p.Items[i].Family; f != 0 && f == p.Items[j].Family && i != j {
-				s.family[k] |= 1 << l
-			}
+		if f := p.Items[i].Family; f != 0 {
+			families[f] |= 1 << k
 		}
 		for _, group := range p.Items[i].Needs {
 			var mask uint64
@@ -58,6 +64,9 @@ func newSearch(p Problem) *search {
 			}
 			s.needs[k] = append(s.needs[k], mask)
 		}
+	}
+	for k := range s.items {
+		s.family[k] = families[s.items[k].Family] &^ (1 << k)
 	}
 	s.spread()
 	s.stairs()
@@ -96,8 +105,11 @@ func sorted(items []Item) []int {
 	}
 	slices.SortStableFunc(by, func(a, b int) int {
 		x, y := &items[a], &items[b]
-		if x.Must != y.Must {
-			return map[bool]int{true: -1, false: 1}[x.Must]
+		switch {
+		case x.Must && !y.Must:
+			return -1
+		case y.Must && !x.Must:
+			return 1
 		}
 		return cmp.Compare(density(y.Value, y.Cost), density(x.Value, x.Cost))
 	})
@@ -129,7 +141,7 @@ func (s *search) walk(k int) {
 	}
 	s.nodes++
 	bound := s.bound(k)
-	if s.found && (bound < s.value-slack || bound <= s.value+slack && s.effort >= s.least-slack) {
+	if s.found && (bound < s.value-slack || bound <= s.value+slack && s.sum.effort >= s.least-slack) {
 		return
 	}
 	if s.nodes+HoldsNodes*s.asked > s.limit {
@@ -140,11 +152,12 @@ func (s *search) walk(k int) {
 		return
 	}
 	if !s.stopped && s.allowed(k) {
+		was := s.sum
 		s.take(k)
 		if s.possible() {
 			s.walk(k + 1)
 		}
-		s.drop(k)
+		s.in, s.sum = s.in&^(1<<k), was
 	}
 	if s.stopped {
 		s.open = math.Max(s.open, bound)
@@ -194,31 +207,19 @@ func (s *search) leave(k int) {
 }
 
 func (s *search) take(k int) {
-	s.varr += s.cov[k][k]
+	row := s.cov[k]
+	v := row[k]
 	for m := s.in; m != 0; m &= m - 1 {
-		s.varr += 2 * s.cov[k][bits.TrailingZeros64(m)]
+		v += 2 * row[bits.TrailingZeros64(m)]
 	}
 	s.in |= 1 << k
 	it := &s.items[k]
-	s.mean += it.Cost
-	s.v += it.Value
-	s.effort += it.Effort
+	s.sum.variance += v
+	s.sum.sd = math.Sqrt(math.Max(0, s.sum.variance))
+	s.sum.mean += it.Cost
+	s.sum.value += it.Value
+	s.sum.effort += it.Effort
 }
-
-func (s *search) drop(k int) {
-	s.in &^= 1 << k
-	s.varr -= s.cov[k][k]
-	for m := s.in; m != 0; m &= m - 1 {
-		s.varr -= 2 * s.cov[k][bits.TrailingZeros64(m)]
-	}
-	it := &s.items[k]
-	s.mean -= it.Cost
-	s.v -= it.Value
-	s.effort -= it.Effort
-}
-
-// sd is the standard deviation of what is chosen.
-func (s *search) sd() float64 { return math.Sqrt(math.Max(0, s.varr)) }
 
 // near is how many standard deviations before the budget it becomes worth
 // asking whether what is chosen so far holds.
@@ -229,11 +230,11 @@ func (s *search) possible() bool {
 	if s.room() < -slack {
 		return false
 	}
-	return s.p.Holds == nil || s.mean+(s.p.Z-near)*s.sd() <= s.p.Budget || s.holds()
+	return s.p.Holds == nil || s.sum.mean+(s.p.Z-near)*s.sum.sd <= s.p.Budget || s.holds()
 }
 
 func (s *search) holds() bool {
-	if s.p.ZSure > 0 && s.mean+s.p.ZSure*s.sd() <= s.p.Budget {
+	if s.p.ZSure > 0 && s.sum.mean+s.p.ZSure*s.sum.sd <= s.p.Budget {
 		return true
 	}
 	s.asked++
@@ -246,11 +247,11 @@ func (s *search) holds() bool {
 
 // leaf keeps a full choice if it is better and fits.
 func (s *search) leaf() {
-	if s.found && (s.v < s.value-slack || s.v <= s.value+slack && s.effort >= s.least-slack) {
+	if s.found && (s.sum.value < s.value-slack || s.sum.value <= s.value+slack && s.sum.effort >= s.least-slack) {
 		return
 	}
-	if s.mean+s.z*s.sd() > s.p.Budget+slack || s.p.Holds != nil && !s.holds() {
+	if s.sum.mean+s.z*s.sum.sd > s.p.Budget+slack || s.p.Holds != nil && !s.holds() {
 		return
 	}
-	s.found, s.best, s.value, s.least = true, s.in, s.v, s.effort
+	s.found, s.best, s.value, s.least = true, s.in, s.sum.value, s.sum.effort
 }

@@ -9,22 +9,34 @@ import (
 // Space is memory for the many small distributions of one reckoning, cut from a
 // few large pieces, as asking for each of them would take as long as filling it.
 // The zero Space is ready; a nil one asks for each. What is made in a Space stays
-// as it is for good. It is not for use by two at once.
-type Space struct{ free []float64 }
+// as it is until [Space.Reset]. It is not for use by two at once.
+type Space struct {
+	pieces [][]float64
+	used   int // pieces cut into so far
+	free   []float64
+}
 
-// piece is how many numbers are asked for at once: what an everyday job needs.
+// piece is how many numbers are asked for at once: what a small job needs.
 const piece = 4096
+
+// Reset makes all of the space free for other distributions.
+func (s *Space) Reset() { s.used, s.free = 0, nil }
 
 // take is room for n numbers, all 0.
 func (s *Space) take(n int) []float64 {
-	if s == nil {
+	if s == nil || n > piece {
 		return make([]float64, n)
 	}
 	if n > len(s.free) {
-		s.free = make([]float64, max(n, piece))
+		if s.used == len(s.pieces) {
+			s.pieces = append(s.pieces, make([]float64, piece))
+		}
+		s.free = s.pieces[s.used]
+		s.used++
 	}
 	p := s.free[:n:n]
 	s.free = s.free[n:]
+	clear(p)
 	return p
 }
 
@@ -84,15 +96,15 @@ func Mix(weights []float64, ds []Distribution) Distribution {
 // difference of the integral of the CDF.
 func (s *Space) Grid(sh Shape, n float64) Distribution {
 	low, w := sh.e.Low*n, (sh.e.High-sh.e.Low)*n
-	if sh.below == nil || w < 1e-9 {
+	if sh.curve == nil || w < 1e-9 {
 		return Exactly(sh.e.Mean() * n)
 	}
-	first := int(math.Floor(low))
+	c, first, part := sh.ready(), int(math.Floor(low)), 1/w
 	p := s.take(int(math.Ceil(low+w)) - first + 1)
-	sum, before, here := 0.0, 0.0, w*sh.integral((float64(first)-low)/w)
+	sum, before, here := 0.0, 0.0, w*c.integral((float64(first)-low)*part)
 	for i := range p {
-		next := w * sh.integral((float64(first+i+1)-low)/w)
-		p[i] = math.Max(0, next-2*here+before)
+		next := w * c.integral((float64(first+i+1)-low)*part)
+		p[i] = max(0, next-2*here+before)
 		before, here = here, next
 		sum += p[i]
 	}

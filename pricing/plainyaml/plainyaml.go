@@ -48,6 +48,7 @@ type File struct {
 	name     string
 	at       map[string]place
 	mistakes []error
+	layouts  map[reflect.Type]*layout
 }
 
 type place struct{ line, column int }
@@ -55,7 +56,7 @@ type place struct{ line, column int }
 // Decode reads src into v, a pointer to a struct. It returns the file, to which
 // further mistakes may be added; [File.Err] gives all of them.
 func Decode(name string, src []byte, v any) *File {
-	f := &File{name: name, at: map[string]place{}}
+	f := &File{name: name, at: map[string]place{}, layouts: map[reflect.Type]*layout{}}
 	tree, err := parser.ParseBytes(src, 0)
 	if err != nil {
 		f.syntax(err)

@@ -50,32 +50,51 @@ func (f *File) structure(path string, n ast.Node, v reflect.Value) {
 	if !ok {
 		return
 	}
-	known := map[string]int{}
-	var names, required []string
-	for i := range v.NumField() {
-		name, options, _ := strings.Cut(v.Type().Field(i).Tag.Get("yaml"), ",")
+	l := f.layout(v.Type())
+	given := make([]bool, v.NumField())
+	for _, e := range entries {
+		i, ok := l.field[e.key]
+		if !ok {
+			f.add(e.at, "%s: unknown; %s", join(path, e.key), Suggest(e.key, l.names))
+			continue
+		}
+		given[i] = true
+		at := join(path, e.key)
+		f.value(at, e.node, v.Field(i))
+		f.at[at] = e.at
+	}
+	for _, name := range l.required {
+		if !given[l.field[name]] {
+			f.Wrong(path, "%q is missing", name)
+		}
+	}
+}
+
+// layout is what a struct wants to be filled with.
+type layout struct {
+	field           map[string]int // by name
+	names, required []string       // in the order of the struct
+}
+
+// layout works a type's layout out once.
+func (f *File) layout(t reflect.Type) *layout {
+	if l, ok := f.layouts[t]; ok {
+		return l
+	}
+	l := &layout{field: map[string]int{}}
+	for i := range t.NumField() {
+		name, options, _ := strings.Cut(t.Field(i).Tag.Get("yaml"), ",")
 		if name == "" || name == "-" {
 			continue
 		}
-		known[name] = i
-		names = append(names, name)
+		l.field[name] = i
+		l.names = append(l.names, name)
 		if options != "optional" {
-			required = append(required, name)
+			l.required = append(l.required, name)
 		}
 	}
-	for _, e := range entries {
-		i, ok := known[e.key]
-		if !ok {
-			f.add(e.at, "%s: unknown; %s", join(path, e.key), Suggest(e.key, names))
-			continue
-		}
-		required = slices.DeleteFunc(required, func(s string) bool { return s == e.key })
-		f.value(join(path, e.key), e.node, v.Field(i))
-		f.at[join(path, e.key)] = e.at
-	}
-	for _, name := range required {
-		f.Wrong(path, "%q is missing", name)
-	}
+	f.layouts[t] = l
+	return l
 }
 
 // Suggest is "did you mean …?", or all that is possible if nothing is near.
