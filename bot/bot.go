@@ -152,4 +152,8 @@ type Message struct {
 	NotAfter time.Time `json:"not_after,omitzero"`
 	// Kind is a short constant word for logs and counts ("question", "nudge").
 	Kind string `json:"kind,omitempty"`
+	// Ref is what the event that led to it is called in the logs, and Said when that
+	// was. Whoever commits the message sets them.
+	Ref  string    `json:"ref,omitempty"`
+	Said time.Time `json:"said,omitzero"`
 }

@@ -11,8 +11,8 @@ import (
 	"example.org/dryhand/reminders"
 )
 
-// heard are what somebody was told of these kinds, with the day.
-func (o *office) heard(who bot.ChatID, kinds ...string) (out []bot.Message) {
+// ofKind are what somebody was told of these kinds, with the day.
+func (o *office) ofKind(who bot.ChatID, kinds ...string) (out []bot.Message) {
 	for _, m := range o.chat[who] {
 		if slices.Contains(kinds, m.Kind) {
 			out = append(out, m)
@@ -36,15 +36,15 @@ func TestTwoJobsInAWeek(t *testing.T) {
 	}
 	days := map[string]bool{}
 	for to := o.now.AddDate(0, 0, 60); o.now.Before(to); {
-		n := len(o.heard(mia, "care-later", "nudge"))
+		n := len(o.ofKind(mia, "care-later", "nudge"))
 		o.until(o.now.AddDate(0, 0, 1))
-		if got := len(o.heard(mia, "care-later", "nudge")) - n; got > 1 {
+		if got := len(o.ofKind(mia, "care-later", "nudge")) - n; got > 1 {
 			t.Errorf("%d messages in a day before %s", got, o.now)
 		}
 		days[o.now.String()] = true
 	}
 	var all []string
-	for _, m := range o.heard(mia, "aftercare", "care-later") {
+	for _, m := range o.ofKind(mia, "aftercare", "care-later") {
 		all = append(all, m.Text)
 	}
 	told := strings.Join(all, "\n")
@@ -71,16 +71,16 @@ func TestSameCarAgain(t *testing.T) {
 	if _, ok := o.due["nudge:"+old]; ok {
 		t.Error("the old job still reminds")
 	}
-	n := len(o.heard(mia, "care-later"))
+	n := len(o.ofKind(mia, "care-later"))
 	o.until(e.Work.Nudge)
 	var told []string
-	for _, m := range o.heard(mia, "care-later")[n:] {
+	for _, m := range o.ofKind(mia, "care-later")[n:] {
 		told = append(told, m.Text)
 	}
 	if n := strings.Count(strings.Join(told, "\n"), "The sealant has set"); n != 1 {
 		t.Errorf("told %d times that the sealant has set:\n%s", n, strings.Join(told, "\n"))
 	}
-	if got := len(o.heard(mia, "nudge")); got != 1 {
+	if got := len(o.ofKind(mia, "nudge")); got != 1 {
 		t.Errorf("%d nudges for one car", got)
 	}
 }
@@ -121,7 +121,7 @@ func TestNudgeAnsweredInWords(t *testing.T) {
 		{"Sold it", "Then that was the last"},
 		{"had it done elsewhere", "We'll reckon from today"},
 		{"no more reminders", "No more reminders, Mia"},
-		{"Yes please", "A quick top-up, or done afresh"},
+		{"Yes please", "A quick top-up, or done afresh?"},
 		{"STOPP!!", "Done: no more from us"},
 	} {
 		o := nudged.fork()
@@ -211,13 +211,13 @@ func TestNoCareNotes(t *testing.T) {
 	o.say(mia, "settings")
 	o.tap(mia, "No care notes")
 	o.until(o.now.AddDate(0, 0, 10))
-	if got := o.heard(mia, "care-later"); len(got) != 0 {
+	if got := o.ofKind(mia, "care-later"); len(got) != 0 {
 		t.Errorf("told %q", got[0].Text)
 	}
 	o.say(mia, "settings")
 	o.tap(mia, "Care notes again")
 	o.until(o.now.AddDate(0, 0, 20))
-	if got := o.heard(mia, "care-later"); len(got) == 0 {
+	if got := o.ofKind(mia, "care-later"); len(got) == 0 {
 		t.Error("nothing is told any more")
 	}
 }
@@ -234,7 +234,7 @@ func TestNoNudgeForWhoComesAnyway(t *testing.T) {
 		t.Fatal("no visit ahead")
 	}
 	o.until(due.Add(time.Hour))
-	if got := o.heard(mia, string(reminders.Nudge)); len(got) != 0 && o.enquiry(mia).Slot.End.After(due) {
+	if got := o.ofKind(mia, string(reminders.Nudge)); len(got) != 0 && o.enquiry(mia).Slot.End.After(due) {
 		t.Errorf("reminded of a car that is booked: %q", got[0].Text)
 	}
 }

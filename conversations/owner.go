@@ -56,7 +56,7 @@ func (t *turn) toOwner(k wording.Key, e *Enquiry, f wording.Facts, presses ...st
 	}
 	var row []bot.Choice
 	for _, p := range presses {
-		row = append(row, bot.Choice{Label: t.label(ownerLabels[p]), Data: press{e.ID, e.Rev, pressOwner, p}.data()})
+		row = append(row, t.own(e, p))
 	}
 	if row == nil {
 		t.tell(t.Owner, k, f)
@@ -99,6 +99,10 @@ func (t *turn) owner() {
 		t.ownerWrote(c, w)
 	case bot.Membership:
 		c.Blocked = w.Blocked
+	case bot.Photo:
+		if !t.jobPhoto(c, w) {
+			t.tell(c.ID, wording.OwnerHello, wording.Facts{})
+		}
 	default:
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{})
 	}
@@ -110,12 +114,20 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.deskPressed(c, p.choice)
 		return
 	}
+	if ok && p.question == pressRun {
+		t.runPressed(c, p.choice, w)
+		return
+	}
 	e := t.enquiry(p.enquiry)
 	if ok && e != nil && p.question == pressDue {
 		t.duePressed(c, e, p, w)
 		return
 	}
 	if ok && e != nil && p.question == pressStanding && t.standingByOwner(c, e, p, w) {
+		return
+	}
+	if ok && e != nil && p.question == pressDeposit {
+		t.depositPressed(c, e, p, w)
 		return
 	}
 	if ok && e != nil && p.question == pressVisit {
@@ -138,6 +150,14 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.movePressed(c, e, p, w)
 		return
 	}
+	if ok && e != nil && p.question == pressJob {
+		t.jobPressed(c, e, p, w)
+		return
+	}
+	if ok && e != nil && p.question == pressSnag {
+		t.snagAnswered(c, e, p, w)
+		return
+	}
 	if ok && e != nil && isGuest(e.Chat) && p.question != pressOwner && p.question != pressKind {
 		t.guestTapped(c, e, w)
 		return
@@ -153,7 +173,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	}
 	switch p.choice {
 	case pressWrite:
-		c.Writing, c.Finishing = e.ID, ""
+		c.Writing, c.Finishing, c.Noting = e.ID, "", ""
 		t.chat(e.Chat).Person = true // what they answer is for him, until he hands back
 		t.tell(c.ID, wording.OwnerAnswer, wording.Facts{Name: e.Name})
 		return
@@ -168,16 +188,19 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	case p.choice == pressDecline && e.Stage == Waits && p.rev == e.Rev:
 		t.takeOff(w)
 		t.decline(e)
-	case p.choice == pressAdjust && e.Stage == Waits, p.choice == pressArrived && e.Stage == Booked:
+	case p.choice == pressAdjust && e.Stage == Waits:
 		t.panel(e)
 	case p.choice == pressRegular && e.Stage == Done && e.Every == 0:
 		t.offerRegular(e)
+	case p.choice == pressArrived && e.working():
+		c.Job = e.ID
+		t.showStep(e, 0, "")
+	case p.choice == pressArrived && e.Stage == Booked:
+		t.arrive(c, e)
 	case p.choice == pressSheet && e.Stage == Booked:
 		t.sheet(e)
 	case p.choice == pressDone && e.Stage == Booked:
-		c.Finishing, c.Writing = e.ID, ""
-		e.Work = nil
-		t.tell(c.ID, wording.OwnerMinutes, wording.Facts{Name: e.Name, Car: carName(e), Minutes: int(e.Quote.P50)})
+		t.askMinutes(c, e)
 	default:
 		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
 		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.standing(e), Name: e.Name})
@@ -189,7 +212,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	switch {
 	case strings.HasPrefix(w.Body, "/"):
-		c.Writing, c.Finishing = "", ""
+		c.Writing, c.Finishing, c.Setting, c.Noting = "", "", "", ""
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case c.Writing != "":
 		e := t.enquiry(c.Writing)
@@ -203,10 +226,12 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 		}
 		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
 	case t.deskSaid(c, w.Body):
+	case t.runSaid(c, w.Body):
 	case t.newGuest(c, w.Body):
 	case t.forGuest(c, w):
 	case c.Finishing != "":
 		t.minutes(c, w.Body)
+	case t.jobSaid(c, w.Body):
 	default:
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	}
@@ -240,13 +265,17 @@ func (t *turn) approve(e *Enquiry) {
 	m := t.calendar(e, false).message(t.Owner, t.word(wording.OwnerBooked, f))
 	m.Choices = t.ownerWays(e)
 	t.say(m)
+	t.confirmTerms(e)
+	if t.wantDeposit(e, pricing.AfterYes) {
+		t.sayDeposit(e)
+	}
 }
 
 // decline gives the time back and says so kindly.
 func (t *turn) decline(e *Enquiry) {
-	name := e.Name
+	f := wording.Facts{Name: e.Name, Money: t.moneyWaits(e)}
 	t.reopen(e)
-	t.put(e, t.word(wording.Declined, wording.Facts{Name: name}))
+	t.put(e, t.word(wording.Declined, f))
 	t.toOwner(wording.OwnerDeclined, e, wording.Facts{}, pressWrite)
 }
 
@@ -254,8 +283,10 @@ func (t *turn) decline(e *Enquiry) {
 func (t *turn) reopen(e *Enquiry) {
 	e.Stage = Asking
 	e.From = time.Time{}
+	e.Job = nil
 	t.release(e)
 	t.unset(CameAsk, e)
+	t.holdOn(e)
 	for _, q := range []string{askConfirm, askConsent, askSlot} {
 		t.retract(e, q)
 	}

@@ -197,7 +197,7 @@ func TestWhoIsDue(t *testing.T) {
 		}
 		if tt.name == "hurried" {
 			o.until(o.enquiry(mia).Work.Nudge)
-			if len(o.heard(mia, "nudge")) != 1 {
+			if len(o.ofKind(mia, "nudge")) != 1 {
 				t.Error("hurried and not heard")
 			}
 		}
@@ -224,30 +224,30 @@ func TestNudgeThatDidNotArrive(t *testing.T) {
 	}
 	o := lost(bot.Undelivered{Uncertain: true})
 	o.until(o.now.AddDate(0, 0, 5))
-	if n := len(o.heard(mia, "nudge")); n != 1 {
+	if n := len(o.ofKind(mia, "nudge")); n != 1 {
 		t.Fatalf("%d nudges before the owner has said anything", n)
 	}
 	again := o.fork()
 	again.t = t
 	again.tap(boss, "Send it again")
 	again.until(again.now.AddDate(0, 0, 5))
-	if n := len(again.heard(mia, "nudge")); n != 2 {
+	if n := len(again.ofKind(mia, "nudge")); n != 2 {
 		t.Errorf("%d nudges after he wanted it sent again", n)
 	}
 	o.tap(boss, "Leave it")
 	o.until(o.now.AddDate(0, 0, 5))
-	if n := len(o.heard(mia, "nudge")); n != 1 {
+	if n := len(o.ofKind(mia, "nudge")); n != 1 {
 		t.Errorf("%d nudges after he left it", n)
 	}
 	o = lost(bot.Undelivered{})
 	o.until(o.now.AddDate(0, 0, 5))
-	if n := len(o.heard(mia, "nudge")); n != 2 {
+	if n := len(o.ofKind(mia, "nudge")); n != 2 {
 		t.Errorf("%d nudges where the first surely did not arrive", n)
 	}
 	o = lost(bot.Undelivered{Never: true})
 	o.until(o.now.AddDate(0, 0, 5))
 	told := slices.ContainsFunc(o.chat[boss], func(m bot.Message) bool { return strings.Contains(m.Text, "could not be delivered") })
-	if n := len(o.heard(mia, "nudge")); n != 1 || !told {
+	if n := len(o.ofKind(mia, "nudge")); n != 1 || !told {
 		t.Errorf("%d nudges where none can arrive, owner told: %v", n, told)
 	}
 }

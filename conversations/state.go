@@ -38,13 +38,23 @@ type Chat struct {
 	Jobs []string `json:"jobs,omitempty"`
 	// Person: they asked for a person, who has not handed back yet.
 	Person bool `json:"person,omitempty"`
+	// Excused is when they were last told that we had been away.
+	Excused time.Time `json:"excused,omitzero"`
 	// Owner's chat only: whom the next text goes to, or which job it finishes.
 	Writing   string `json:"writing,omitempty"`
 	Finishing string `json:"finishing,omitempty"`
+	// Job is the one he is at, and Noting what his next words or photograph are
+	// about, if not simply that job.
+	Job    string `json:"job,omitempty"`
+	Noting string `json:"noting,omitempty"`
 	// Guests is how many enquiries he has opened for people who do not write here,
 	// and Guest whose form he is answering.
 	Guests int        `json:"guests,omitempty"`
 	Guest  bot.ChatID `json:"guest,omitempty"`
+	// Setting is what he is asked a new value for, see running.go.
+	Setting string `json:"setting,omitempty"`
+	// Snag is the job of which a customer is telling what is not right.
+	Snag string `json:"snag,omitempty"`
 }
 
 // Stage is how far an enquiry has come.
@@ -120,6 +130,17 @@ type Enquiry struct {
 	// stands in people's calendars has changed.
 	Move    *Move `json:"move,omitempty"`
 	Changes int   `json:"changes,omitempty"`
+	// Terms are what was agreed to with the request; Deposits what was asked for in
+	// advance, the one in force last.
+	Terms    *Agreed   `json:"terms,omitempty"`
+	Deposits []Deposit `json:"deposits,omitempty"`
+	// Job is what happened on the day, Snags what was not right afterwards, Missed
+	// the times at which nobody was there.
+	Job    *Job        `json:"job,omitempty"`
+	Snags  []Snag      `json:"snags,omitempty"`
+	Missed []time.Time `json:"missed,omitempty"`
+	// Held is what waits until the owner's hands are free.
+	Held []bot.Message `json:"held,omitempty"`
 }
 
 // Place is a point on the map, known to within some kilometres.
@@ -144,6 +165,9 @@ type Move struct {
 	Offered bool `json:"offered,omitempty"`
 	// Wet: the old time cannot be kept, for the weather.
 	Wet bool `json:"wet,omitempty"`
+	// Late tells that the customer chose it later than a booking can be moved
+	// without a word.
+	Late bool `json:"late,omitempty"`
 	// Asked tells that the one who is to answer has been reminded.
 	Asked bool `json:"asked,omitempty"`
 }
@@ -216,8 +240,13 @@ type Quoted struct {
 type Work struct {
 	At      time.Time `json:"at"`
 	Minutes int       `json:"minutes"`
+	// ByArea are the minutes by area, as far as anybody knows them.
+	ByArea map[pricing.Area]int `json:"by_area,omitempty"`
 	// Price is what it came to, in pence.
 	Price int64 `json:"price,omitempty"`
+	// Paid is when the owner said that it is paid; Owed that it is still to come.
+	Paid time.Time `json:"paid,omitzero"`
+	Owed bool      `json:"owed,omitempty"`
 	// Protections are what was applied. Protection is the one that releases of
 	// form 1 kept.
 	Protections []string `json:"protections,omitempty"`
