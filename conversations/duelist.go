@@ -62,9 +62,9 @@ const (
 	deskDue  = "due:"
 )
 
-// mostListed is how many reminders one message names: each has a button, and is
+// mostDue is how many reminders one message names: each has a button, and is
 // priced as of now.
-const mostListed = 20
+const mostDue = 20
 
 // dueMonth puts before the owner who is to be reminded in a month, and what that is
 // worth.
@@ -80,7 +80,7 @@ func (t *turn) dueMonth(c *Chat, month time.Time) {
 		if !ok || l.At.Before(t.now.Add(-time.Hour)) {
 			continue
 		}
-		if f.Count++; f.Count > mostListed {
+		if f.Count++; f.Count > mostDue {
 			continue
 		}
 		e := t.enquiry(id)

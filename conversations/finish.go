@@ -164,12 +164,11 @@ func (t *turn) finish(e *Enquiry) {
 	t.goesOn(customer, e)
 	if t.Owner != 0 {
 		f.Car = carName(e)
-		row := t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid})
-		var more []bot.Choice
+		rows := [][]bot.Choice{t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid})}
 		if e.Every == 0 {
-			more = []bot.Choice{{Label: t.label(wording.LabelRegular), Data: press{e.ID, e.Rev, pressOwner, pressRegular}.data()}}
+			rows = append(rows, []bot.Choice{{Label: t.label(wording.LabelRegular), Data: press{e.ID, e.Rev, pressOwner, pressRegular}.data()}})
 		}
-		t.tell(t.Owner, wording.OwnerDone, f, row, more)
+		t.tell(t.Owner, wording.OwnerDone, f, rows...)
 	}
 }
 

@@ -10,10 +10,10 @@ import (
 var routes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
 	pressNudge:    (*turn).nudgePressed,
 	pressWear:     (*turn).wearPressed,
+	pressStanding: (*turn).standingPressed,
 	pressReview:   (*turn).reviewPressed,
 	pressSettings: (*turn).settingsPressed,
 	pressAgree:    (*turn).agreePressed,
-	pressStanding: (*turn).standingPressed,
 	pressVisit:    (*turn).visitPressed,
 	pressMove:     (*turn).movePressed,
 	pressDeposit:  (*turn).depositPressed,

@@ -42,6 +42,9 @@ type ServiceRules struct {
 	CareHour int `yaml:"care-hour"`
 	// QuoteDays after a guide price without an answer is when to ask after it, once.
 	QuoteDays int `yaml:"quote-days"`
+	// Sweep is when to look for what is due without having been woken, as a cron line
+	// by the business's clock; empty is every minute. Whoever runs the sweep checks it.
+	Sweep string `yaml:"sweep,optional"`
 }
 
 // Care is what to tell a customer, and on which day, after a piece of work.

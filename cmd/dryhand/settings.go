@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"time"
 
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
@@ -26,6 +27,11 @@ func (b business) load() (*pricing.Rules, *wording.Words, *reading.Reader, error
 		if src, errRules = os.ReadFile(b.Rules); errRules == nil {
 			rules, errRules = pricing.ParseRules(b.Rules, src)
 		}
+		if errRules == nil {
+			if _, err := sweepSchedule(rules, time.Now()); err != nil && !unknownZone(rules) { // an unknown zone is said elsewhere
+				errRules = fmt.Errorf("%s: %w", b.Rules, err)
+			}
+		}
 	}
 	if b.Words == "" {
 		words, errWords = wording.Default()
@@ -43,6 +49,12 @@ func (b business) load() (*pricing.Rules, *wording.Words, *reading.Reader, error
 		return nil, nil, nil, fmt.Errorf("reading the business's files:\n%w", err)
 	}
 	return rules, words, reader, nil
+}
+
+// unknownZone tells whether this machine does not know the zone the rules name.
+func unknownZone(rules *pricing.Rules) bool {
+	_, err := time.LoadLocation(rules.Diary.TimeZone)
+	return err != nil
 }
 
 // reader knows the shipped phrases and, beside them, the owner's.

@@ -84,10 +84,6 @@ type parts struct {
 	owner atomic.Int64
 }
 
-// sweepLine is when the sweep looks for what is due without having been woken:
-// every minute, which no change of the clocks can skip or double.
-const sweepLine = "* * * * *"
-
 // sendPace keeps all sends together below the platform's 30 a second
 // (core.telegram.org/bots/faq#my-bot-is-hitting-limits): 29.4, and after a rest some
 // at once.
@@ -150,7 +146,7 @@ func wire(s surroundings) (*parts, error) {
 		},
 		Point: s.point,
 	}
-	if p.schedule, err = sweep.ParseSchedule(sweepLine, s.now()); err != nil {
+	if p.schedule, err = sweepSchedule(s.rules, s.now()); err != nil {
 		return nil, err
 	}
 	p.sweep = &sweep.Sweep{

@@ -111,12 +111,12 @@ func (b *brokenError) Unwrap() error { return b.err }
 
 func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (string, error) {
 	keys := conversations.Touches(e)
+	var lists []conversations.List
 	loaded, err := d.load(ctx, e, keys)
 	if err != nil {
 		return "", err
 	}
 	for range tries {
-		stored, lists := conversations.Lists(keys)
 		if loaded.Seen {
 			return "", d.finish(ctx, e.Op+"!again", item)
 		}
@@ -129,7 +129,8 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 			return "", err
 		}
 		if len(decision.Need) > 0 {
-			keys = append(keys, decision.Need...)
+			more, asked := conversations.Lists(decision.Need)
+			keys, lists = append(keys, more...), append(lists, asked...)
 			if loaded, err = d.load(ctx, e, keys); err != nil {
 				return "", err
 			}
@@ -141,7 +142,7 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		}
 		d.point("commit:before", e.Op)
 		began := time.Now() // not Now: how long it took is the machine's matter
-		outcome, again, err := d.Ledger.CommitOrReload(ctx, change, loaded, stored...)
+		outcome, again, err := d.Ledger.CommitOrReload(ctx, change, loaded, keys...)
 		if err != nil {
 			return "", fmt.Errorf("desk: commit of %s: %w", Ref(e.Op), err)
 		}
@@ -166,8 +167,7 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 
 func (d *Desk) load(ctx context.Context, e bot.Event, keys []string) (ledger.Loaded, error) {
 	d.point("load:before", e.Op)
-	stored, _ := conversations.Lists(keys)
-	loaded, err := d.Ledger.Load(ctx, e.Op, stored...)
+	loaded, err := d.Ledger.Load(ctx, e.Op, keys...)
 	if err != nil {
 		return loaded, fmt.Errorf("desk: load for %s: %w", Ref(e.Op), err)
 	}
