@@ -26,7 +26,9 @@ type Fitted struct {
 const NextStep Pence = 2000
 
 // Fit chooses from what is wanted the tasks worth most to the customer whose
-// price stays within the budget, with the confidence the rules ask for. Value is
+// price stays within the budget, with the confidence the rules ask for: by the
+// convolution, and, as a floor under it, by mean and spread, so that no lottery is
+// promised (see luck). Of all choices that do both it is the best. Value is
 // how much there is to see of a task at the likely state of its area, and more
 // for the areas the customer named first. Cheaper levels of what is wanted may
 // take its place. Where the whole does not stay within the budget, open-ended work

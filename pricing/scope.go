@@ -16,7 +16,9 @@ const searchLimit = 100_000
 // than normally distributed ones would. What fits only because all that can go
 // wrong lies just beyond the confidence asked for is a lottery, and not promised;
 // nor is what would cost more than the figure on average. It hardly ever decides:
-// only for single jobs on an area nobody has looked at.
+// in 2 of 1,439 random enquiries small enough to try every choice. Without it the
+// answer was the same in each of 60 large ones, but the slowest took 200 times as
+// long, as only Cantelli's inequality would be left to cut the search off.
 const luck = 0.4
 
 // within is the best choice for a budget, nil if nothing sensible fits. Mean and
