@@ -1,7 +1,9 @@
 package conversations
 
 import (
+	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -44,8 +46,8 @@ func (t *turn) dayFacts(date string) wording.Facts {
 	rules := t.diaryRules()
 	free := rules.Open(date, at.Weekday(), *t.day(date))
 	var likely int64
-	prev := rules.Base
-	for i, en := range t.day(date).Entries {
+	prev, first := rules.Base, true
+	for _, en := range t.day(date).Entries {
 		line := wording.Facts{When: en.Start.In(t.Zone).Format("15:04"), Until: en.End.In(t.Zone).Format("15:04")}
 		e := t.enquiry(strings.TrimSuffix(en.ID, "~"))
 		k := wording.LineTimeOff
@@ -61,11 +63,13 @@ func (t *turn) dayFacts(date string) wording.Facts {
 			}
 			if way := rules.Travel.Between(prev, en.Point); prev.Known() && en.Point.Known() && prev != en.Point && way > 0 {
 				line.Minutes = int(way.Minutes())
-				if i == 0 {
-					f.Hours = en.Start.Add(-way).In(t.Zone).Format("15:04")
-				}
+			} else if first && !en.Point.Known() && atTheirs(t, e) {
+				line.Minutes = t.minutesFor(e)
 			}
-			prev = en.Point
+			if first && line.Minutes > 0 {
+				f.Hours = en.Start.Add(-time.Duration(line.Minutes) * time.Minute).In(t.Zone).Format("15:04")
+			}
+			prev, first = en.Point, false
 		}
 		f.Items = append(f.Items, t.word(k, line))
 	}
@@ -78,6 +82,16 @@ func (t *turn) dayFacts(date string) wording.Facts {
 		f.Until = set.In(t.Zone).Format("15:04")
 	}
 	return f
+}
+
+// minutesFor is how long the way to a customer takes who has only said how far it
+// is, 0 if they have not.
+func (t *turn) minutesFor(e *Enquiry) int {
+	miles, err := strconv.Atoi(e.answer(askMiles))
+	if err != nil || t.Rules.Diary.MilesAnHour <= 0 {
+		return 0
+	}
+	return int(math.Ceil(60 * float64(miles) / t.Rules.Diary.MilesAnHour))
 }
 
 // gaps are the stretches of a day's working hours that nothing takes, of half an
@@ -133,9 +147,34 @@ func (t *turn) evening(date string) {
 		return
 	}
 	f := t.dayFacts(date)
+	f.In = t.toLoad(date)
 	var row []named
 	if len(t.wet(date)) > 0 {
 		row = []named{{deskRain + date, wording.LabelRain}}
 	}
 	t.tell(t.Owner, wording.OwnerEvening, f, t.deskRow(row...))
+}
+
+// toLoad is what the day's jobs away from the workshop take from the shelf, each
+// thing once. What is in the van on every day stands on the job sheets.
+func (t *turn) toLoad(date string) []string {
+	if t.Sheet == nil {
+		return nil
+	}
+	var out []string
+	for _, e := range t.jobsOn(date) {
+		if !atTheirs(t, e) {
+			continue
+		}
+		s, ok := t.workSheet(e)
+		if !ok {
+			return nil
+		}
+		for _, p := range s.Products {
+			if !slices.Contains(out, p.What) {
+				out = append(out, p.What)
+			}
+		}
+	}
+	return out
 }
