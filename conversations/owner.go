@@ -90,6 +90,7 @@ func (t *turn) grading(a pricing.AreaRule, answer string) string {
 // owner answers whatever the owner did in his own chat.
 func (t *turn) owner() {
 	c := t.chat(t.event.Chat)
+	t.handsDue()
 	switch w := t.event.What.(type) {
 	case bot.Tap:
 		t.ownerTapped(c, w)

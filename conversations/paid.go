@@ -28,6 +28,7 @@ func (t *turn) moneyPressed(e *Enquiry, kind string, w bot.Tap) bool {
 	}
 	t.takeOff(w)
 	f := wording.Facts{Name: e.Name, Car: carName(e), Price: pounds(e.Work.Price), Day: t.Words.Date(e.Work.At.In(t.Zone))}
+	paid := t.jobRow(e, named{jobPaid, wording.LabelPaid})
 	switch kind {
 	case jobPaid:
 		t.unset(CameUnpaid, e)
@@ -43,7 +44,7 @@ func (t *turn) moneyPressed(e *Enquiry, kind string, w bot.Tap) bool {
 		e.Work.Owed = true
 		t.askAfter(e, unpaidAfter)
 		f.Count = unpaidAfter
-		t.tell(t.Owner, wording.OwnerUnpaid, f)
+		t.tell(t.Owner, wording.OwnerUnpaid, f, paid)
 	case jobRemind:
 		customer := t.chat(e.Chat)
 		if customer.Stopped || customer.Blocked {
@@ -53,7 +54,7 @@ func (t *turn) moneyPressed(e *Enquiry, kind string, w bot.Tap) bool {
 		t.tell(e.Chat, wording.PayReminder, f)
 		t.askAfter(e, unpaidAgain)
 		f.Count = unpaidAgain
-		t.tell(t.Owner, wording.OwnerReminded, f)
+		t.tell(t.Owner, wording.OwnerReminded, f, paid)
 	default:
 		e.Work.Owed = false
 		t.unset(CameUnpaid, e)

@@ -464,4 +464,6 @@ const (
 	LabelForSomebodyElse Key = "label-for-somebody-else"
 	MidJob               Key = "mid-job"
 	OwnerMidJob          Key = "owner-mid-job"
+	StandsAtCar          Key = "stands-at-car"
+	IfYouNeedUs          Key = "if-you-need-us"
 )
