@@ -14,6 +14,8 @@
 //	hands               one [Hands]: what the owner must not be disturbed in
 //	owner               one [Ownership]: whose business it is, once claimed by link
 //	day:<2006-01-02>    one diary.Day: what the local day holds
+//	settings            one pricing.Layer: what the owner has set over the rules file
+//	settings:past       one [Layers]: the changes that came to that
 //
 // A chat links to its enquiry, an enquiry to its chat and, while a time is being
 // chosen, to the days in view, so that one load brings them together.
@@ -30,6 +32,7 @@
 //	visit:<enquiry>:<..>  its visit is near: the day before, the morning
 //	quote:<enquiry>       its guide price has not been answered
 //	move:<enquiry>        nobody has answered to another time for it
+//	deposit:<enquiry>     money in advance has not come, or lies idle
 //	begin:<enquiry>       its job is due to begin
 //	shots:<enquiry>       the owner's photographs have gone quiet
 //	clock:<enquiry>:<n>   a product it has on may come off, or must
@@ -106,6 +109,8 @@ const (
 	CameQuote = "quote"
 	// CameMove: somebody has not answered to another time for a booking.
 	CameMove = "move"
+	// CameDeposit: money in advance has not come, or lies idle.
+	CameDeposit = "deposit"
 	// CameBegin: a job is due to begin. CameShots: the owner's photographs have gone
 	// quiet. CameClock: a product may come off, or must. CameHands: whatever is on
 	// must be off, and what waited is handed over. CameOver: a job should be
@@ -170,7 +175,7 @@ type Decision struct {
 // Touches names the documents an event may touch, as far as the event itself
 // tells. Their links bring the rest.
 func Touches(e bot.Event) []string {
-	var keys []string
+	keys := []string{LayerKey}
 	if e.Chat != 0 {
 		// Whatever is said to the owner depends on what his hands are in.
 		keys = append(keys, chatKey(e.Chat), handsKey)

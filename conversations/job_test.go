@@ -18,7 +18,7 @@ func (o *office) begun(who bot.ChatID, car string, wants ...string) {
 	o.t.Helper()
 	o.say(who, car)
 	o.tap(who, wants...)
-	o.tap(who, "That's all", "We bring it")
+	o.tap(who, "That's all", "At the workshop")
 	for range 4 { // whatever is asked about, in the middle
 		if strings.Contains(o.lastTo(who).Text, "1 – ") {
 			o.say(who, "2")
@@ -102,7 +102,7 @@ func TestSavedTimeGoesElsewhere(t *testing.T) {
 		t.Errorf("the first version is not kept: %+v", after.Before)
 	}
 	o.tap(boss, "Start work")
-	if d := cmp.Diff(sorted(after.Quote.Tasks), sorted(without(o.worked(mia), "set-up"))); d != "" {
+	if d := cmp.Diff(inAlphabet(after.Quote.Tasks), inAlphabet(without(o.worked(mia), "set-up"))); d != "" {
 		t.Errorf("what is done is not what was agreed:\n%s", d)
 	}
 }
@@ -130,7 +130,7 @@ func TestARegradeStaysWithItsArea(t *testing.T) {
 	}
 }
 
-func sorted(s []string) []string { return slices.Sorted(slices.Values(s)) }
+func inAlphabet(s []string) []string { return slices.Sorted(slices.Values(s)) }
 
 func without(s []string, x string) []string {
 	return slices.DeleteFunc(slices.Clone(s), func(y string) bool { return y == x })
@@ -170,7 +170,7 @@ func TestKeptMoneyAndThenAnExtra(t *testing.T) {
 			t.Errorf("the extra has cost them %s", id)
 		}
 	}
-	if d := cmp.Diff(sorted(after.Quote.Tasks), sorted(without(o.worked(mia), "set-up"))); d != "" {
+	if d := cmp.Diff(inAlphabet(after.Quote.Tasks), inAlphabet(without(o.worked(mia), "set-up"))); d != "" {
 		t.Errorf("what is done is not what was agreed:\n%s", d)
 	}
 }
@@ -349,7 +349,7 @@ func TestCallingOffMidJob(t *testing.T) {
 func TestTrialLeft(t *testing.T) {
 	o := newOffice(t, talk(t))
 	o.say(mia, "Ford Fiesta")
-	o.tap(mia, "Outside", "Headlights", "That's all", "We bring it")
+	o.tap(mia, "Outside", "Headlights", "That's all", "At the workshop")
 	o.say(mia, "2", "3")
 	o.tap(mia, "Just the price", "Find a day", "Nothing like that", "No photo")
 	o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})

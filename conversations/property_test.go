@@ -28,7 +28,8 @@ var (
 		"next tuesday morning", "any time but not mondays", "tomorrow at 9", "never", "find a day", "cheaper", "later", "fleas and a leak",
 		"asdf qwer", "🚗🚗", "|", "<b>&\"", "\u202emirror\u200b", "…", "0", "-1", strings.Repeat("mud and 🐕 ", 372),
 	}
-	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "150", "0", "150 minutes", "see you then", "/start", "calendar", "done", "inside 90, wheels 40, rest 20", "inside 90, nonsense 3", "scratch on the left door", strings.Repeat("words ", 682)}
+	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "150", "0", "150 minutes", "see you then", "/start", "calendar", "done", "inside 90, wheels 40, rest 20", "inside 90, nonsense 3", "scratch on the left door", "settings", "rate 42", "rate 0", "minimum 80", "hours sat 9-1", "hours mon-fri 10-2", "hours fri off", "notice 3 days", "radius 10", "undo", "changes",
+		"learnt", "golf estate, inside and out, took me 5 hours", "protections", strings.Repeat("words ", 682)}
 	// Data no button of ours ever had.
 	forgedData = []string{"", "x", "|||", "5|1|site|own", "2t-1|0|visit|surely", "2u-1|3|slot|20270415T0900", "2t-1|1|owner|approve", "-|0|desk|today",
 		"-|0|desk|off:2027-04-20", "2t-1|0|move|yes", "2t-1|0|kind|sealant", "2t-1|0|review|vehicle", "2t-1|0|settings|off", "2t-1|0|job|done:wash", "2t-1|0|job|on:wheels-full:0:0", "2t-1|0|job|off:7", "2t-1|0|job|late:9999", "2t-1|0|job|start",
@@ -40,14 +41,21 @@ var (
 type play struct {
 	*office
 	revs map[string]int
+	// unasked counts what each chat has heard on each day that nobody had asked for.
+	unasked map[string]int
 }
 
 func TestAnythingAtAll(t *testing.T) {
-	tk := talk(t)
-	begun := stages(t, tk)
+	begun := stages(t, talk(t))
+	for name, o := range stages(t, with(t, bank...)) {
+		begun["money in advance, "+name] = o
+	}
+	for name, o := range stages(t, with(t, append([]string{"when: after-yes ", "when: before-yes "}, bank...)...)) {
+		begun["money beforehand, "+name] = o
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		from := rapid.SampledFrom(slices.Sorted(maps.Keys(begun))).Draw(t, "from")
-		p := &play{office: begun[from].fork(), revs: map[string]int{}}
+		p := &play{office: begun[from].fork(), revs: map[string]int{}, unasked: map[string]int{}}
 		p.t = t
 		p.check(nil, bot.Event{}, nil)
 		t.Repeat(map[string]func(*rapid.T){
@@ -101,7 +109,18 @@ func stages(t *testing.T, tk conversations.Talk) map[string]*office {
 		"held":    func(o *office) { o.held(mia, "Ford Fiesta"); o.held(zoe, "Volvo V60") },
 		"asked":   func(o *office) { o.asked(mia, "Ford Fiesta"); o.priced(zoe, "Volvo V60") },
 		"booked":  func(o *office) { o.booked(mia, "Ford Fiesta"); o.booked(zoe, "Volvo V60") },
-		"moving":  func(o *office) { o.booked(mia, "Ford Fiesta"); o.tap(mia, "Move it"); o.held(zoe, "Volvo V60") },
+		"declined": func(o *office) {
+			o.asked(mia, "Ford Fiesta")
+			for _, m := range o.chat[boss] {
+				for _, row := range m.Choices {
+					if row[0].Label == "Deposit's here" {
+						o.event(boss, bot.Tap{ID: "t", Data: row[0].Data})
+					}
+				}
+			}
+			o.tap(boss, "No")
+		},
+		"moving": func(o *office) { o.booked(mia, "Ford Fiesta"); o.tap(mia, "Move it"); o.held(zoe, "Volvo V60") },
 		"at the car": func(o *office) {
 			o.booked(mia, "Ford Fiesta")
 			o.asked(zoe, "Volvo V60")
@@ -132,12 +151,14 @@ func stages(t *testing.T, tk conversations.Talk) map[string]*office {
 		},
 		"nudged": func(o *office) {
 			o.booked(mia, "Ford Fiesta")
-			o.until(o.enquiry(mia).Slot.End)
-			o.tap(boss, "Done")
-			o.say(boss, "150")
-			o.say(boss, "80")
-			o.tap(boss, "All of it ›")
+			o.done()
 			o.until(o.enquiry(mia).Work.Nudge)
+		},
+		"two cars in a week": func(o *office) {
+			o.booked(mia, "Ford Fiesta")
+			o.done()
+			o.booked(mia, "Volvo V60")
+			o.done()
 		},
 	} {
 		o := newOffice(t, tk)
@@ -212,6 +233,7 @@ func (p *play) pass(t *rapid.T, by time.Duration) {
 func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 	for _, m := range said {
 		p.fits(m)
+		p.spares(m)
 	}
 	p.diaryTells()
 	p.heldTells()
@@ -241,7 +263,7 @@ func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 // sendPhoto and InlineKeyboardButton.
 func (p *play) fits(m bot.Message) {
 	limit := 4096
-	if m.Photo != "" || m.File != nil {
+	if m.Photo != "" || m.Picture != "" || m.File != nil {
 		limit = 1024
 	}
 	if n := len(utf16.Encode([]rune(m.Text))); n > limit {
@@ -259,6 +281,17 @@ func (p *play) fits(m bot.Message) {
 				p.t.Fatalf("button %+v under %q", c, m.Text)
 			}
 		}
+	}
+}
+
+// spares: nobody hears twice a day of looking after cars, whatever was done when.
+func (p *play) spares(m bot.Message) {
+	if m.Kind != "care-later" && m.Kind != "nudge" && m.Kind != "follow-up" {
+		return
+	}
+	day := fmt.Sprint(m.Chat, " ", p.now.In(p.talk.Zone).Format(time.DateOnly))
+	if p.unasked[day]++; p.unasked[day] > 1 {
+		p.t.Fatalf("%s hears a second time on one day: %q", day, m.Text)
 	}
 }
 

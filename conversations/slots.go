@@ -245,10 +245,16 @@ func (t *turn) occupy(e *Enquiry, id string, s Span, kind string) bool {
 	return true
 }
 
-// vacate takes a time out of the diary.
+// vacate takes a time out of the diary, out of every day it may stand on: the
+// working hours may have changed since it was written down.
 func (t *turn) vacate(id string, s Span) {
-	for _, st := range t.diaryRules().Stretches(s.Start, s.End) {
-		t.day(st.Date).Remove(id)
+	last := diary.Key(s.End.Add(-1), t.Zone)
+	for day := s.Start.In(t.Zone); ; day = day.AddDate(0, 0, 1) {
+		date := diary.Key(day, t.Zone)
+		if date > last {
+			return
+		}
+		t.day(date).Remove(id)
 	}
 }
 

@@ -38,14 +38,12 @@ func (r *Rules) NextQuestions(e Enquiry) (Next, error) {
 	j.choose()
 	var n Next
 	variance := j.variance()
-	touched := map[Area]bool{}
+	touched := make([]bool, len(r.book.Areas))
 	for _, w := range e.Wants {
-		for _, a := range r.AreasOf(w) {
-			touched[a] = true
-		}
+		r.touch(w, touched)
 	}
 	for a, rule := range r.book.Areas {
-		if !touched[rule.ID] || !j.open(a) {
+		if !touched[a] || !j.open(a) {
 			continue
 		}
 		moves := j.moved(a)
@@ -100,8 +98,9 @@ func withAnswer(said map[Area]Grade, a Area, answer Grade) map[Area]Grade {
 // chance is how likely an answer is, by what we think of the area.
 func (j *job) chance(a int, answer Grade) float64 {
 	var p float64
+	answers := j.r.answersAbout(j.r.book.Areas[a].ID)
 	for g, w := range j.odds[a] {
-		p += w * j.r.answers[g][answer-1]
+		p += w * answers[g][answer-1]
 	}
 	return p
 }

@@ -23,6 +23,8 @@ func check(f *plainyaml.File, b *book) {
 	}
 	checkTasks(f, b)
 	checkSheet(f, b)
+	checkDeposit(f, b)
+	checkTerms(f, b)
 	checkCare(f, b)
 }
 
@@ -43,6 +45,7 @@ func checkNumbers(f *plainyaml.File, b *book) {
 		{"money.materials-markup", m.MaterialsMarkup, 1, 10},
 		{"money.round-to", m.RoundTo.pounds(), 0.01, 100},
 		{"money.vat-percent", m.VATPercent, 0, 100},
+		{"place.most-miles", b.Place.MostMiles, 0, 1000},
 		{"quotes.stands-days", float64(q.StandsDays), 1, 365},
 		{"quotes.budget-confidence", q.BudgetConfidence, 0.5, 0.99},
 		{"quotes.narrow-enough", q.NarrowEnough.pounds(), 0, 1000},
@@ -72,6 +75,9 @@ func checkNumbers(f *plainyaml.File, b *book) {
 	}
 	for _, w := range b.Wear.When {
 		within(f, bound{"wear.when." + w.ID + ".times", w.Times, 0.01, 10})
+	}
+	if b.Place.MostMiles > 0 && b.Place.TooFar == "" {
+		f.Wrong("place.most-miles", "needs too-far beside it: what a customer further off than that reads")
 	}
 	three(f, "place.at-unit", b.Place.AtUnit)
 	three(f, "place.at-customer", b.Place.AtCustomer)

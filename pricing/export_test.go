@@ -1,6 +1,8 @@
 package pricing
 
 import (
+	"math"
+
 	"example.org/dryhand/pricing/minutes"
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -26,8 +28,7 @@ type Scope struct{ Value, Minutes, Gap float64 }
 func (r *Rules) BestByTrying(e Enquiry) (prudent, best Scope) {
 	j := r.newJob(&e)
 	j.choose()
-	j.squeeze()
-	c := j.candidates()
+	c := j.squeeze().choice
 	if len(c.tasks) > 16 {
 		panic("too many candidates to try")
 	}
@@ -129,9 +130,8 @@ func (c *choice) allowed(chosen []bool) bool {
 func (r *Rules) Chosen(e Enquiry) Scope {
 	j := r.newJob(&e)
 	j.choose()
-	j.squeeze()
-	c := j.candidates()
-	in, best := c.search().within(e.Budget)
+	c := j.squeeze()
+	in, best := c.within(e.Budget)
 	s := c.scope(in)
 	s.Gap = best.Gap
 	return s
@@ -211,3 +211,19 @@ func (r *Rules) Candidates(e Enquiry) int {
 	j.choose()
 	return len(j.candidates().tasks)
 }
+
+// Normal is the mean and the standard deviation after n values of mean y, each
+// spread by sigma, on a normal belief before.
+func Normal(mean, sd, sigma float64, n int, y float64) (float64, float64) {
+	p := Pace{With: map[Area]float64{"": float64(n) * (y - mean)}, Cross: map[Area]map[Area]float64{"": {"": float64(n)}}}
+	_, m, c := p.after(paceBelief{shared: sd / 2, own: sd * math.Sqrt(0.75), spread: sigma})
+	return mean + m.AtVec(0), math.Sqrt(c.At(0, 0))
+}
+
+// Moved is a row of a table of answers after counts, the table's row worth so many.
+func Moved(row [4]float64, counts [4]int, worth float64) [4]float64 {
+	return table{row}.moved(Gradings{counts}, [4]float64{1}, worth)[0]
+}
+
+// AnswersAbout are the shares of answers for what is really there in an area.
+func (r *Rules) AnswersAbout(a Area, g Grade) [4]float64 { return r.answersAbout(a)[g-1] }

@@ -12,6 +12,9 @@ func (j *job) settlePlace() {
 	if site.Own {
 		return
 	}
+	if p.MostMiles > 0 && site.Miles > p.MostMiles {
+		j.refuse(p.TooFar)
+	}
 	if j.dry {
 		j.withoutWater()
 	}

@@ -19,11 +19,16 @@ type Rules struct {
 	Diary    DiaryRules
 	Nudges   NudgeRules
 	Service  ServiceRules
+	Deposit  DepositRules
+	Terms    TermsRules
 	Place    PlaceRules
 
 	book    book
 	answers table
-	tasks   []task           // in the order they are done
+	layered
+	tasks   []task // in the order they are done
+	wanted  map[string][]bringing
+	usual   [][][4]float64   // by area and state: how common the grades are
 	setUps  [3]minutes.Shape // at the unit, at a customer's, self-contained
 	cars    garage
 	version string
@@ -112,6 +117,10 @@ type PlaceRules struct {
 	AskDrain      string     `yaml:"ask-drain"`
 	AskPermission string     `yaml:"ask-permission"`
 	Travel        string     `yaml:"travel"`
+	// MostMiles is how far we drive at most, one way; 0 is no limit. TooFar is what
+	// a customer further off reads.
+	MostMiles float64 `yaml:"most-miles,optional"`
+	TooFar    string  `yaml:"too-far,optional"`
 }
 
 //go:embed rules.yaml
@@ -143,11 +152,13 @@ func ParseRules(name string, src []byte) (*Rules, error) {
 	}
 	sum := sha256.Sum256(src)
 	r := &Rules{
-		Business: b.Business, Money: b.Money, Quotes: b.Quotes, Diary: b.Diary, Nudges: b.Nudges, Service: b.Service, Place: b.Place,
+		Business: b.Business, Money: b.Money, Quotes: b.Quotes, Diary: b.Diary, Nudges: b.Nudges, Service: b.Service, Deposit: b.Deposit, Terms: b.Terms, Place: b.Place,
 		book: b, version: hex.EncodeToString(sum[:6]),
 	}
 	r.answers = answersOf(b)
 	r.tasks = prepare(b)
+	r.wanted = wanted(r.tasks)
+	r.usual = usual(b)
 	for i, m := range [...][3]float64{b.Place.AtUnit, b.Place.AtCustomer, b.Place.SelfContained} {
 		r.setUps[i] = minutes.Prepare(minutes.Estimate{Low: m[0], Likely: m[1], High: m[2]})
 	}

@@ -3,7 +3,6 @@ package main
 import (
 	"encoding/json"
 	"fmt"
-	"io"
 	"io/fs"
 	"log/slog"
 	"slices"
@@ -37,7 +36,7 @@ Owner: /start
 Balthazar: Ford Fiesta
 Balthazar taps [Outside]
 Balthazar taps [That's all ›]
-Balthazar taps [We bring it to you]
+Balthazar taps [At the workshop]
 Balthazar: 2
 Balthazar taps [Find a day ›]
 Balthazar: nothing
@@ -50,7 +49,7 @@ Zuleika: Volvo V60
 `
 	storyHeld = `Zuleika taps [Outside]
 Zuleika taps [That's all ›]
-Zuleika taps [We bring it to you]
+Zuleika taps [At the workshop]
 Zuleika: just the price
 Zuleika taps [Find a day ›]
 Zuleika: nothing
@@ -76,6 +75,12 @@ Owner taps [All of it ›]
 // story plays a story and returns the world as it then is.
 func story(t *testing.T, text string) *world {
 	t.Helper()
+	return storyWith(t, text, slog.New(slog.DiscardHandler), func(*world) {})
+}
+
+// storyWith is story with a log, in a world prepared before anybody writes.
+func storyWith(t *testing.T, text string, log *slog.Logger, prepare func(*world)) *world {
+	t.Helper()
 	ctx := t.Context()
 	rules := pricing.DefaultRules()
 	words, err := wording.Default()
@@ -94,11 +99,12 @@ func story(t *testing.T, text string) *world {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := newWorld(ctx, rules, words, nil, standin.NewClock(start), slog.New(slog.NewTextHandler(io.Discard, nil)))
+	w, err := newWorld(ctx, rules, words, nil, standin.NewClock(start), log)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(w.close)
+	prepare(w)
 	photo := func(n string) ([]byte, error) { return fs.ReadFile(testdata.Files, "photos/"+n) }
 	p := &script.Player{Standin: w.standin, Zone: zone, People: script.People(lines, int64(playedOwner)), Photo: photo, Settle: w.settle, Push: w.push}
 	if page, err := p.Play(ctx, "story", lines); err != nil {
