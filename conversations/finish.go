@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
@@ -163,7 +164,12 @@ func (t *turn) finish(e *Enquiry) {
 	}
 	if t.Owner != 0 {
 		f.Car = carName(e)
-		t.tell(t.Owner, wording.OwnerDone, f, t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid}))
+		var row []bot.Choice
+		if e.Work.Paid = t.now; e.toPay() > 0 {
+			e.Work.Paid = time.Time{}
+			row = t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid})
+		}
+		t.tell(t.Owner, wording.OwnerDone, f, row)
 	}
 }
 
