@@ -70,9 +70,9 @@ func (t *turn) notAgreed(e *Enquiry, wanted pricing.Quote) []pricing.Left {
 
 // asAgreed puts back what was agreed and would fall out only because another part
 // of the car turned out better or worse than was said: what the owner has seen of
-// the wheels says nothing about the dog.
+// the wheels says nothing about the dog. What he has chosen himself is left alone.
 func (t *turn) asAgreed(e *Enquiry, q *Quoted) *Quoted {
-	if e.Quote.Budget > 0 || q.NeedSee != "" || q.Refused != "" {
+	if e.Quote.Budget > 0 || q.NeedSee != "" || q.Refused != "" || e.ByHand != nil && len(e.ByHand.Tasks) > 0 {
 		return q
 	}
 	asked := t.priced(e)

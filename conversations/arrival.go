@@ -116,6 +116,7 @@ func (t *turn) reckon(e *Enquiry) {
 	}
 	e.Seen = t.asAgreed(e, t.remember(fitted, asked.Budget))
 	e.Seen.Of = digest(asked)
+	t.handled(e.Seen, e.ByHand)
 }
 
 // panel shows the owner the areas, and what his grades make of the price.
@@ -142,6 +143,7 @@ func (t *turn) panel(e *Enquiry) {
 	if row != nil {
 		rows = append(rows, row)
 	}
+	rows = append(rows, t.byHandRow(e)...)
 	if e.Seen != nil {
 		f.Text = t.brief(e.Seen)
 		f.Hours = t.length(e.Seen.P50)
@@ -233,7 +235,7 @@ func (t *turn) agreePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	case agreeMore:
 		t.spendSaved(e)
 	default:
-		e.Seen = nil
+		e.Seen, e.ByHand = nil, nil
 		e.Extra = slices.DeleteFunc(e.Extra, func(x string) bool { return !slices.Contains(e.Quote.Tasks, x) })
 		e.Rev++
 		t.tell(e.Chat, wording.NotAgreed, t.agreed(e))
@@ -250,7 +252,7 @@ func (t *turn) settle(e *Enquiry, k wording.Key) {
 	}
 	f := t.changed(e)
 	e.Before = append(e.Before, *e.Quote)
-	e.Quote, e.Seen = e.Seen, nil
+	e.Quote, e.Seen, e.ByHand = e.Seen, nil, nil
 	e.Rev++
 	fits := t.lengthen(e)
 	if e.Stage == Waits {

@@ -1,8 +1,6 @@
 package conversations
 
 import (
-	"fmt"
-	"strconv"
 	"strings"
 	"time"
 
@@ -29,6 +27,7 @@ const (
 	pressAdjust  = "adjust"
 	pressArrived = "arrived"
 	pressSheet   = "sheet"
+	pressAsk     = "ask"
 )
 
 var ownerLabels = map[string]wording.Key{
@@ -40,6 +39,7 @@ var ownerLabels = map[string]wording.Key{
 	pressAdjust:  wording.LabelAdjust,
 	pressArrived: wording.LabelArrived,
 	pressSheet:   wording.LabelSheet,
+	pressAsk:     wording.LabelAsk,
 }
 
 // toOwner tells the owner something about an enquiry, with the presses that
@@ -63,30 +63,6 @@ func (t *turn) toOwner(k wording.Key, e *Enquiry, f wording.Facts, presses ...st
 	t.tell(t.Owner, k, f, row)
 }
 
-// card are the facts an owner decides by.
-func (t *turn) card(e *Enquiry) wording.Facts {
-	f := t.agreed(e)
-	f.In = nil
-	for _, a := range t.Rules.Areas() {
-		if ans := e.answer(askCond + string(a.ID)); ans != "" {
-			f.In = append(f.In, t.grading(a, ans))
-		}
-	}
-	f.Hours = t.length(e.Quote.P50)
-	f.Why = []string{fmt.Sprintf("%.0f–%.0f", e.Quote.P10, e.Quote.P90)}
-	f.Count = len(e.Photos)
-	return f
-}
-
-// grading is one area's grade and the words it rests on.
-func (t *turn) grading(a pricing.AreaRule, answer string) string {
-	n, err := strconv.Atoi(answer)
-	if err != nil || n < 1 || n > len(a.Grades) {
-		return a.Name + ": " + t.label(wording.LabelNotSure)
-	}
-	return fmt.Sprintf("%s: %d, %q", a.Name, n, a.Grades[n-1])
-}
-
 // owner answers whatever the owner did in his own chat.
 func (t *turn) owner() {
 	c := t.chat(t.event.Chat)
@@ -107,7 +83,25 @@ func (t *turn) owner() {
 	}
 }
 
+// ownerRoutes are who takes the owner's presses about an enquiry, by the name they
+// carry in place of a question.
+var ownerRoutes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
+	pressByHand:  (*turn).byHandPressed,
+	pressReason:  (*turn).reasonPressed,
+	pressQuery:   (*turn).queryPressed,
+	pressDeposit: (*turn).depositPressed,
+	pressVisit:   (*turn).visitPressed,
+	pressMove:    (*turn).movePressed,
+	pressPaid:    (*turn).paidPressed,
+	pressKind:    (*turn).protected,
+	pressGrade:   (*turn).gradePressed,
+	pressExtra:   (*turn).extraPressed,
+	pressJob:     (*turn).jobPressed,
+	pressSnag:    (*turn).snagAnswered,
+}
+
 func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
+	c.Typing = nil // whatever was to be typed, he has gone on to something else
 	p, ok := parsePress(w.Data)
 	if ok && p.question == pressDesk {
 		t.deskPressed(c, p.choice)
@@ -118,49 +112,17 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	}
 	e := t.enquiry(p.enquiry)
-	if ok && e != nil && p.question == pressDeposit {
-		t.depositPressed(c, e, p, w)
+	if take := ownerRoutes[p.question]; ok && e != nil && take != nil {
+		take(t, c, e, p, w)
 		return
 	}
-	if ok && e != nil && p.question == pressVisit {
-		t.visitPressed(c, e, p, w)
-		return
-	}
-	if ok && e != nil && p.question == pressPaid {
-		t.paidPressed(c, e, p, w)
-		return
-	}
-	if ok && e != nil && p.question == pressGrade {
-		t.gradePressed(c, e, p, w)
-		return
-	}
-	if ok && e != nil && p.question == pressExtra {
-		t.extraPressed(c, e, p, w)
-		return
-	}
-	if ok && e != nil && p.question == pressMove {
-		t.movePressed(c, e, p, w)
-		return
-	}
-	if ok && e != nil && p.question == pressJob {
-		t.jobPressed(c, e, p, w)
-		return
-	}
-	if ok && e != nil && p.question == pressSnag {
-		t.snagAnswered(c, e, p, w)
-		return
-	}
-	if ok && e != nil && isGuest(e.Chat) && p.question != pressOwner && p.question != pressKind {
+	if ok && e != nil && isGuest(e.Chat) && p.question != pressOwner {
 		t.guestTapped(c, e, w)
 		return
 	}
-	if !ok || e == nil || p.question != pressOwner && p.question != pressKind {
+	if !ok || e == nil || p.question != pressOwner {
 		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
 		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
-		return
-	}
-	if p.question == pressKind {
-		t.protected(c, e, p, w)
 		return
 	}
 	switch p.choice {
@@ -178,8 +140,9 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.takeOff(w)
 		t.approve(e)
 	case p.choice == pressDecline && e.Stage == Waits && p.rev == e.Rev:
-		t.takeOff(w)
-		t.decline(e)
+		t.askReason(e)
+	case p.choice == pressAsk && (e.Stage == Waits || e.Stage == Asking || e.Stage == Booked):
+		t.askWhat(e)
 	case p.choice == pressAdjust && e.Stage == Waits:
 		t.panel(e)
 	case p.choice == pressArrived && e.working():
@@ -202,7 +165,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	switch {
 	case strings.HasPrefix(w.Body, "/"):
-		c.Writing, c.Finishing, c.Setting, c.Noting = "", "", "", ""
+		c.Writing, c.Finishing, c.Setting, c.Noting, c.Typing = "", "", "", "", nil
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case c.Writing != "":
 		e := t.enquiry(c.Writing)
@@ -215,6 +178,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 			t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: part})
 		}
 		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
+	case t.cardSaid(c, w.Body):
 	case t.deskSaid(c, w.Body):
 	case t.runSaid(c, w.Body):
 	case t.newGuest(c, w.Body):
@@ -259,14 +223,6 @@ func (t *turn) approve(e *Enquiry) {
 	if t.wantDeposit(e, pricing.AfterYes) {
 		t.sayDeposit(e)
 	}
-}
-
-// decline gives the time back and says so kindly.
-func (t *turn) decline(e *Enquiry) {
-	f := wording.Facts{Name: e.Name, Money: t.moneyWaits(e)}
-	t.reopen(e)
-	t.put(e, t.word(wording.Declined, f))
-	t.toOwner(wording.OwnerDeclined, e, wording.Facts{}, pressWrite)
 }
 
 // reopen takes an enquiry whose time came to nothing back to choosing one.

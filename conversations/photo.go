@@ -185,6 +185,7 @@ func (t *turn) verdict(e *Enquiry) {
 		words = t.word(wording.PhotoAgain, wording.Facts{Count: fine, Items: unique(faults)})
 	}
 	switch {
+	case t.queryPictured(e, words):
 	case !e.open():
 		t.say(bot.Message{Chat: e.Chat, Text: t.word(wording.PhotoKept, wording.Facts{}), Kind: "photo"})
 		t.passPhotos(e)

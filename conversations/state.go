@@ -36,6 +36,11 @@ type Chat struct {
 	Jobs []string `json:"jobs,omitempty"`
 	// Person: they asked for a person, who has not handed back yet.
 	Person bool `json:"person,omitempty"`
+	// Asked is the enquiry the owner's question to them is about, empty if none is
+	// open.
+	Asked string `json:"asked,omitempty"`
+	// Typing is what the owner's next text is, nil for nothing in particular.
+	Typing *Typing `json:"typing,omitempty"`
 	// Excused is when they were last told that we had been away.
 	Excused time.Time `json:"excused,omitzero"`
 	// Owner's chat only: whom the next text goes to, or which job it finishes.
@@ -105,6 +110,8 @@ type Enquiry struct {
 	Times []diary.Times `json:"times,omitempty"`
 	// Only bounds those times: not before, not on.
 	Only *diary.Times `json:"only,omitempty"`
+	// Unclear is what of it can be meant in two ways, and is still to be asked.
+	Unclear []Unclear `json:"unclear,omitempty"`
 	// Told are flags of the rules that follow from what was said in own words.
 	Told []string `json:"told,omitempty"`
 	// Minds are the areas they complained of unasked, which matter most to them.
@@ -126,6 +133,9 @@ type Enquiry struct {
 	Changes int   `json:"changes,omitempty"`
 	// Terms are what was agreed to with the request; Deposits what was asked for in
 	// advance, the one in force last.
+	// ByHand is what the owner has set over the rules; Queries are what he asked.
+	ByHand   *ByHand   `json:"by_hand,omitempty"`
+	Queries  []Query   `json:"queries,omitempty"`
 	Terms    *Agreed   `json:"terms,omitempty"`
 	Deposits []Deposit `json:"deposits,omitempty"`
 	// Job is what happened on the day, Snags what was not right afterwards, Missed
@@ -142,6 +152,15 @@ type Place struct {
 	Lat    float64 `json:"lat"`
 	Lon    float64 `json:"lon"`
 	Within float64 `json:"within,omitempty"`
+}
+
+// Unclear is a time somebody named that can be meant in two ways: one date or
+// another, or, if there are no dates, an hour of the morning or of the evening.
+type Unclear struct {
+	Phrase string   `json:"phrase"`
+	Dates  []string `json:"dates,omitempty"`
+	// Apart: a day of the week was named with a date that is none.
+	Apart bool `json:"apart,omitempty"`
 }
 
 // Move is a booking on its way to another time. Until it is agreed the old time

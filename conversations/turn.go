@@ -199,7 +199,7 @@ func (t *turn) keep() {
 		}
 	}
 	for date, d := range t.days {
-		if len(d.Entries) > 0 || t.docs[dayKey(date)] != nil {
+		if len(d.Entries)+len(d.Extra) > 0 || t.docs[dayKey(date)] != nil {
 			t.write(dayKey(date), nil, d)
 		}
 	}
