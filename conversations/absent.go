@@ -42,7 +42,7 @@ func (t *turn) absentPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
 		}
 		t.set(t.now.Add(waitFor), Came{Kind: CameAbsent, Enquiry: e.ID})
 		f.Minutes = int(waitFor.Minutes())
-		if atTheirs(t, e) {
+		if f.Text = ""; atTheirs(t, e) {
 			f.Text = "theirs"
 		}
 		t.tell(e.Chat, wording.AreYouThere, f, t.theirRow(e, named{theirComing, wording.LabelComing}), t.theirRow(e, named{theirOther, wording.LabelAnotherDay}))
@@ -82,7 +82,7 @@ func (t *turn) comingPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
 		t.another(e)
 		return
 	}
-	t.tell(e.Chat, wording.WaitingForYou, t.visitFacts(e), t.theirWays(e)...)
+	t.tell(e.Chat, wording.WaitingForYou, t.visitFacts(e))
 	t.toOwner(wording.OwnerTheyCome, e, wording.Facts{})
 }
 

@@ -68,9 +68,33 @@ func (t *turn) notAgreed(e *Enquiry, wanted pricing.Quote) []pricing.Left {
 	return out
 }
 
+// asAgreed puts back what was agreed and would fall out only because another part
+// of the car turned out better or worse than was said: what the owner has seen of
+// the wheels says nothing about the dog. What he has chosen himself is left alone.
+func (t *turn) asAgreed(e *Enquiry, q *Quoted) *Quoted {
+	if e.Quote.Budget > 0 || q.NeedSee != "" || q.Refused != "" || e.ByHand != nil && len(e.ByHand.Tasks) > 0 {
+		return q
+	}
+	asked := t.priced(e)
+	asked.Graded = nil
+	for _, id := range e.Quote.Tasks {
+		x, ok := t.Rules.Task(id)
+		instead := slices.ContainsFunc(q.Tasks, func(k string) bool {
+			y, _ := t.Rules.Task(k)
+			return k == id || x.Family != "" && x.Family == y.Family
+		})
+		if ok && !instead && x.Area != "" && e.Graded[x.Area] == pricing.Unknown {
+			if with := t.added(e, q, asked, id); with != nil {
+				q = with
+			}
+		}
+	}
+	return q
+}
+
 // more is what the money that was agreed to buys beyond the work as it is seen
 // now, nil if that is nothing: the time one part needs less goes to what the
-// customer wants most. Nothing that is wanted is given up for it.
+// customer wants most. Nothing that is wanted is given up or cut short for it.
 func (t *turn) more(e *Enquiry) *Quoted {
 	if e.Seen == nil || e.Seen.High >= e.Quote.High || e.Seen.NeedSee != "" || e.Seen.Refused != "" {
 		return nil
@@ -81,82 +105,79 @@ func (t *turn) more(e *Enquiry) *Quoted {
 		t.fail(fmt.Errorf("conversations: what more enquiry %s could have: %w", e.ID, err))
 		return nil
 	}
-	most := pricing.Pence(e.Quote.High)
+	// What is put back afterwards needs its money as well.
+	most := pricing.Pence(e.Quote.High - max(0, e.Seen.High-int64(wanted.Price.High)))
 	all := asked
 	all.Wants, all.Budget = slices.Clone(asked.Wants), most
 	var offers []pricing.Left
-	for _, l := range wanted.Out {
+	for _, l := range t.nearest(wanted.Out) {
 		if l.Adds > 0 && t.worthMore(e, l.Task) {
 			all.Wants, offers = append(all.Wants, l.Task), append(offers, l)
 		}
 	}
-	if len(offers) == 0 {
+	if len(offers) == 0 || most <= 0 {
 		return nil
 	}
 	fitted, err := t.Rules.Fit(all)
-	if err == nil && fitted.Fits && t.holdsAll(fitted.Quote, e.Seen.Tasks) {
-		return t.beyond(e, fitted, most)
+	if err != nil || !fitted.Fits || !t.holdsAll(fitted.Quote, tasksOf(wanted)) {
+		fitted = t.oneByOne(e, asked, offers, tasksOf(wanted), most)
 	}
-	return t.beyond(e, t.oneByOne(e, asked, offers), most)
+	if len(fitted.Quote.In) == 0 {
+		return nil
+	}
+	q := t.asAgreed(e, t.remember(fitted, most))
+	q.Budget = e.Quote.High
+	if q.High > e.Quote.High || !slices.ContainsFunc(q.Tasks, func(id string) bool { return !slices.Contains(e.Seen.Tasks, id) }) {
+		return nil
+	}
+	return q
 }
 
 // worthMore tells whether more work on the area of a task makes sense: not where
-// the owner has just seen that there is next to nothing to do, save to protect it.
+// the owner has just seen that there is next to nothing to do, save to protect it,
+// and not for leather, of which nobody has asked whether there is any.
 func (t *turn) worthMore(e *Enquiry, task string) bool {
+	if x, _ := t.Rules.Task(task); x.Applies != "" {
+		if p, _ := t.Rules.Protection(x.Applies); p.On == "leather" {
+			return false
+		}
+	}
 	protects := slices.ContainsFunc(t.Rules.Protections(), func(p pricing.Protection) bool { return p.ID == task })
 	return protects || e.Graded[t.areaOf(task)] != pricing.Light
 }
 
-// oneByOne adds what still fits, what the customer complained of first and then
-// the dearest: the way to spend money where the best choice would give up
-// something that was asked for.
-func (t *turn) oneByOne(e *Enquiry, asked pricing.Enquiry, offers []pricing.Left) pricing.Fitted {
+// oneByOne adds what still fits, what the customer complained of first: the way to
+// spend money where the best choice would give up something that was asked for.
+func (t *turn) oneByOne(e *Enquiry, asked pricing.Enquiry, offers []pricing.Left, wanted []string, most pricing.Pence) pricing.Fitted {
 	minded := func(l pricing.Left) int {
-		task, _ := t.Rules.Task(l.Task)
-		if at := slices.Index(e.Minds, task.Area); at >= 0 {
+		if at := slices.Index(e.Minds, t.areaOf(l.Task)); at >= 0 {
 			return at
 		}
 		return len(e.Minds)
 	}
-	slices.SortStableFunc(offers, func(a, b pricing.Left) int {
-		if d := minded(a) - minded(b); d != 0 {
-			return d
-		}
-		return int(b.Adds - a.Adds)
-	})
+	slices.SortStableFunc(offers, func(a, b pricing.Left) int { return minded(a) - minded(b) })
 	var best pricing.Fitted
 	for _, l := range offers {
 		with := asked
 		with.Wants = append(slices.Clone(asked.Wants), l.Task)
 		q, err := t.Rules.Quote(with)
-		if err == nil && int64(q.Price.High) <= e.Quote.High && t.holdsAll(q, e.Seen.Tasks) {
+		if err == nil && q.Price.High <= most && t.holdsAll(q, wanted) {
 			asked, best = with, pricing.Fitted{Fits: true, Quote: q}
 		}
 	}
 	return best
 }
 
-// holdsAll tells whether a quote has all these tasks in it, or a level above.
+// holdsAll tells whether a quote has all these tasks in it, or a level above, and
+// as much time for them as they may need.
 func (t *turn) holdsAll(q pricing.Quote, tasks []string) bool {
 	return !slices.ContainsFunc(tasks, func(id string) bool {
-		was, _ := t.Rules.Task(id)
-		return !slices.ContainsFunc(q.In, func(l pricing.Line) bool {
+		was, known := t.Rules.Task(id)
+		return known && !slices.ContainsFunc(q.In, func(l pricing.Line) bool {
 			is, ok := t.Rules.Task(l.Task)
-			return ok && (is.ID == id || is.Family != "" && is.Family == was.Family && is.Level >= was.Level)
+			return ok && l.AtMost == 0 && (is.ID == id || is.Family != "" && is.Family == was.Family && is.Level >= was.Level)
 		})
 	})
-}
-
-// beyond is a quote as it is remembered, nil if nothing in it is new.
-func (t *turn) beyond(e *Enquiry, f pricing.Fitted, most pricing.Pence) *Quoted {
-	if len(f.Quote.In) == 0 {
-		return nil
-	}
-	q := t.remember(f, most)
-	if !slices.ContainsFunc(q.Tasks, func(id string) bool { return !slices.Contains(e.Seen.Tasks, id) }) {
-		return nil
-	}
-	return q
 }
 
 // gained are the lines of a quote that another has not got.
@@ -164,34 +185,54 @@ func gained(q, other *Quoted) []string {
 	return slices.DeleteFunc(slices.Clone(q.In), func(l string) bool { return slices.Contains(other.In, l) })
 }
 
-// withExtra is the agreed price with one task more. Where a figure was kept the
-// rest of the work must not be fitted anew for it, so what the task adds is the
-// difference of two prices by the same rules.
+// withExtra is the price with one task more, whatever of it the customer has yet
+// to say yes to.
 func (t *turn) withExtra(e *Enquiry, task string) *Quoted {
-	asked := t.priced(e)
+	base := e.Quote
+	if e.Seen != nil {
+		base = e.Seen
+	}
+	return t.added(e, base, t.priced(e), task)
+}
+
+// added is a price with one task more. The rest of the work must not be fitted
+// anew for it, so what the task adds is the difference of two prices by the same
+// rules. It is nil if the task brings nothing.
+func (t *turn) added(e *Enquiry, base *Quoted, asked pricing.Enquiry, task string) *Quoted {
 	asked.Budget = 0
-	asked.Wants = slices.Clone(e.Quote.Tasks)
+	asked.Wants = slices.Clone(base.Tasks)
 	without, err := t.Rules.Quote(asked)
 	asked.Wants = append(asked.Wants, task)
 	with, also := t.Rules.Quote(asked)
 	if err = errors.Join(err, also); err != nil {
-		t.fail(fmt.Errorf("conversations: an extra for enquiry %s: %w", e.ID, err))
+		t.fail(fmt.Errorf("conversations: one task more for enquiry %s: %w", e.ID, err))
 		return nil
 	}
-	q := *e.Quote
+	if !slices.Contains(tasksOf(with), task) {
+		return nil
+	}
+	q := *base
 	q.Low += int64(with.Price.Low - without.Price.Low)
 	q.Likely += int64(with.Price.Likely - without.Price.Likely)
 	q.High += int64(with.Price.High - without.Price.High)
 	q.P10, q.P50 = q.P10+with.Minutes.P10-without.Minutes.P10, q.P50+with.Minutes.P50-without.Minutes.P50
 	q.P80, q.P90 = q.P80+with.Minutes.P80-without.Minutes.P80, q.P90+with.Minutes.P90-without.Minutes.P90
-	q.Budget = q.High
+	if base.Budget > 0 {
+		q.Budget = q.High
+	}
+	t.addLines(&q, with, base.Tasks)
+	return &q
+}
+
+// addLines takes the tasks of a quote into another, in the place of lower levels.
+func (t *turn) addLines(q *Quoted, with pricing.Quote, had []string) {
 	q.In, q.Tasks, q.Out = slices.Clone(q.In), slices.Clone(q.Tasks), slices.Clone(q.Out)
 	for _, l := range with.In {
 		x, ok := t.Rules.Task(l.Task)
 		if !ok || slices.Contains(q.Tasks, l.Task) {
 			continue
 		}
-		for _, id := range e.Quote.Tasks {
+		for _, id := range had {
 			if low, _ := t.Rules.Task(id); low.Family != "" && low.Family == x.Family {
 				q.Tasks = slices.DeleteFunc(q.Tasks, func(k string) bool { return k == id })
 				q.In = slices.DeleteFunc(q.In, func(line string) bool { return strings.HasPrefix(line, low.Words) })
@@ -200,7 +241,6 @@ func (t *turn) withExtra(e *Enquiry, task string) *Quoted {
 		q.In, q.Tasks, q.Dry = append(q.In, l.Words), append(q.Tasks, l.Task), max(q.Dry, x.DryMinutes)
 		q.Out = slices.DeleteFunc(q.Out, func(line string) bool { return strings.HasPrefix(line, l.Words) })
 	}
-	return &q
 }
 
 // spendSaved puts the saved money into more work, with the customer's yes.

@@ -114,7 +114,7 @@ func (t *turn) reckon(e *Enquiry) {
 		t.fail(fmt.Errorf("conversations: pricing enquiry %s anew: %w", e.ID, err))
 		return
 	}
-	e.Seen = t.remember(fitted, asked.Budget)
+	e.Seen = t.asAgreed(e, t.remember(fitted, asked.Budget))
 	e.Seen.Of = digest(asked)
 	t.handled(e.Seen, e.ByHand)
 }
@@ -175,7 +175,7 @@ func (t *turn) askAgain(e *Enquiry) {
 		return
 	}
 	ways := []named{{agreeYes, wording.LabelGoAhead}}
-	if e.Seen.High > e.Quote.High {
+	if e.Seen.High > e.Quote.High && f.Question == "" {
 		ways = append(ways, named{agreeKeep, wording.LabelKeepMoney})
 	}
 	if more := t.more(e); more != nil {
@@ -189,7 +189,9 @@ func (t *turn) askAgain(e *Enquiry) {
 // changed are the facts of an agreed price and the one that is to take its place.
 func (t *turn) changed(e *Enquiry) wording.Facts {
 	f := t.agreed(e)
-	f.Text = t.brief(e.Quote)
+	if f.Text = t.brief(e.Quote); f.Text == t.brief(e.Seen) {
+		f.Text = "" // nothing to compare with
+	}
 	f.Likely, f.Most = pounds(e.Seen.Likely), pounds(e.Seen.High)
 	f.Price = t.word(wording.PriceRange, f)
 	f.Hours = t.length(e.Seen.P50)
@@ -205,7 +207,11 @@ func (t *turn) changed(e *Enquiry) wording.Facts {
 			f.Out = append(f.Out, l)
 		}
 	}
-	f.Items = nil
+	f.Items, f.Question = nil, ""
+	if slices.ContainsFunc(e.Extra, func(x string) bool { return !slices.Contains(e.Quote.Tasks, x) }) && len(f.In) > 0 {
+		f.Question = "extra"
+		return f
+	}
 	for _, a := range t.Rules.Areas() {
 		if g := e.Graded[a.ID]; g > 0 && e.answer(askCond+string(a.ID)) != strconv.Itoa(int(g)) {
 			f.Items = append(f.Items, a.Name+": "+a.Grades[g-1])
@@ -334,12 +340,8 @@ func (t *turn) extraPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	}
 	e.Extra = append(slices.DeleteFunc(e.Extra, func(x string) bool { return x == p.choice }), p.choice)
 	e.Rev++
-	if e.Quote.Budget > 0 {
-		e.Seen = t.withExtra(e, p.choice)
-	} else {
-		t.reckon(e)
-	}
-	if e.Seen != nil {
+	if q := t.withExtra(e, p.choice); q != nil {
+		e.Seen = q
 		t.askAgain(e)
 	}
 }
@@ -351,11 +353,23 @@ func (t *turn) offerExtras(e *Enquiry) {
 		t.fail(fmt.Errorf("conversations: extras for enquiry %s: %w", e.ID, err))
 		return
 	}
+	now := e.Quote
+	if e.Seen != nil {
+		now = e.Seen
+	}
 	var rows [][]bot.Choice
 	for _, l := range t.nearest(q.Out) {
-		if l.Adds > 0 && len(rows) < mostExtras {
-			rows = append(rows, []bot.Choice{{Label: short([]string{l.Words})[0] + " +" + l.Adds.String(), Data: press{e.ID, e.Rev, pressExtra, l.Task}.data()}})
+		if l.Adds <= 0 || len(rows) >= mostExtras || slices.Contains(now.Tasks, l.Task) {
+			continue
+		}
+		if with := t.withExtra(e, l.Task); with != nil && with.Likely > now.Likely {
+			label := short([]string{l.Words})[0] + " +" + pounds(with.Likely-now.Likely)
+			rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressExtra, l.Task}.data()}})
 		}
 	}
-	t.tell(t.Owner, wording.OwnerExtras, t.agreed(e), append(rows, t.presses(e, pressGrade, named{gradePanel, wording.LabelBack})...)...)
+	back := t.presses(e, pressGrade, named{gradePanel, wording.LabelBack})
+	if e.working() {
+		back = [][]bot.Choice{t.jobRow(e, named{jobStep, wording.LabelBack})}
+	}
+	t.tell(t.Owner, wording.OwnerExtras, t.agreed(e), append(rows, back...)...)
 }

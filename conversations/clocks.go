@@ -19,9 +19,47 @@ import (
 // mostClocks bounds what one job keeps of clocks.
 const mostClocks = 200
 
-// clocksFor are the waitings of a step that have a plan.
-func planned(x jobsheet.Step) []jobsheet.Waiting {
-	return slices.DeleteFunc(slices.Clone(x.Waiting), func(w jobsheet.Waiting) bool { return w.Impossible != nil })
+// worthRinging: what may stay on for less than this is off before a clock is set.
+const worthRinging = 2 * time.Minute
+
+// stay is one product of a step that stays on: on how many pieces, on how many at
+// once, and for how long on each.
+type stay struct {
+	what         string
+	pieces, once int
+	names        []string
+	piece        string
+	least, most  time.Duration
+}
+
+// stays are a step's products that stay on for a while, those with a timetable
+// first. Where the rules do not say piece by piece, there is one clock after the
+// other, as often as it is needed.
+func stays(x jobsheet.Step) []stay {
+	var out []stay
+	for _, w := range x.Waiting {
+		if w.Impossible == nil {
+			out = append(out, stay{w.What, w.Task.N, w.Plan.AtOnce, w.Names, w.Piece, w.Task.Min, w.Task.Max})
+		}
+	}
+	for _, m := range x.Mixes {
+		known := slices.ContainsFunc(x.Waiting, func(w jobsheet.Waiting) bool { return w.What == m.What })
+		if !known && m.LeaveMax >= worthRinging && m.LeaveMin > 0 {
+			out = append(out, stay{what: m.What, pieces: mostClocks, once: 1, least: m.LeaveMin, most: m.LeaveMax})
+		}
+	}
+	return out
+}
+
+// name is how a piece is called, empty where pieces are not told apart.
+func (s stay) name(i int) string {
+	switch {
+	case i < len(s.names):
+		return s.names[i]
+	case s.piece != "":
+		return s.piece + " " + strconv.Itoa(i+1)
+	}
+	return ""
 }
 
 // clockRows are the buttons of a step's products: what may come off, the one that
@@ -33,38 +71,33 @@ func (t *turn) clockRows(e *Enquiry, x jobsheet.Step) [][]bot.Choice {
 			rows = append(rows, []bot.Choice{t.offButton(e, i, c)})
 		}
 	}
-	for n, w := range planned(x) {
+	for n, s := range stays(x) {
 		on, running := 0, 0
 		for _, c := range e.Job.Clocks {
-			if c.Task == x.Task && c.What == w.What {
+			if c.Task == x.Task && c.What == s.what {
 				on = max(on, c.Piece+1)
 				if c.Off.IsZero() {
 					running++
 				}
 			}
 		}
-		if on >= w.Task.N {
+		if on >= s.pieces {
 			continue // all of it has had this one
 		}
-		if running < w.Plan.AtOnce {
-			label := t.word(wording.LabelClockOn, wording.Facts{Text: w.What, Name: pieceName(w, on)})
+		if running < s.once {
+			label := t.word(wording.LabelClockOn, wording.Facts{Text: s.what, Name: s.name(on)})
 			data := strings.Join([]string{x.Task, strconv.Itoa(n), strconv.Itoa(on)}, ":")
 			rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, 0, pressJob, jobOn + data}.data()}})
 		}
-		break // one product after the other
+		if s.names != nil || s.piece != "" {
+			break // one product after the other, piece by piece
+		}
 	}
 	return rows
 }
 
 func (t *turn) offButton(e *Enquiry, i int, c Clock) bot.Choice {
-	return bot.Choice{Label: t.word(wording.LabelClockOff, wording.Facts{Name: c.Name}), Data: press{e.ID, 0, pressJob, jobOff + strconv.Itoa(i)}.data()}
-}
-
-func pieceName(w jobsheet.Waiting, i int) string {
-	if i < len(w.Names) {
-		return w.Names[i]
-	}
-	return w.Piece + " " + strconv.Itoa(i+1)
+	return bot.Choice{Label: t.word(wording.LabelClockOff, wording.Facts{Name: c.Name, Text: c.What}), Data: press{e.ID, 0, pressJob, jobOff + strconv.Itoa(i)}.data()}
 }
 
 // clockLines tell what is on, since when and until when.
@@ -104,16 +137,16 @@ func (t *turn) clockPressed(e *Enquiry, on bool, rest string) {
 		return
 	}
 	x, n, piece := c.sheet.Steps[c.at], atoi(part[1]), atoi(part[2])
-	ws := planned(x)
-	if n < 0 || n >= len(ws) || piece < 0 || piece >= ws[n].Task.N {
+	all := stays(x)
+	if n < 0 || n >= len(all) || piece < 0 || piece >= all[n].pieces {
 		return
 	}
-	w := ws[n]
-	if slices.ContainsFunc(e.Job.Clocks, func(k Clock) bool { return k.Task == x.Task && k.What == w.What && k.Piece == piece }) {
+	of := all[n]
+	if slices.ContainsFunc(e.Job.Clocks, func(k Clock) bool { return k.Task == x.Task && k.What == of.what && k.Piece == piece }) {
 		return // pressed twice
 	}
-	k := Clock{Task: x.Task, What: w.What, Index: n, Piece: piece, Name: pieceName(w, piece), On: t.now,
-		Least: int(w.Task.Min.Seconds()), Most: int(w.Task.Max.Seconds()), Sharp: t.sharp(w.What)}
+	k := Clock{Task: x.Task, What: of.what, Piece: piece, Name: of.name(piece), On: t.now,
+		Least: int(of.least.Seconds()), Most: int(of.most.Seconds()), Sharp: t.sharp(of.what)}
 	e.Job.Clocks = append(e.Job.Clocks, k)
 	i := len(e.Job.Clocks) - 1
 	t.set(k.rings(t.now), Came{Kind: CameClock, Enquiry: e.ID, Clock: i})

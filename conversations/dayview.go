@@ -148,9 +148,9 @@ func (t *turn) evening(date string) {
 	}
 	f := t.dayFacts(date)
 	f.In = t.toLoad(date)
-	var row []named
+	row := []named{{deskBring + date, wording.LabelBringAlong}}
 	if len(t.wet(date)) > 0 {
-		row = []named{{deskRain + date, wording.LabelRain}}
+		row = append(row, named{deskRain + date, wording.LabelRain})
 	}
 	t.tell(t.Owner, wording.OwnerEvening, f, t.deskRow(row...))
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
@@ -164,7 +165,11 @@ func (t *turn) finish(e *Enquiry) {
 	t.goesOn(customer, e)
 	if t.Owner != 0 {
 		f.Car = carName(e)
-		rows := [][]bot.Choice{t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid})}
+		var rows [][]bot.Choice
+		if e.Work.Paid = t.now; e.toPay() > 0 {
+			e.Work.Paid = time.Time{}
+			rows = append(rows, t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid}))
+		}
 		if e.Every == 0 {
 			rows = append(rows, []bot.Choice{{Label: t.label(wording.LabelRegular), Data: press{e.ID, e.Rev, pressOwner, pressRegular}.data()}})
 		}

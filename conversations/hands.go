@@ -56,7 +56,7 @@ func (t *turn) handsFree(e *Enquiry) {
 // handsDue hands over what has waited when the last of it must be off, also where
 // the job has been forgotten meanwhile.
 func (t *turn) handsDue() {
-	if h := t.handsOf(); !t.now.Before(h.Until) {
+	if h := t.handsOf(); h.Enquiry != "" && !t.now.Before(h.Until) {
 		t.handOver(h)
 	}
 }
@@ -88,6 +88,7 @@ func (t *turn) holdBack(of bot.ChatID) {
 	}
 	h := t.handsOf()
 	if !t.now.Before(h.Until) {
+		t.handsDue()
 		return
 	}
 	first, wrote := len(e.Held) == 0, false

@@ -80,9 +80,8 @@ type StepDone struct {
 type Clock struct {
 	Task  string    `json:"task"`
 	What  string    `json:"what"`
-	Index int       `json:"index"`
 	Piece int       `json:"piece"`
-	Name  string    `json:"name"`
+	Name  string    `json:"name,omitempty"`
 	On    time.Time `json:"on"`
 	Off   time.Time `json:"off,omitzero"`
 	// Least and Most are how long it must and may stay on, in seconds.

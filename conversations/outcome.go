@@ -37,10 +37,10 @@ func (t *turn) minutesTapped(c *Chat, e *Enquiry, rest string) {
 	t.staleVisit(c, e)
 }
 
-// minutesByArea is how long the steps that were pressed took, by the area they
-// belong to; what belongs to none is left out.
+// minutesByArea is how long the steps took, by the area they belong to; what
+// belongs to none is left out. Where only some were marked as done nobody knows.
 func (t *turn) minutesByArea(e *Enquiry) map[pricing.Area]int {
-	if e.Job == nil || e.Job.Started.IsZero() {
+	if !t.allMarked(e) {
 		return nil
 	}
 	spent := map[pricing.Area]float64{}

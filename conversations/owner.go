@@ -68,6 +68,7 @@ func (t *turn) toOwner(k wording.Key, e *Enquiry, f wording.Facts, presses ...st
 // owner answers whatever the owner did in his own chat.
 func (t *turn) owner() {
 	c := t.chat(t.event.Chat)
+	t.handsDue()
 	switch w := t.event.What.(type) {
 	case bot.Tap:
 		t.ownerTapped(c, w)

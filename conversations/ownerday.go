@@ -64,6 +64,9 @@ func (t *turn) deskPressed(c *Chat, choice string) {
 	today := diary.Key(t.now, t.Zone)
 	kind, date, _ := strings.Cut(choice, ":")
 	switch kind + ":" {
+	case deskBring:
+		t.showBring(c, date)
+		return
 	case deskRain:
 		t.rainedOff(c, date)
 		return

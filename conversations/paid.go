@@ -27,7 +27,8 @@ func (t *turn) moneyPressed(e *Enquiry, kind string, w bot.Tap) bool {
 		return true
 	}
 	t.takeOff(w)
-	f := wording.Facts{Name: e.Name, Car: carName(e), Price: pounds(e.Work.Price), Day: t.Words.Date(e.Work.At.In(t.Zone))}
+	f := wording.Facts{Name: e.Name, Car: carName(e), Price: pounds(e.toPay()), Day: t.Words.Date(e.Work.At.In(t.Zone))}
+	paid := t.jobRow(e, named{jobPaid, wording.LabelPaid})
 	switch kind {
 	case jobPaid:
 		t.unset(CameUnpaid, e)
@@ -43,7 +44,7 @@ func (t *turn) moneyPressed(e *Enquiry, kind string, w bot.Tap) bool {
 		e.Work.Owed = true
 		t.askAfter(e, unpaidAfter)
 		f.Count = unpaidAfter
-		t.tell(t.Owner, wording.OwnerUnpaid, f)
+		t.tell(t.Owner, wording.OwnerUnpaid, f, paid)
 	case jobRemind:
 		customer := t.chat(e.Chat)
 		if customer.Stopped || customer.Blocked {
@@ -53,13 +54,24 @@ func (t *turn) moneyPressed(e *Enquiry, kind string, w bot.Tap) bool {
 		t.tell(e.Chat, wording.PayReminder, f)
 		t.askAfter(e, unpaidAgain)
 		f.Count = unpaidAgain
-		t.tell(t.Owner, wording.OwnerReminded, f)
+		t.tell(t.Owner, wording.OwnerReminded, f, paid)
 	default:
 		e.Work.Owed = false
 		t.unset(CameUnpaid, e)
 		t.tell(t.Owner, wording.OwnerLeftIt, f)
 	}
 	return true
+}
+
+// toPay is what is left of the price of a finished job after money in advance.
+func (e *Enquiry) toPay() int64 {
+	left := e.Work.Price
+	for _, d := range e.Deposits {
+		if d.Fate == Used {
+			left -= d.Pence
+		}
+	}
+	return max(0, left)
 }
 
 // askAfter asks the owner again after some days, at an hour at which one writes.
@@ -73,7 +85,7 @@ func (t *turn) unpaid(e *Enquiry) {
 	if e.Stage != Done || e.Work == nil || !e.Work.Paid.IsZero() || !e.Work.Owed || t.Owner == 0 {
 		return
 	}
-	f := wording.Facts{Name: e.Name, Car: carName(e), Price: pounds(e.Work.Price), Day: t.Words.Date(e.Work.At.In(t.Zone)),
+	f := wording.Facts{Name: e.Name, Car: carName(e), Price: pounds(e.toPay()), Day: t.Words.Date(e.Work.At.In(t.Zone)),
 		Count: int(t.now.Sub(e.Work.At) / (24 * time.Hour))}
 	t.tell(t.Owner, wording.OwnerStillUnpaid, f, t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobRemind, wording.LabelRemindKindly}), t.jobRow(e, named{jobLeave, wording.LabelLeaveIt}))
 }

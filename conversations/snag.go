@@ -2,10 +2,12 @@ package conversations
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -21,6 +23,8 @@ type Snag struct {
 	At    time.Time    `json:"at"`
 	Words string       `json:"words,omitempty"`
 	Files []bot.FileID `json:"files,omitempty"`
+	// Shown is how many of the photographs the owner has been shown.
+	Shown int `json:"shown,omitempty"`
 	// By is when it is to be put right, Done when the owner says he has, Right
 	// when the customer says it is.
 	By    time.Time `json:"by,omitzero"`
@@ -132,16 +136,20 @@ func (t *turn) askSnag(e *Enquiry, k wording.Key) {
 func (t *turn) snagTold(c *Chat, e *Enquiry, text string) {
 	c.Snag = ""
 	s := t.openSnag(e)
-	more := s.Words != ""
-	s.Words = brief(strings.TrimSpace(s.Words + " " + brief(text)))
+	said := s.Words
+	more := said != ""
+	if s.Words = brief(text); more {
+		s.Words = brief(said + "; " + s.Words)
+	}
 	k := wording.SnagTaken
 	if more {
 		k = wording.SnagMore
 	}
 	t.tell(e.Chat, k, wording.Facts{Name: e.Name, Car: carName(e), When: t.dayOf(s.By)})
-	for _, f := range s.Files {
+	for _, f := range s.Files[min(s.Shown, len(s.Files)):] {
 		t.sayPhoto(t.Owner, Photo{File: f}, e)
 	}
+	s.Shown = len(s.Files)
 	f := wording.Facts{Name: e.Name, Car: carName(e), Text: brief(text), Day: t.dayOf(e.Work.At)}
 	if t.Owner != 0 {
 		t.tell(t.Owner, wording.OwnerSnag, f, t.snagDays(e)...)
@@ -158,13 +166,29 @@ func (t *turn) dayOf(at time.Time) string {
 // snagDays are the days by which the owner may put something right.
 func (t *turn) snagDays(e *Enquiry) [][]bot.Choice {
 	var rows [][]bot.Choice
-	for _, n := range []string{"1", "3", "7", "14"} {
-		day := t.now.AddDate(0, 0, atoi(n))
-		label := t.word(wording.LabelBy, wording.Facts{When: t.Words.Date(day)})
-		rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, 0, pressSnag, snagBy + n}.data()}})
+	for _, pair := range [][]int{{1, 3}, {7, 14}} {
+		var row []bot.Choice
+		for _, n := range pair {
+			n = t.workday(n)
+			label := t.word(wording.LabelBy, wording.Facts{When: t.Words.Date(t.now.AddDate(0, 0, n))})
+			row = append(row, bot.Choice{Label: label, Data: press{e.ID, 0, pressSnag, snagBy + strconv.Itoa(n)}.data()})
+		}
+		rows = append(rows, row)
 	}
-	rows = [][]bot.Choice{append(rows[0], rows[1]...), append(rows[2], rows[3]...)}
 	return append(rows, []bot.Choice{{Label: t.label(wording.LabelWrite), Data: press{e.ID, e.Rev, pressOwner, pressWrite}.data()}})
+}
+
+// workday is the first day of work in so many days or more.
+func (t *turn) workday(n int) int {
+	rules := t.diaryRules()
+	const week = 7
+	for more := range week {
+		day := t.now.AddDate(0, 0, n+more)
+		if len(rules.Hours[day.Weekday()]) > 0 && !rules.Closed[diary.Key(day, t.Zone)] {
+			return n + more
+		}
+	}
+	return n
 }
 
 // snagAnswered takes the owner's presses about a snag.

@@ -18,7 +18,10 @@ func (t *turn) lead(c *Chat, words string) {
 	default:
 		m := bot.Message{Chat: c.ID, Text: words + "\n\n" + t.standing(e), Kind: "word"}
 		if e.Stage != Done {
-			m.Choices = [][]bot.Choice{t.visitRow(e)}
+			m.Choices = t.theirWays(e)
+		}
+		if t.atTheCar(e) {
+			m.Text += " " + t.word(wording.IfYouNeedUs, wording.Facts{})
 		}
 		t.say(m)
 	}
@@ -30,6 +33,9 @@ func (t *turn) standing(e *Enquiry) string {
 	f := wording.Facts{Car: carName(e)}
 	if e.Slot != nil {
 		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
+	}
+	if t.atTheCar(e) {
+		return t.word(wording.StandsAtCar, f)
 	}
 	switch e.Stage {
 	case Waits:

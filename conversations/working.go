@@ -65,10 +65,10 @@ func (t *turn) workPressed(c *Chat, e *Enquiry, kind, rest string, w bot.Tap) {
 	t.showStep(e, w.Message, "")
 }
 
-// stepDone marks a task of the job as done. What is still on is off by then.
+// stepDone marks the step in hand as done. A press that names another has been
+// overtaken. What is still on is off by then.
 func (t *turn) stepDone(e *Enquiry, task string) {
-	done := slices.ContainsFunc(e.Job.Steps, func(s StepDone) bool { return s.Task == task })
-	if _, known := t.Rules.Task(task); done || !known && task != setUp {
+	if at, ok := t.course(e); !ok || at.at < 0 || at.sheet.Steps[at.at].Task != task {
 		return
 	}
 	e.Job.Steps = append(e.Job.Steps, StepDone{task, t.now})
@@ -81,33 +81,39 @@ func (t *turn) stepDone(e *Enquiry, task string) {
 	t.handsFree(e)
 }
 
-// setUp is the name under which a quote and a sheet have setting up.
-const setUp = "set-up"
-
 // course is where a job stands: the sheet, the number of the step in hand in it,
 // -1 if all are done, and when it will be finished.
 type course struct {
 	sheet jobsheet.Sheet
 	at    int
-	end   time.Time
+	// from and until are those of the step in hand.
+	from, until time.Time
+	end         time.Time
 }
 
-// standingOf works out where the job stands. The rest takes as long as the sheet
+// course works out where the job stands. The rest takes as long as the sheet
 // says; how fast the owner has been so far says little about it.
 func (t *turn) course(e *Enquiry) (course, bool) {
 	s, ok := t.workSheet(e)
 	if !ok {
 		return course{}, false
 	}
-	c := course{s, -1, t.now}
+	c := course{sheet: s, at: -1, from: e.Job.Started, end: t.now}
+	if n := len(e.Job.Steps); n > 0 {
+		c.from = e.Job.Steps[n-1].At
+	}
 	for i, x := range s.Steps {
 		if slices.ContainsFunc(e.Job.Steps, func(d StepDone) bool { return d.Task == x.Task }) {
 			continue
 		}
+		takes := x.End.Sub(x.Start)
 		if c.at < 0 {
-			c.at = i
+			c.at, c.until = i, c.from.Add(takes)
+			if takes = c.until.Sub(t.now); takes < 0 {
+				takes = 0 // it has taken longer already
+			}
 		}
-		c.end = c.end.Add(x.End.Sub(x.Start))
+		c.end = c.end.Add(takes)
 	}
 	return c, true
 }
@@ -133,16 +139,19 @@ func (t *turn) showStep(e *Enquiry, edit bot.MessageID, lead string) {
 // step words the step in hand, with its buttons: the large one first.
 func (t *turn) step(e *Enquiry, c course) (string, [][]bot.Choice) {
 	x := c.sheet.Steps[c.at]
-	until := t.now.Add(x.End.Sub(x.Start))
 	f := wording.Facts{
 		Count: len(e.Job.Steps) + 1, Minutes: len(c.sheet.Steps), Text: x.Words, Refer: x.Cautions,
-		When: t.now.Format("15:04"), Until: until.Format("15:04"), Day: c.end.Format("15:04"),
+		When: c.from.In(t.Zone).Format("15:04"), Until: c.until.In(t.Zone).Format("15:04"), Day: c.end.Format("15:04"),
 	}
 	if t.Sheet != nil {
 		how := t.Sheet.Step(c.sheet, c.at)
 		f.Items, f.Stays, f.Why = how.Mixes, how.Gentlest, how.Impossible
 	}
-	f.In = t.clockLines(e)
+	if f.In = t.clockLines(e); f.In != nil {
+		// With something on there is only one thing to read. The rest was said
+		// before it went on.
+		f.Items, f.Stays, f.Refer, f.Why = nil, nil, nil, nil
+	}
 	if c.at+1 < len(c.sheet.Steps) {
 		f.Question = c.sheet.Steps[c.at+1].Words
 	}
@@ -180,13 +189,26 @@ func (t *turn) allDone(e *Enquiry) (string, [][]bot.Choice) {
 	return t.word(wording.JobAllDone, wording.Facts{Name: e.Name, Car: carName(e), Minutes: t.byClock(e)}), rows
 }
 
-// byClock is how many minutes the steps that are done took.
+// byClock is how many minutes the job has taken: until the last step, or until now
+// if there are steps nobody has marked as done.
 func (t *turn) byClock(e *Enquiry) int {
-	if e.Job == nil || len(e.Job.Steps) == 0 {
+	if e.Job == nil || e.Job.Started.IsZero() {
 		return 0
 	}
-	last := e.Job.Steps[len(e.Job.Steps)-1].At
-	return int(math.Round(last.Sub(e.Job.Started).Minutes()))
+	until := t.now
+	if t.allMarked(e) {
+		until = e.Job.Steps[len(e.Job.Steps)-1].At
+	}
+	return int(math.Round(until.Sub(e.Job.Started).Minutes()))
+}
+
+// allMarked tells whether every step has been marked as done.
+func (t *turn) allMarked(e *Enquiry) bool {
+	if e.Job == nil || len(e.Job.Steps) == 0 {
+		return false
+	}
+	c, ok := t.course(e)
+	return ok && c.at < 0
 }
 
 // shotOfWork files a photograph with the step in hand: the first before, every

@@ -721,4 +721,8 @@ const (
 	LabelForSomebodyElse Key = "label-for-somebody-else"
 	MidJob               Key = "mid-job"
 	OwnerMidJob          Key = "owner-mid-job"
+	StandsAtCar          Key = "stands-at-car"
+	IfYouNeedUs          Key = "if-you-need-us"
+	OwnerBring           Key = "owner-bring"
+	LabelBringAlong      Key = "label-bring-along"
 )
