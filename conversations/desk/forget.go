@@ -106,7 +106,7 @@ func (p *Person) pointsAt(r ledger.Record) bool {
 	if !strings.HasPrefix(r.Key, chatPrefix) || json.Unmarshal(r.Body, &c) != nil || c.ID == p.chat {
 		return false
 	}
-	return p.token.MatchString(c.Writing) || p.token.MatchString(c.Finishing)
+	return p.token.MatchString(c.Writing) || p.token.MatchString(c.Finishing) || c.Guest == p.chat
 }
 
 // unpoint ends what the owner was in the middle of.
@@ -117,6 +117,9 @@ func (p *Person) unpoint(ctx context.Context, l *ledger.Ledger, key string, now 
 		}
 		if p.token.MatchString(c.Finishing) {
 			c.Finishing = ""
+		}
+		if c.Guest == p.chat {
+			c.Guest = 0
 		}
 	})
 }
