@@ -36,7 +36,8 @@ type Event struct {
 	// At is when they did it, which after an outage may be hours before it
 	// reaches us.
 	At time.Time
-	// What is one of [Text], [Tap], [Photo], [Place], [Membership] or [Other].
+	// What is one of [Text], [Tap], [Photo], [Place], [Membership], [Undelivered] or
+	// [Other].
 	What any
 }
 
@@ -82,6 +83,15 @@ type Place struct{ Lat, Lon float64 }
 // Membership tells that the person shut us out, or let us back in.
 type Membership struct{ Blocked bool }
 
+// Undelivered tells that a message of ours did not arrive.
+type Undelivered struct {
+	// About and Kind are the message's.
+	About, Kind string
+	// Uncertain: it may have arrived after all. Never: it would not if it were sent
+	// again. Neither: it surely has not, for want of time.
+	Uncertain, Never bool
+}
+
 // Other is anything we do not read: a sticker, a voice note. Kind is the
 // platform's word for it, for the log and for a kind answer.
 type Other struct{ Kind string }
@@ -118,13 +128,21 @@ type File struct {
 // nothing a customer writes can break it.
 type Message struct {
 	Chat ChatID `json:"chat"`
-	// Text is 1 to 4096 characters, or 0 to 1024 with Photo or File; see also
+	// Text is 1 to 4096 characters, or 0 to 1024 with Photo, Album or File; see also
 	// Edit.
 	Text string `json:"text"`
 	// Choices are the rows of buttons below it.
 	Choices [][]Choice `json:"choices,omitempty"`
 	// Photo, if set, is a picture the platform already holds; Text is its caption.
 	Photo FileID `json:"photo,omitempty"`
+	// Album, if set, are two to ten such pictures shown together; Text is the first
+	// one's caption, and there are no buttons.
+	Album []FileID `json:"album,omitempty"`
+	// Picture, if set, names a picture of our own to send; Text is its caption.
+	Picture string `json:"picture,omitempty"`
+	// About, if set, names what the message is about, for those who are told that
+	// it did not arrive.
+	About string `json:"about,omitempty"`
 	// File, if set, is a small file to hand over; Text is its caption.
 	File *File `json:"file,omitempty"`
 	// Edit, if set, is the earlier message this one replaces. With an empty Text

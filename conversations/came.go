@@ -12,6 +12,10 @@ func (t *turn) came(w Came) {
 		return
 	}
 	e := t.enquiry(w.Enquiry)
+	if w.Kind == CameHands {
+		t.handsDue()
+		return
+	}
 	if e == nil {
 		return
 	}
@@ -23,7 +27,9 @@ func (t *turn) came(w Came) {
 	case CameAsk:
 		t.unanswered(e)
 	case CameJob:
-		if e.Stage == Booked {
+		if e.working() {
+			t.over(e)
+		} else if e.Stage == Booked {
 			t.toOwner(wording.OwnerJobEnd, e, wording.Facts{}, pressDone, pressWrite)
 		}
 	case CameNudge:
@@ -36,6 +42,22 @@ func (t *turn) came(w Came) {
 		t.quoteOpen(e)
 	case CameMove:
 		t.moveUnanswered(e)
+	case CameDeposit:
+		t.depositCame(e)
+	case CameBegin:
+		t.begins(e)
+	case CameShots:
+		t.shotsQuiet(e)
+	case CameClock:
+		t.ring(e, w.Clock)
+	case CameOver:
+		t.over(e)
+	case CameAbsent:
+		t.stillAbsent(e)
+	case CameUnpaid:
+		t.unpaid(e)
+	case CameSnag:
+		t.snagDue(e)
 	}
 }
 
@@ -52,6 +74,7 @@ func (t *turn) unanswered(e *Enquiry) {
 	}
 	when := t.Words.Moment(e.Slot.Start.In(t.Zone))
 	t.toOwner(wording.OwnerLapsed, e, wording.Facts{}, pressWrite)
+	money := t.moneyWaits(e)
 	t.reopen(e)
-	t.put(e, t.word(wording.AskLapsed, wording.Facts{When: when, Name: e.Name}))
+	t.put(e, t.word(wording.AskLapsed, wording.Facts{When: when, Name: e.Name, Money: money}))
 }

@@ -11,8 +11,11 @@
 //
 //	chat:<chat id>      one [Chat]: whose it is, the enquiry in hand, consent
 //	enq:<enquiry id>    one [Enquiry]: everything told about one car, and the job
+//	hands               one [Hands]: what the owner must not be disturbed in
 //	owner               one [Ownership]: whose business it is, once claimed by link
 //	day:<2006-01-02>    one diary.Day: what the local day holds
+//	settings            one pricing.Layer: what the owner has set over the rules file
+//	settings:past       one [Layers]: the changes that came to that
 //
 // A chat links to its enquiry, an enquiry to its chat and, while a time is being
 // chosen, to the days in view, so that one load brings them together.
@@ -29,6 +32,15 @@
 //	visit:<enquiry>:<..>  its visit is near: the day before, the morning
 //	quote:<enquiry>       its guide price has not been answered
 //	move:<enquiry>        nobody has answered to another time for it
+//	deposit:<enquiry>     money in advance has not come, or lies idle
+//	begin:<enquiry>       its job is due to begin
+//	shots:<enquiry>       the owner's photographs have gone quiet
+//	clock:<enquiry>:<n>   a product it has on may come off, or must
+//	hands:<enquiry>       what waited for the owner's hands is handed over
+//	over:<enquiry>        it should be finished by now
+//	absent:<enquiry>      nobody has come
+//	unpaid:<enquiry>      it has not been paid
+//	snag:<enquiry>        something is to be put right today
 //	evening:<date>        the day's jobs are put before the owner, the evening before
 package conversations
 
@@ -74,6 +86,8 @@ type Came struct {
 	Photo int `json:"photo,omitempty"`
 	// File is what to fetch before the moment is told, if anything.
 	File bot.FileID `json:"file,omitempty"`
+	// Clock is which clock of a job, for the kind that concerns one.
+	Clock int `json:"clock,omitempty"`
 	// Say is what kind of message is to be said, for the kinds with several.
 	Say reminders.Kind `json:"say,omitempty"`
 	// Day is the local date it concerns, for the kinds that concern a whole day.
@@ -95,6 +109,21 @@ const (
 	CameQuote = "quote"
 	// CameMove: somebody has not answered to another time for a booking.
 	CameMove = "move"
+	// CameDeposit: money in advance has not come, or lies idle.
+	CameDeposit = "deposit"
+	// CameBegin: a job is due to begin. CameShots: the owner's photographs have gone
+	// quiet. CameClock: a product may come off, or must. CameHands: whatever is on
+	// must be off, and what waited is handed over. CameOver: a job should be
+	// finished. CameAbsent: nobody has come. CameUnpaid: a job has not been paid.
+	// CameSnag: something is to be put right today.
+	CameBegin  = "begin"
+	CameShots  = "shots"
+	CameClock  = "clock"
+	CameHands  = "hands"
+	CameOver   = "over"
+	CameAbsent = "absent"
+	CameUnpaid = "unpaid"
+	CameSnag   = "snag"
 	// CameEvening: tomorrow's jobs are put before the owner.
 	CameEvening = "evening"
 )
@@ -146,9 +175,10 @@ type Decision struct {
 // Touches names the documents an event may touch, as far as the event itself
 // tells. Their links bring the rest.
 func Touches(e bot.Event) []string {
-	var keys []string
+	keys := []string{LayerKey}
 	if e.Chat != 0 {
-		keys = append(keys, chatKey(e.Chat))
+		// Whatever is said to the owner depends on what his hands are in.
+		keys = append(keys, chatKey(e.Chat), handsKey)
 	}
 	switch w := e.What.(type) {
 	case bot.Tap:
@@ -163,6 +193,8 @@ func Touches(e bot.Event) []string {
 		}
 	case Measured:
 		keys = append(keys, enquiryKey(w.Enquiry))
+	case bot.Undelivered:
+		keys = append(keys, enquiryKey(w.About))
 	}
 	return keys
 }

@@ -51,34 +51,42 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case strings.HasPrefix(w.Body, "/start "+claimPrefix) && t.claimed(c, w.Body):
 	case c.Stopped && !start:
 		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
-	case t.means(said, wording.SayStop):
+	case t.means(said, wording.SayStop), stops(w.Body):
 		t.stop(c)
 	case start:
 		c.Stopped = false
 		t.greet(c, "")
 	case t.means(said, wording.SayPrivacy):
 		t.lead(c, t.word(wording.Privacy, wording.Facts{}))
+	case t.means(said, wording.SayTerms) && t.Rules.Terms.Given():
+		t.showTerms(c, e)
 	case said == "help":
 		t.lead(c, t.word(wording.Help, wording.Facts{}))
 	case said == "settings" || t.means(said, wording.SaySettings):
 		t.settings(c)
+	case t.tookZone(c, w.Body):
 	case t.means(said, wording.SayPerson):
 		t.callPerson(c)
 	case t.means(said, wording.SayCarryOn) && c.Person:
 		c.Person = false
 		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
+	case c.Asked != "" && t.queryAnswered(c, w.Body):
 	case c.Person:
 		t.passOn(c, w.Body)
+	case t.snagSaid(c, w.Body):
 	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:
 		t.anotherCar(c, e)
 	case t.means(said, wording.SayChange) && e != nil && e.open():
 		t.review(e)
+	case (e == nil || !e.open()) && t.nudgeWrote(c, w.Body):
 	case e == nil || e.Stage == Closed || e.Stage == Done:
 		t.greet(c, w.Body)
 	case t.means(said, wording.SayAgain) && e.open():
 		t.again(c, e)
 	case t.means(said, wording.SayBack) && e.open():
 		t.back(e)
+	case len(c.Visits) > 0 && t.means(said, wording.LabelEndStanding):
+		t.endStanding(c, e)
 	case !e.open() && t.means(said, wording.LabelMove):
 		t.startMove(e, Customer)
 	case !e.open() && t.means(said, wording.LabelCallOff):

@@ -30,7 +30,7 @@ func (t *turn) doubt(e *Enquiry) string {
 			}
 		}
 	}
-	if asked >= mostDoubts {
+	if asked >= mostDoubts || e.Renews != "" && asked > 0 {
 		return ""
 	}
 	if !t.quote(e) || e.Quote.Refused != "" || e.Quote.NeedSee != "" {

@@ -45,12 +45,14 @@ func (t *turn) anotherCar(c *Chat, e *Enquiry) {
 
 // again closes the enquiry in hand and begins a fresh one.
 func (t *turn) again(c *Chat, e *Enquiry) {
+	f := wording.Facts{Money: t.moneyLeft(e)}
 	t.close(e)
-	t.put(t.begin(c), t.word(wording.StartAgain, wording.Facts{}))
+	t.put(t.begin(c), t.word(wording.StartAgain, f))
 }
 
 // close ends an enquiry that was never booked and frees what it held.
 func (t *turn) close(e *Enquiry) {
+	t.giveBack(e)
 	t.release(e)
 	for _, kind := range []string{CameHold, CameAsk, CameQuote} {
 		t.unset(kind, e)
@@ -62,7 +64,11 @@ func (t *turn) close(e *Enquiry) {
 // stop ends everything that is not an agreed booking, and every nudge.
 func (t *turn) stop(c *Chat) {
 	c.Stopped, c.Person = true, false
+	t.noMore(c)
 	f := wording.Facts{Name: c.Name}
+	if e := t.current(c); e != nil && e.Stage != Booked {
+		f.Money = t.moneyLeft(e)
+	}
 	if e := t.letGo(c); e != nil && e.Stage == Booked {
 		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
 	}

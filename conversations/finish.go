@@ -8,7 +8,6 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
-	"example.org/dryhand/reminders"
 )
 
 // Finishing a job takes the owner a number, a price and a few ticks. Then, in one
@@ -30,13 +29,17 @@ func (t *turn) minutes(c *Chat, text string) {
 		t.settled(c, e, text)
 		return
 	}
-	n, err := strconv.Atoi(strings.TrimSuffix(plain(text), " minutes"))
-	const longest = 24 * 60
-	if err != nil || n < 1 || n > longest {
+	n, byArea, ok := t.readMinutes(text)
+	if !ok {
 		t.tell(c.ID, wording.OwnerNotNumber, wording.Facts{})
 		return
 	}
-	e.Work = &Work{Minutes: n}
+	t.took(c, e, n, byArea)
+}
+
+// took keeps how long the job took, and asks what it came to.
+func (t *turn) took(c *Chat, e *Enquiry, n int, byArea map[pricing.Area]int) {
+	e.Work = &Work{Minutes: n, ByArea: byArea}
 	e.Rev++
 	f := t.agreed(e)
 	f.Minutes = n
@@ -135,19 +138,39 @@ func (t *turn) finish(e *Enquiry) {
 	e.Stage = Done
 	e.Rev++
 	e.Work.At = t.now
-	t.unset(CameJob, e)
+	for _, kind := range []string{CameJob, CameOver, CameAbsent} {
+		t.unset(kind, e)
+	}
+	if owner := t.chat(t.Owner); t.Owner != 0 && owner.Job == e.ID {
+		owner.Job, owner.Noting = "", ""
+	}
+	t.learn(e)
 	customer := t.chat(e.Chat)
 	t.receipt(e)
+	t.pairs(e)
 	t.care(e)
 	f := wording.Facts{Name: e.Name, Minutes: e.Work.Minutes, Count: int(e.Quote.P50), Price: pounds(e.Work.Price), When: "–"}
+	t.remembered(customer, e)
 	if e.has(askConsent, "yes") && !customer.Stopped && !customer.Blocked && !customer.NoNudge {
 		t.plan(e)
 		t.askWear(e)
 		if !e.Work.Nudge.IsZero() {
 			f.When = t.Words.DateYear(e.Work.Nudge.In(t.Zone))
 		}
+	} else if e.has(askConsent, "no") {
+		t.takeOver(e) // the latest word about this car counts
+		e.Plan = nil
 	}
-	t.toOwner(wording.OwnerDone, e, f)
+	t.goesOn(customer, e)
+	if t.Owner != 0 {
+		f.Car = carName(e)
+		row := t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid})
+		var more []bot.Choice
+		if e.Every == 0 {
+			more = []bot.Choice{{Label: t.label(wording.LabelRegular), Data: press{e.ID, e.Rev, pressOwner, pressRegular}.data()}}
+		}
+		t.tell(t.Owner, wording.OwnerDone, f, row, more)
+	}
 }
 
 // receipt says what the job came to, with the VAT in it if the business is
@@ -163,58 +186,10 @@ func (t *turn) receipt(e *Enquiry) {
 	if t.Rules.Money.VATRegistered {
 		f.Text = pricing.VATIn(pricing.Pence(e.Work.Price), t.Rules.Money.VATPercent).String()
 	}
-	t.tell(e.Chat, wording.Receipt, f)
-}
-
-// setting is what reminders have to know of the business.
-func (t *turn) setting() reminders.Setting {
-	closed := t.diaryRules().Closed
-	return reminders.Setting{Rules: t.Rules, Zone: t.Zone, Holiday: func(date string) bool { return closed[date] }}
-}
-
-// job is a finished job as far as looking after it goes.
-func (e *Enquiry) job() reminders.Job {
-	j := reminders.Job{At: e.Work.At, Protections: e.Work.Protections}
-	if e.Quote != nil {
-		j.Tasks = e.Quote.Tasks
+	t.lessDeposit(e, &f)
+	var row []bot.Choice
+	if !isGuest(e.Chat) {
+		row = t.theirRow(e, named{theirSnag, wording.LabelNotRight})
 	}
-	return j
-}
-
-// care tells what today brings in looking after a job, and sets the next day that
-// brings something.
-func (t *turn) care(e *Enquiry) {
-	if e.Work == nil || e.Stage != Done {
-		return
-	}
-	s, c := t.setting(), t.chat(e.Chat)
-	if c.Blocked || c.Stopped {
-		return
-	}
-	if !e.Work.Cared.IsZero() {
-		if at := s.Serviceable(t.now); at.After(t.now) {
-			t.set(at, Came{Kind: CameCare, Enquiry: e.ID})
-			return
-		}
-	}
-	tips := s.CareNow(e.job(), e.Work.Cared, t.now)
-	if len(tips) > 0 {
-		f := wording.Facts{Name: e.Name, Car: carName(e)}
-		for _, tip := range tips {
-			line := tip.Words
-			if tip.About != "" {
-				line = tip.About + ": " + tip.Words
-			}
-			f.Items = append(f.Items, line)
-		}
-		k := wording.CareLater
-		if e.Work.Cared.IsZero() {
-			k = wording.Aftercare
-		}
-		t.tell(e.Chat, k, f)
-	}
-	e.Work.Cared = t.now
-	if next, ok := s.NextCare(e.job(), t.now); ok {
-		t.set(next, Came{Kind: CameCare, Enquiry: e.ID})
-	}
+	t.tell(e.Chat, wording.Receipt, f, row)
 }

@@ -119,7 +119,7 @@ func (t *turn) form(e *Enquiry) []question {
 		question{id: askPhoto, ask: putPhoto, took: tookPhoto},
 		question{id: askSlot, applies: priceAgreed, ask: putSlot, read: readSlot, valid: isSlot, took: tookSlot, undo: undoSlot},
 		question{id: askConsent, applies: priceAgreed, ask: putConsent},
-		question{id: askConfirm, applies: priceAgreed, ask: putConfirm, took: tookConfirm},
+		question{id: askConfirm, applies: priceAgreed, ask: putConfirm, aside: asideConfirm, took: tookConfirm},
 	)
 }
 

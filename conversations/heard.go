@@ -172,11 +172,12 @@ func (h *heard) when() {
 // suits takes what somebody says of when it suits them, and reports whether it
 // said anything. What was said before counts no more.
 func (t *turn) suits(e *Enquiry, text string) bool {
-	m := when.Read(text, t.now)
-	if len(m.Prefer) == 0 && m.Only.Any() {
+	m := when.Read(text, t.saidAt())
+	unclear := t.unclear(m)
+	if len(m.Prefer)+len(unclear) == 0 && m.Only.Any() {
 		return false
 	}
-	e.Times, e.Only = m.Prefer, nil
+	e.Times, e.Only, e.Unclear = m.Prefer, nil, unclear
 	if !m.Only.Any() {
 		only := m.Only
 		e.Only = &only
@@ -190,7 +191,7 @@ func (t *turn) unhear(e *Enquiry) {
 		t.forget(e, q)
 	}
 	delete(e.Answers, askHeard)
-	e.Times, e.Only, e.Told, e.Minds = nil, nil, nil, nil
+	e.Times, e.Only, e.Unclear, e.Told, e.Minds = nil, nil, nil, nil, nil
 }
 
 // forget takes one answer back with what followed from it.

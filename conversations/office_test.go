@@ -12,6 +12,7 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/jobsheet"
 	"example.org/dryhand/conversations/photos"
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
@@ -75,7 +76,11 @@ func talk(t tb) conversations.Talk {
 	if err != nil {
 		t.Fatalf("zone: %v", err)
 	}
-	return conversations.Talk{Rules: rules, Words: words, Reader: reader, Owner: boss, Zone: zone}
+	sheet, err := jobsheet.Default()
+	if err != nil {
+		t.Fatalf("sheet: %v", err)
+	}
+	return conversations.Talk{Rules: rules, Words: words, Reader: reader, Sheet: sheet, Owner: boss, Zone: zone}
 }
 
 func newOffice(t tb, talk conversations.Talk) *office {
@@ -124,7 +129,11 @@ func (o *office) do(e bot.Event) []bot.Message {
 	}
 	keys := conversations.Touches(e)
 	for range 5 {
-		docs := o.load(keys)
+		stored, lists := conversations.Lists(keys)
+		docs := o.load(stored)
+		for _, l := range lists {
+			docs[string(l)] = o.list(l)
+		}
 		d, err := conversations.Step(o.talk, docs, e, o.now)
 		if err != nil {
 			o.t.Fatalf("%#v: %v", e, err)
@@ -137,6 +146,23 @@ func (o *office) do(e bot.Event) []bot.Message {
 	}
 	o.t.Fatalf("%#v: never has all it needs", e)
 	return nil
+}
+
+// list is what falls due in a month, as the desk puts it together.
+func (o *office) list(l conversations.List) []byte {
+	from, to := l.Span(o.talk.Zone)
+	listed := []conversations.Listed{}
+	for _, id := range slices.Sorted(maps.Keys(o.due)) {
+		if at := o.due[id].At; !at.Before(from) && at.Before(to) {
+			listed = append(listed, conversations.Listed{ID: id, At: at})
+		}
+	}
+	slices.SortStableFunc(listed, func(a, b conversations.Listed) int { return a.At.Compare(b.At) })
+	body, err := json.Marshal(listed)
+	if err != nil {
+		o.t.Fatalf("%v", err)
+	}
+	return body
 }
 
 func (o *office) commit(d conversations.Decision) {
@@ -314,7 +340,7 @@ func (o *office) entries(id string) (out []diary.Entry) {
 func (o *office) priced(who bot.ChatID, car string) {
 	o.t.Helper()
 	o.say(who, car)
-	o.tap(who, "Outside", "That's all", "We bring it")
+	o.tap(who, "Outside", "That's all", "At the workshop")
 	o.say(who, "just the price")
 }
 
@@ -338,6 +364,15 @@ func (o *office) booked(who bot.ChatID, car string) {
 	if e := o.enquiry(who); e.Stage != conversations.Booked {
 		o.t.Fatalf("%s is %q, not booked", names[who], e.Stage)
 	}
+}
+
+// done lets the one visit that is booked come and go, a sealant put on.
+func (o *office) done() {
+	o.t.Helper()
+	o.until(o.enquiry(mia).Slot.End)
+	o.tap(boss, "Done")
+	o.say(boss, "150", "80")
+	o.tap(boss, "paint sealant", "All of it ›")
 }
 
 func TestWayToABooking(t *testing.T) {

@@ -16,6 +16,16 @@ func (t *turn) callPerson(c *Chat) {
 	t.lead(c, t.word(wording.PersonCalled, wording.Facts{Name: c.Name}))
 }
 
+// wantsPerson takes a press for a person. The second press of a double press, or
+// one from further up, tells the owner nothing new.
+func (t *turn) wantsPerson(c *Chat) {
+	if c.Person {
+		t.lead(c, t.word(wording.PersonKnows, wording.Facts{Name: c.Name}))
+		return
+	}
+	t.callPerson(c)
+}
+
 // passOn hands the customer's words to the owner. The customer hears once that
 // they went to a person.
 func (t *turn) passOn(c *Chat, text string) {

@@ -89,6 +89,9 @@ func (t *turn) sentPhoto(c *Chat, w bot.Photo) {
 		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
 		return
 	}
+	if t.snagPhoto(c, w) {
+		return
+	}
 	if e == nil || e.Stage == Closed || e.Stage == Done {
 		t.greet(c, w.Caption)
 		e = t.current(c)
@@ -128,13 +131,32 @@ func (t *turn) measured(m Measured) {
 }
 
 // albumQuiet answers an album once nothing new has come and all of it has been
-// looked at.
+// looked at. What comes later still joins it, and is spoken of only if something is
+// wrong with it: an album is thanked for once.
 func (t *turn) albumQuiet(e *Enquiry) {
+	answered, faulty := map[string]bool{}, false
 	for _, p := range e.Photos {
 		if p.Album != "" && !p.measured() {
 			t.set(t.now.Add(quiet), Came{Kind: CameAlbum, Enquiry: e.ID})
 			return
 		}
+		answered[p.Album] = answered[p.Album] || p.Told
+	}
+	var late []*Photo
+	for i := range e.Photos {
+		p := &e.Photos[i]
+		if p.Album == "" || p.Told {
+			continue
+		}
+		if faulty = faulty || !p.fine() || !answered[p.Album]; !faulty {
+			late = append(late, p)
+		}
+	}
+	if !faulty && e.open() {
+		for _, p := range late {
+			p.Told = true
+		}
+		return
 	}
 	t.verdict(e)
 }
@@ -163,6 +185,7 @@ func (t *turn) verdict(e *Enquiry) {
 		words = t.word(wording.PhotoAgain, wording.Facts{Count: fine, Items: unique(faults)})
 	}
 	switch {
+	case t.queryPictured(e, words):
 	case !e.open():
 		t.say(bot.Message{Chat: e.Chat, Text: t.word(wording.PhotoKept, wording.Facts{}), Kind: "photo"})
 		t.passPhotos(e)

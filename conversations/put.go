@@ -9,7 +9,7 @@ import (
 
 // put asks the next question, after some words if there are any.
 func (t *turn) put(e *Enquiry, lead string) {
-	lead = t.renew(e, lead)
+	lead = t.together(e, t.renew(e, lead))
 	q := t.next(e)
 	if q == nil && e.Stage == Asking && e.answer(askQuote) == choiceLook && !t.chat(e.Chat).Person {
 		// A look was asked for, and the desk has the word again: the way is still open.
@@ -19,6 +19,9 @@ func (t *turn) put(e *Enquiry, lead string) {
 	if q == nil {
 		if lead != "" && !isGuest(e.Chat) {
 			t.say(bot.Message{Chat: e.Chat, Text: lead, Kind: "word"})
+		}
+		if d := e.deposit(); d != nil && d.Rev == e.Rev && e.Stage == Waits {
+			t.sayDeposit(e)
 		}
 		return
 	}

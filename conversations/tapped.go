@@ -5,43 +5,46 @@ import (
 	"example.org/dryhand/conversations/wording"
 )
 
+// routes are who takes the presses that belong to no question of the form, by the
+// name they carry in place of one.
+var routes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
+	pressNudge:    (*turn).nudgePressed,
+	pressWear:     (*turn).wearPressed,
+	pressReview:   (*turn).reviewPressed,
+	pressSettings: (*turn).settingsPressed,
+	pressAgree:    (*turn).agreePressed,
+	pressStanding: (*turn).standingPressed,
+	pressVisit:    (*turn).visitPressed,
+	pressMove:     (*turn).movePressed,
+	pressDeposit:  (*turn).depositPressed,
+	pressQuery:    (*turn).queryPressed,
+	pressTheir:    (*turn).theirPressed,
+}
+
 // tapped takes a press on a button.
 func (t *turn) tapped(c *Chat, w bot.Tap) {
 	p, ok := parsePress(w.Data)
 	e := t.enquiry(p.enquiry)
+	take := routes[p.question]
 	switch {
 	case c.Stopped && !(ok && p.question == pressNudge):
 		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
-		return
 	case !ok || e == nil || e.Chat != c.ID:
 		t.out.Toast = t.word(wording.ForeignButton, wording.Facts{})
 		t.lead(c, t.out.Toast)
-		return
-	case p.question == pressNudge:
-		t.nudgePressed(c, e, p, w)
-		return
-	case p.question == pressWear:
-		t.wearPressed(c, e, p, w)
-		return
-	case p.question == pressReview:
-		t.reviewPressed(c, e, p, w)
-		return
-	case p.question == pressSettings:
-		t.settingsPressed(c, e, p, w)
-		return
-	case p.question == pressAgree:
-		t.agreePressed(c, e, p, w)
-		return
-	case p.question == pressVisit:
-		t.visitPressed(c, e, p, w)
-		return
-	case p.question == pressMove:
-		t.movePressed(c, e, p, w)
-		return
+	case take != nil:
+		take(t, c, e, p, w)
+	case p.choice == choicePerson:
+		t.wantsPerson(c) // however old the button is
 	case !e.open() || p.rev != e.Rev || p.question != e.At:
 		t.stale(c, e, p)
-		return
+	default:
+		t.chosen(c, e, p, w)
 	}
+}
+
+// chosen takes a press under the question on the table.
+func (t *turn) chosen(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	q := t.find(e, p.question)
 	if q == nil {
 		t.stale(c, e, p)
@@ -51,19 +54,14 @@ func (t *turn) tapped(c *Chat, w bot.Tap) {
 	case choiceBack:
 		t.takeOff(w)
 		t.back(e)
-		return
-	case choicePerson:
-		t.callPerson(c)
-		return
 	case choiceAgain:
 		t.takeOff(w)
 		t.again(c, e)
-		return
 	case choiceChange:
 		t.review(e)
-		return
+	default:
+		t.pressed(e, q, p.choice, w)
 	}
-	t.pressed(e, q, p.choice, w)
 }
 
 // stale answers a press on a button of an earlier question: nothing changes, it

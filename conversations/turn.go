@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,12 +14,17 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
 )
 
 // turn is one step being taken: the documents at hand, what has been changed in
 // them, and the effects so far.
 type turn struct {
 	Talk
+	// file are the rules of the file; Rules have what was set from the chat (layer)
+	// over them.
+	file  *pricing.Rules
+	layer pricing.Layer
 	now   time.Time
 	event bot.Event
 
@@ -26,6 +32,7 @@ type turn struct {
 	chats     map[bot.ChatID]*Chat
 	enquiries map[string]*Enquiry
 	days      map[string]*diary.Day
+	hands     *Hands
 	err       error
 
 	out Decision
@@ -36,18 +43,28 @@ type turn struct {
 // at all was not asked for, and the decision then names it under Need. It fails
 // only on a document it cannot read.
 func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decision, error) {
+	if _, loaded := docs[LayerKey]; !loaded {
+		return Decision{Need: []string{LayerKey}}, nil
+	}
 	t := newTurn(talk, docs, e, now)
 	switch what := e.What.(type) {
 	case Came:
 		t.came(what)
 	case Measured:
 		t.measured(what)
+		if e := t.enquiry(what.Enquiry); e != nil {
+			t.holdBack(e.Chat)
+		}
+	case bot.Undelivered:
+		t.undelivered(what)
 	default:
 		if talk.Owner != 0 && e.Chat == talk.Owner {
 			t.owner()
 		} else {
 			t.customer()
 			t.onward()
+			t.excuse()
+			t.holdBack(e.Chat)
 		}
 	}
 	if t.err != nil {
@@ -97,10 +114,12 @@ func (t *turn) fail(err error) {
 }
 
 func newTurn(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) *turn {
-	return &turn{
-		Talk: talk, now: now.In(talk.Zone), event: e, docs: docs,
+	t := &turn{
+		Talk: talk, file: talk.Rules, now: now.In(talk.Zone), event: e, docs: docs,
 		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, days: map[string]*diary.Day{},
 	}
+	t.layered()
+	return t
 }
 
 // read decodes a document. Missing documents leave into as it is.
@@ -172,7 +191,7 @@ func (t *turn) keep() {
 		if c.Enquiry != "" {
 			links = append(links, enquiryKey(c.Enquiry))
 		}
-		if *c != (Chat{ID: c.ID}) || t.docs[chatKey(c.ID)] != nil {
+		if !reflect.DeepEqual(*c, Chat{ID: c.ID}) || t.docs[chatKey(c.ID)] != nil {
 			t.write(chatKey(c.ID), links, c)
 		}
 	}
@@ -182,9 +201,12 @@ func (t *turn) keep() {
 		}
 	}
 	for date, d := range t.days {
-		if len(d.Entries) > 0 || t.docs[dayKey(date)] != nil {
+		if len(d.Entries)+len(d.Extra) > 0 || t.docs[dayKey(date)] != nil {
 			t.write(dayKey(date), nil, d)
 		}
+	}
+	if t.hands != nil && (t.hands.Enquiry != "" || t.docs[handsKey] != nil) {
+		t.write(handsKey, nil, t.hands)
 	}
 	slices.SortFunc(t.out.Put, func(a, b Doc) int { return strings.Compare(a.Key, b.Key) })
 }
@@ -291,6 +313,9 @@ func dueID(w Came) string {
 	}
 	if w.Kind == CamePhoto {
 		id += ":" + strconv.Itoa(w.Photo)
+	}
+	if w.Kind == CameClock {
+		id += ":" + strconv.Itoa(w.Clock)
 	}
 	return id
 }

@@ -25,6 +25,11 @@ func putWants(t *turn, e *Enquiry) prompt {
 			p.options = append(p.options, t.choose(rare.key, rare.label))
 		}
 	}
+	for _, kind := range t.Rules.Protections() {
+		if e.has(askWants, kind.ID) || slices.Contains(e.Pending, kind.ID) {
+			p.options = append(p.options, option{key: kind.ID, label: firstUpper(kind.Words), typed: []string{kind.Words}})
+		}
+	}
 	done := t.choose(choiceDone, wording.LabelThatsAll)
 	done.own = true
 	p.options = append(p.options, done)

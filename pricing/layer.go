@@ -1,9 +1,11 @@
 package pricing
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"example.org/dryhand/pricing/plainyaml"
 )
@@ -66,8 +68,8 @@ func (r *Rules) Under(l Layer) *Rules {
 	return &over
 }
 
-// CheckLayer looks at a layer as strictly as at a file. The error joins
-// [plainyaml.Mistake]s.
+// CheckLayer looks at a layer as strictly as at a file. The error is a [FieldError],
+// the first thing that is wrong.
 func (r *Rules) CheckLayer(l Layer) error {
 	b := r.book
 	l.onto(&b)
@@ -86,7 +88,12 @@ func (r *Rules) CheckLayer(l Layer) error {
 		}
 		within(f, bound{"pace." + string(a), l.Pace[a], paceLeast, paceMost})
 	}
-	return f.Err()
+	var m *plainyaml.Mistake
+	if err := f.Err(); errors.As(err, &m) {
+		path, text, _ := strings.Cut(m.Text, ": ")
+		return &FieldError{path, text}
+	}
+	return nil
 }
 
 // onto writes what a layer changes into a copy of what the file says.
@@ -212,4 +219,14 @@ func (r *Rules) optionalTask(i int) bool {
 	return len(t.For) == 0 || t.Family != "" && slices.ContainsFunc(r.tasks, func(o task) bool {
 		return o.Family == t.Family && o.Applies != "" && o.Applies != t.Applies
 	})
+}
+
+// InUse tells whether a protection is offered.
+func (r *Rules) InUse(protection string) bool {
+	for i, t := range r.tasks {
+		if t.Applies == protection && !r.isUnused(i) {
+			return true
+		}
+	}
+	return false
 }

@@ -135,3 +135,15 @@ func (p Pace) after(b paceBelief) (areas []Area, mean *mat.VecDense, cov *mat.Sy
 	mean.MulVec(cov, with)
 	return areas, mean, cov
 }
+
+// Clone is the same, to go on counting in without touching p.
+func (p Pace) Clone() Pace {
+	c := Pace{Jobs: maps.Clone(p.Jobs), Cross: map[Area]map[Area]float64{}, With: maps.Clone(p.With)}
+	if p.Jobs == nil {
+		return Pace{}
+	}
+	for a, row := range p.Cross {
+		c.Cross[a] = maps.Clone(row)
+	}
+	return c
+}

@@ -114,6 +114,9 @@ func (c *playCommand) play(ctx context.Context, name, text string, photo func(st
 	if err != nil {
 		return "", err
 	}
+	if rules, err = ruled(name, text, rules); err != nil {
+		return "", err
+	}
 	zone, err := time.LoadLocation(rules.Diary.TimeZone)
 	if err != nil {
 		return "", err

@@ -41,6 +41,11 @@ type Facts struct {
 	Budget string
 	// When, Until, Day and Hours are moments and lengths of time, already in words.
 	When, Until, Day, Hours string
+	// Deposit is money in advance, with its sign; Money what is to become of it, in
+	// words.
+	Deposit, Money string
+	// Terms are what is agreed to, a sentence each.
+	Terms []string
 	// In, Out, Stays and Why are lists, one line each.
 	In, Out, Stays, Why, Refer []string
 	// Items is any other list; Text any other words, of ours or quoted.
@@ -48,6 +53,8 @@ type Facts struct {
 	Text  string
 	// Question is the question that follows, where a sentence leads to one.
 	Question string
+	// Now and Was are a value that has changed, before and after.
+	Now, Was string
 	// Minutes and Count are numbers.
 	Minutes, Count int
 }
@@ -130,8 +137,8 @@ func compile(name, text string) (*template.Template, error) {
 
 func full() Facts {
 	list := []string{"x", "y"}
-	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", Price: "x", Budget: "x", When: "x", Until: "x",
-		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Refer: list, Items: list, Text: "x", Question: "x", Minutes: 2, Count: 2}
+	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", Price: "x", Budget: "x", Deposit: "x", Money: "x", Terms: list, When: "x", Until: "x",
+		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Refer: list, Items: list, Text: "x", Question: "x", Now: "x", Was: "x", Minutes: 2, Count: 2}
 }
 
 func linesOf(src []byte) map[string]int {
@@ -186,6 +193,9 @@ func (w *Words) spoken(k Key) []string {
 func (w *Words) Date(t time.Time) string {
 	return fmt.Sprintf("%s %d %s", w.days[t.Weekday()], t.Day(), w.months[t.Month()-1])
 }
+
+// Day words a day of the week: "Thu".
+func (w *Words) Day(d time.Weekday) string { return w.days[d] }
 
 // DateYear words a day that may be in another year: "Thu 3 Dec 2026".
 func (w *Words) DateYear(t time.Time) string {

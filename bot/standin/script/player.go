@@ -69,7 +69,7 @@ func (p *Player) write(line string) {
 
 // do does one line and writes down what it leads to.
 func (p *Player) do(ctx context.Context, l Line) error {
-	if l.Kind == Remark {
+	if l.Kind == Remark || l.Kind == Rule {
 		return nil
 	}
 	if l.Kind == Clock {

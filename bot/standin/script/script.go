@@ -6,6 +6,7 @@
 // differs from what was written down.
 //
 //	# Anything behind a hash is a remark.
+//	rules deposit.take: amount         the shipped rules, but for this line (before the first clock)
 //	-- Mon 23 Nov 2026, 18:40          the clock is pushed to this moment
 //	-- next Mon, 18:40                 to the next Monday at that time
 //	-- 30 days later                   to the same time of day that many days on
@@ -44,6 +45,7 @@ const (
 	Sends
 	Blocks
 	Unblocks
+	Rule
 	Expected
 )
 
@@ -55,9 +57,11 @@ type Line struct {
 	// Number is where it stands, from 1.
 	Number int
 	Who    string
-	// What is the words, the button's label, empty for the first there is; Files the
-	// pictures.
-	What   string
+	// What is the words, the button's label, empty for the first there is, or a rule's
+	// value; Files the pictures.
+	What string
+	// Path is where a rule stands.
+	Path   string
 	Files  []string
 	AsFile bool
 	// At is the moment of a clock. If it is zero, the moment is Later days on, or, if
@@ -78,6 +82,7 @@ var (
 	laterLine = regexp.MustCompile(`^-- ([1-9]\d{0,3}) days later$`)
 	firstLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) taps the first$`)
 	sendsLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) sends (.+?)( as a file)?$`)
+	ruleLine  = regexp.MustCompile(`^rules ([a-z-]+\.[a-z-]+): (.*)$`)
 	blockLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) (un)?blocks$`)
 )
 
@@ -126,7 +131,9 @@ func (l *Line) parse(zone *time.Location) error {
 		l.Kind, l.At = Clock, at
 		return nil
 	}
-	if m := firstLine.FindStringSubmatch(s); m != nil {
+	if m := ruleLine.FindStringSubmatch(s); m != nil {
+		l.Kind, l.Path, l.What = Rule, m[1], m[2]
+	} else if m := firstLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who = Taps, m[1]
 	} else if m := tapsLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who, l.What = Taps, m[1], m[2]
