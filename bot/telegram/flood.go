@@ -46,25 +46,56 @@ type pour struct {
 	told bool
 }
 
-// tooFast tells whether an event is one too many.
+// tooFast tells whether an event is one too many. It counts only once it is through,
+// by counted: what fails is brought again every second as long as the store is away,
+// and that is nobody's flood.
 func (h *Webhook) tooFast(e bot.Event) bool {
-	if h.TooFast == nil || h.Exempt != nil && h.Exempt(e.Chat) {
-		return false
-	}
-	if _, news := e.What.(bot.Membership); news {
-		return false // the platform's own, and it must not be missed
-	}
-	at := e.At
-	if at.IsZero() {
-		at = h.Now()
-	}
-	return h.flood.over(sourceOf(e), at)
+	return h.limited(e) && !h.flood.room(sourceOf(e), h.sent(e))
 }
 
-// over counts one more thing from a source, sent at a moment.
-func (f *flood) over(from source, at time.Time) bool {
+// counted counts an event that is through.
+func (h *Webhook) counted(e bot.Event) {
+	if h.limited(e) {
+		h.flood.spend(sourceOf(e), h.sent(e))
+	}
+}
+
+func (h *Webhook) limited(e bot.Event) bool {
+	_, news := e.What.(bot.Membership) // the platform's own, and it must not be missed
+	return h.TooFast != nil && !news && (h.Exempt == nil || !h.Exempt(e.Chat))
+}
+
+// sent is when an event was sent, as far as is known.
+func (h *Webhook) sent(e bot.Event) time.Time {
+	if e.At.IsZero() {
+		return h.Now()
+	}
+	return e.At
+}
+
+// room tells whether a source may send one more thing at a moment.
+func (f *flood) room(from source, at time.Time) bool {
 	f.mu.Lock()
 	defer f.mu.Unlock()
+	return f.at(from, at).ahead() < burst*each
+}
+
+// spend counts one more thing of a source.
+func (f *flood) spend(from source, at time.Time) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	p := f.at(from, at)
+	p.full = p.full.Add(each)
+	if p.ahead() <= burst*each/2 {
+		p.told = false
+	}
+}
+
+// ahead is how far a source is ahead of time.
+func (p *pour) ahead() time.Duration { return p.full.Sub(p.latest) }
+
+// at is what came from a source, at a moment.
+func (f *flood) at(from source, at time.Time) *pour {
 	p := f.pours[from]
 	if p == nil {
 		f.makeRoom(at)
@@ -77,27 +108,20 @@ func (f *flood) over(from source, at time.Time) bool {
 	if p.full.Before(p.latest) {
 		p.full = p.latest
 	}
-	ahead := p.full.Add(each).Sub(p.latest)
-	if ahead > burst*each {
-		return true
-	}
-	p.full = p.full.Add(each)
-	if ahead <= burst*each/2 {
-		p.told = false
-	}
-	return false
+	return p
 }
 
-// first tells whether nobody has been told yet that this source is too fast.
-func (f *flood) first(from source) bool {
+// tell notes that a source has heard, or has not, that it is too fast. It returns
+// whether that is news.
+func (f *flood) tell(from source, told bool) bool {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	p := f.pours[from]
-	first := p != nil && !p.told
-	if first {
-		p.told = true
+	news := p != nil && p.told != told
+	if news {
+		p.told = told
 	}
-	return first
+	return news
 }
 
 // makeRoom forgets the quiet, and everybody if all are loud: they begin anew.

@@ -2,6 +2,7 @@ package telegram_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net/http"
 	"net/http/httptest"
@@ -118,5 +119,23 @@ func TestADaysMessagesAreNoFlood(t *testing.T) {
 	f.say(5, start) // and one of long ago once more
 	if f.through[5] != 403 || f.stopped[5] != 0 {
 		t.Errorf("%d through, %d stopped", f.through[5], f.stopped[5])
+	}
+}
+
+// While the store is away an update comes again and again. That is no flood, and it
+// is taken when the store is back.
+func TestRepeatsWhileTheStoreIsAwayAreNoFlood(t *testing.T) {
+	f := newFlooded(t)
+	handle := f.Handle
+	f.Handle = func(context.Context, bot.Event) (string, error) { return "", errors.New("away") }
+	update := fmt.Sprintf(`{"update_id":1,"message":{"message_id":1,"from":{"id":5},"chat":{"id":5,"type":"private"},"date":%d,"text":"x"}}`, start.Unix())
+	for range 200 {
+		if err := f.Take(context.Background(), []byte(update)); err == nil {
+			t.Fatal("taken while the store is away")
+		}
+	}
+	f.Handle = handle
+	if err := f.Take(context.Background(), []byte(update)); err != nil || f.through[5] != 1 || f.stopped[5] != 0 {
+		t.Errorf("%v, %d through, %d stopped", err, f.through[5], f.stopped[5])
 	}
 }

@@ -148,10 +148,15 @@ func (h *Webhook) take(ctx context.Context, raw []byte) (op string, err error) {
 	case h.tooFast(e):
 		what = "too fast"
 		answer("")
-		return op, h.TooFast(ctx, e, h.flood.first(sourceOf(e)))
+		first := h.flood.tell(sourceOf(e), true)
+		if err = h.TooFast(ctx, e, first); err != nil && first {
+			h.flood.tell(sourceOf(e), false)
+		}
+		return op, err
 	}
 	words, err := h.Handle(ctx, e)
 	if err == nil {
+		h.counted(e)
 		answer(words)
 	}
 	return op, err

@@ -9,6 +9,7 @@
 //	dryhand check         says what is wrong with files, Redis and platform, and the cure
 //	dryhand export [FILE] writes everything down as JSON lines, or one person's data
 //	dryhand import FILE   puts it back
+//	dryhand find NAME     finds the id of a person, for the two around it
 //	dryhand forget ID     erases one person
 //	dryhand link          where customers find the desk, as a link and a code to scan
 //	dryhand quote FILE    prices one enquiry
@@ -39,6 +40,7 @@ type commands struct {
 	Check  checkCommand  `cmd:"" help:"Say what is wrong with files, Redis and platform, and what to do."`
 	Export exportCommand `cmd:"" help:"Write everything down as JSON lines."`
 	Import importCommand `cmd:"" help:"Put exported data into a store."`
+	Find   findCommand   `cmd:"" help:"Find the chat id of a person by name."`
 	Forget forgetCommand `cmd:"" help:"Erase one person."`
 	Link   linkCommand   `cmd:"" help:"Show where customers find the desk: a link, and a code to scan."`
 	Quote  quoteCommand  `cmd:"" help:"Price one enquiry."`

@@ -70,6 +70,7 @@ func Options(rawURL string) (*redis.UniversalOptions, error) {
 			o.TLSConfig.ServerName = u.Hostname()
 		}
 	}
+	o.Dialer = dialer(o.TLSConfig, o.DialTimeout)
 	return o, nil
 }
 

@@ -137,3 +137,30 @@ func TestLostReplies(t *testing.T) {
 		l.same("counts", got, map[string]int64{"commits": 5, "queued": 5, "sent": 1, "aside:refused": 1, "aside:blocked": 3, "aside:event": 1})
 	})
 }
+
+// However long a server was away and however many asked for it meanwhile, the first
+// call after it is back succeeds: within half a second, where a call takes a
+// millisecond.
+func TestBackAtOnceAfterAnOutage(t *testing.T) {
+	s := ledgertest.NewServer(t)
+	l := open(t, ledgertest.Client(t, s.URL()), "desk")
+	var worst time.Duration
+	for range 3 {
+		s.Kill()
+		for range 200 {
+			if err := l.Ready(context.Background()); err == nil {
+				t.Fatal("a server that is gone answers")
+			}
+		}
+		s.Start()
+		began := time.Now()
+		for l.Ready(context.Background()) != nil {
+			time.Sleep(time.Millisecond)
+		}
+		worst = max(worst, time.Since(began))
+	}
+	t.Logf("at worst %v after it was back", worst)
+	if worst > 500*time.Millisecond {
+		t.Errorf("the first success came %v after the server was back", worst)
+	}
+}

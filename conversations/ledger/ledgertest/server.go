@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"net"
+	"os"
 	"os/exec"
 	"strconv"
 	"strings"
@@ -27,6 +28,7 @@ type Server struct {
 	t       testing.TB
 	path    string
 	args    []string
+	env     []string // beside the process's own
 	cluster bool
 	cmd     *exec.Cmd
 	log     *serverLog
@@ -40,13 +42,18 @@ const patience = 20 * time.Second
 // ends.
 func NewServer(t testing.TB, args ...string) *Server {
 	t.Helper()
+	return newServer(t, nil, args...)
+}
+
+func newServer(t testing.TB, env []string, args ...string) *Server {
+	t.Helper()
 	path := needServer(t)
 	dir := t.TempDir()
 	// A port is free when we look and may be taken when the server does.
 	for range 3 {
 		port := freePort(t)
 		s := &Server{
-			Addr: net.JoinHostPort("127.0.0.1", port), Dir: dir, t: t, path: path,
+			Addr: net.JoinHostPort("127.0.0.1", port), Dir: dir, t: t, path: path, env: env,
 			args: append([]string{"--port", port, "--bind", "127.0.0.1", "--dir", dir, "--save", "", "--appendonly", "no"}, args...),
 		}
 		if s.start() == nil {
@@ -93,6 +100,7 @@ func (s *Server) Start() {
 
 func (s *Server) start() error {
 	cmd := exec.Command(s.path, s.args...)
+	cmd.Env = append(os.Environ(), s.env...)
 	stdout, err := cmd.StdoutPipe()
 	if err != nil {
 		return err
