@@ -28,6 +28,7 @@ const (
 	pressArrived = "arrived"
 	pressSheet   = "sheet"
 	pressAsk     = "ask"
+	pressLink    = "link"
 )
 
 var ownerLabels = map[string]wording.Key{
@@ -40,6 +41,7 @@ var ownerLabels = map[string]wording.Key{
 	pressArrived: wording.LabelArrived,
 	pressSheet:   wording.LabelSheet,
 	pressAsk:     wording.LabelAsk,
+	pressLink:    wording.LabelLink,
 }
 
 // toOwner tells the owner something about an enquiry, with the presses that
@@ -132,6 +134,9 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	case pressHand:
 		t.handBack(c, e)
+		return
+	case pressLink:
+		t.offerLink(e)
 		return
 	}
 	switch {
