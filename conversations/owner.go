@@ -29,6 +29,7 @@ const (
 	pressSheet   = "sheet"
 	pressAsk     = "ask"
 	pressLink    = "link"
+	pressRegular = "regular"
 )
 
 var ownerLabels = map[string]wording.Key{
@@ -42,6 +43,7 @@ var ownerLabels = map[string]wording.Key{
 	pressSheet:   wording.LabelSheet,
 	pressAsk:     wording.LabelAsk,
 	pressLink:    wording.LabelLink,
+	pressRegular: wording.LabelRegular,
 }
 
 // toOwner tells the owner something about an enquiry, with the presses that
@@ -99,6 +101,7 @@ var ownerRoutes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
 	pressExtra:   (*turn).extraPressed,
 	pressJob:     (*turn).jobPressed,
 	pressSnag:    (*turn).snagAnswered,
+	pressDue:     (*turn).duePressed,
 }
 
 func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
@@ -113,6 +116,9 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	}
 	e := t.enquiry(p.enquiry)
+	if ok && e != nil && p.question == pressStanding && t.standingByOwner(c, e, p, w) {
+		return
+	}
 	if take := ownerRoutes[p.question]; ok && e != nil && take != nil {
 		take(t, c, e, p, w)
 		return
@@ -154,6 +160,8 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.showStep(e, 0, "")
 	case p.choice == pressArrived && e.Stage == Booked:
 		t.arrive(c, e)
+	case p.choice == pressRegular && e.Stage == Done && e.Every == 0:
+		t.offerRegular(e)
 	case p.choice == pressSheet && e.Stage == Booked:
 		t.sheet(e)
 	case p.choice == pressDone && e.Stage == Booked:
@@ -185,11 +193,13 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.cardSaid(c, w.Body):
 	case t.deskSaid(c, w.Body):
 	case t.runSaid(c, w.Body):
+	case t.offSaid(c, w.Body):
 	case t.newGuest(c, w.Body):
 	case t.forGuest(c, w):
 	case c.Finishing != "":
 		t.minutes(c, w.Body)
 	case t.jobSaid(c, w.Body):
+	case t.offUnread(c, w.Body):
 	default:
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	}

@@ -26,12 +26,14 @@ var (
 		"settings", "privacy", "when", "move it", "cant make it", "no", "yes", "ok", "nothing", "no photo", "just the price", "thats all", "inside and outside",
 		"1", "4", "£100", "95", "9", "100000", "LS29 8AB", "LS29", "12 miles", "bring it", "at ours", "driveway, we have a tap and a socket", "street",
 		"next tuesday morning", "any time but not mondays", "tomorrow at 9", "never", "find a day", "cheaper", "later", "fleas and a leak",
-		"asdf qwer", "🚗🚗", "|", "<b>&\"", "\u202emirror\u200b", "…", "0", "-1", strings.Repeat("mud and 🐕 ", 372),
+		"next Friday", "at 7", "Saturday the 18th", "asdf qwer", "🚗🚗", "|", "<b>&\"", "\u202emirror\u200b", "…", "0", "-1", strings.Repeat("mud and 🐕 ", 372),
 	}
-	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "150", "0", "150 minutes", "see you then", "/start", "calendar", "done", "inside 90, wheels 40, rest 20", "inside 90, nonsense 3", "scratch on the left door", "settings", "rate 42", "rate 0", "minimum 80", "hours sat 9-1", "hours mon-fri 10-2", "hours fri off", "notice 3 days", "radius 10", "undo", "changes",
+	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "150", "0", "150 minutes", "off today", "off tomorrow 9 to 12", "off Friday", "free tomorrow again", "off tomorrow to the 30th", "working Sunday till 1", "off street", "see you then", "/start", "calendar", "done", "inside 90, wheels 40, rest 20", "inside 90, nonsense 3", "scratch on the left door", "settings", "rate 42", "rate 0", "minimum 80", "hours sat 9-1", "hours mon-fri 10-2", "hours fri off", "notice 3 days", "radius 10", "undo", "changes",
 		"learnt", "golf estate, inside and out, took me 5 hours", "protections", strings.Repeat("words ", 682)}
 	// Data no button of ours ever had.
 	forgedData = []string{"", "x", "|||", "5|1|site|own", "2t-1|0|visit|surely", "2u-1|3|slot|20270415T0900", "2t-1|1|owner|approve", "-|0|desk|today",
+		"-|0|desk|block:20270413-20270414@0900-1200", "-|0|desk|unblock:20270413-20270414@0900-1200", "-|0|desk|work:20270101-21270101@0000-2400",
+		"-|0|desk|open:20270413-20270412@", "-|0|desk|unwork:2027@99-x",
 		"-|0|desk|off:2027-04-20", "2t-1|0|move|yes", "2t-1|0|kind|sealant", "2t-1|0|review|vehicle", "2t-1|0|settings|off", "2t-1|0|job|done:wash", "2t-1|0|job|on:wheels-full:0:0", "2t-1|0|job|off:7", "2t-1|0|job|late:9999", "2t-1|0|job|start",
 		"2t-1|0|job|minutes:-1", "2t-1|0|snag|by:9", "2t-1|0|their|trial:0on", "2t-1|0|their|trial:9leave", "2t-1|0|their|seen", "2t-1|0|their|right", "2t-1|0|job|paid", "2t-1|0|job|view:", "2u-1|0|nudge|yes", strings.Repeat("9", 64)}
 )
@@ -253,6 +255,7 @@ func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 	if before == nil {
 		return
 	}
+	p.keptFree(before)
 	for _, who := range []bot.ChatID{mia, zoe} {
 		p.leftAlone(before, who, e, said)
 	}
@@ -297,7 +300,7 @@ func (p *play) spares(m bot.Message) {
 	}
 }
 
-// diaryTells: no two entries overlap, and every entry and every stage have each
+// diaryTells: no two jobs overlap, and every entry and every stage have each
 // other.
 func (p *play) diaryTells() {
 	kinds := map[conversations.Stage]string{conversations.Held: diary.Hold, conversations.Waits: diary.Asked, conversations.Booked: diary.Booked, conversations.Done: diary.Booked}
@@ -306,13 +309,15 @@ func (p *play) diaryTells() {
 			continue
 		}
 		d := read[diary.Day](p.office, key)
-		for i, en := range d.Entries {
-			if i > 0 && en.Start.Before(d.Entries[i-1].End) {
-				p.t.Fatalf("%s holds overlapping entries %+v", key, d.Entries)
-			}
+		var busy time.Time
+		for _, en := range d.Entries {
 			if en.Kind == diary.Off {
 				continue
 			}
+			if en.Start.Before(busy) {
+				p.t.Fatalf("%s holds overlapping entries %+v", key, d.Entries)
+			}
+			busy = en.End
 			id, moving := strings.CutSuffix(en.ID, "~")
 			q := read[conversations.Enquiry](p.office, "enq:"+id)
 			switch {
@@ -385,6 +390,26 @@ func (p *play) reminded(q conversations.Enquiry) {
 	}
 	if _, ok := p.due["move:"+q.ID]; q.Move != nil && (q.Move.To != nil || q.Move.Offered) && !ok {
 		p.t.Fatalf("%s is to be moved and nothing ends that", q.ID)
+	}
+}
+
+// keptFree: nobody is given a time in which the owner is off.
+func (p *play) keptFree(before *office) {
+	for key := range p.docs {
+		if !strings.HasPrefix(key, "day:") {
+			continue
+		}
+		was, is := read[diary.Day](before, key), read[diary.Day](p.office, key)
+		for _, en := range is.Entries {
+			if en.Kind == diary.Off || slices.ContainsFunc(was.Entries, func(o diary.Entry) bool { return o.ID == en.ID }) {
+				continue
+			}
+			if slices.ContainsFunc(is.Entries, func(o diary.Entry) bool {
+				return o.Kind == diary.Off && o.Start.Before(en.End) && en.Start.Before(o.End)
+			}) {
+				p.t.Fatalf("%s gives away time off: %+v", key, is.Entries)
+			}
+		}
 	}
 }
 

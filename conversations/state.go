@@ -27,6 +27,8 @@ type Chat struct {
 	NoNudge bool `json:"no_nudge,omitempty"`
 	// NoCare: they want no care notes on the days after a job.
 	NoCare bool `json:"no_care,omitempty"`
+	// Visits are the standing visits to come, by enquiry.
+	Visits []string `json:"visits,omitempty"`
 	// TimeZone is where they live, by its name in the IANA list, if they have said.
 	TimeZone string `json:"time_zone,omitempty"`
 	// Heard is when they last heard something nobody had asked for just then: how
@@ -115,10 +117,16 @@ type Enquiry struct {
 	Times []diary.Times `json:"times,omitempty"`
 	// Only bounds those times: not before, not on.
 	Only *diary.Times `json:"only,omitempty"`
+	// Unclear is what of it can be meant in two ways, and is still to be asked.
+	Unclear []Unclear `json:"unclear,omitempty"`
 	// Told are flags of the rules that follow from what was said in own words.
 	Told []string `json:"told,omitempty"`
 	// Minds are the areas they complained of unasked, which matter most to them.
 	Minds []pricing.Area `json:"minds,omitempty"`
+	// Every is in how many weeks the car comes again, 0 if nobody has agreed on that;
+	// Due when a standing visit would be, had its day had room.
+	Every int       `json:"every,omitempty"`
+	Due   time.Time `json:"due,omitzero"`
 	// Renews tells that a nudge was taken up, and how far that has come.
 	Renews string `json:"renews,omitempty"`
 	// Plan is what they are to hear of the protection of this car.
@@ -155,6 +163,15 @@ type Place struct {
 	Lat    float64 `json:"lat"`
 	Lon    float64 `json:"lon"`
 	Within float64 `json:"within,omitempty"`
+}
+
+// Unclear is a time somebody named that can be meant in two ways: one date or
+// another, or, if there are no dates, an hour of the morning or of the evening.
+type Unclear struct {
+	Phrase string   `json:"phrase"`
+	Dates  []string `json:"dates,omitempty"`
+	// Apart: a day of the week was named with a date that is none.
+	Apart bool `json:"apart,omitempty"`
 }
 
 // Move is a booking on its way to another time. Until it is agreed the old time

@@ -55,6 +55,8 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 		if e := t.enquiry(what.Enquiry); e != nil {
 			t.holdBack(e.Chat)
 		}
+	case bot.Undelivered:
+		t.undelivered(what)
 	default:
 		if talk.Owner != 0 && e.Chat == talk.Owner {
 			t.owner()
@@ -199,7 +201,7 @@ func (t *turn) keep() {
 		}
 	}
 	for date, d := range t.days {
-		if len(d.Entries) > 0 || t.docs[dayKey(date)] != nil {
+		if len(d.Entries)+len(d.Extra) > 0 || t.docs[dayKey(date)] != nil {
 			t.write(dayKey(date), nil, d)
 		}
 	}

@@ -7,14 +7,16 @@ import (
 	"github.com/redis/go-redis/v9"
 )
 
-// mostTogether bounds how many calls make one round trip.
-const mostTogether = 64
+// mostTogether bounds how many calls make one round trip: all of them have to be
+// answered within the client's timeout, also by a server that is short of breath.
+const mostTogether = 16
 
 // trips lets calls that meet share a round trip. A call that finds nobody on the
 // way goes at once and alone, as if there were no trips. Those made while others
 // are on the way wait for them to be back and then go together: on a busy line
 // most of what a call costs, both here and at the server, is sending and waking,
-// not the script. No call waits for more than one round trip that is not its own.
+// not the script. But for a crowd, no call waits for more than one round trip that is
+// not its own.
 //
 // A script needs no connection to itself, which is what makes this possible;
 // WATCH does.
