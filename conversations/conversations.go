@@ -73,6 +73,10 @@ type Talk struct {
 	Claim *[sha256.Size]byte
 	// Zone is the business's time zone.
 	Zone *time.Location
+	// Bot is the bot's name at the platform and Secret what its links are signed with;
+	// without them nobody is handed one.
+	Bot    string
+	Secret []byte
 	// Feed is the secret address of the owner's calendar, empty if there is none.
 	Feed string
 }

@@ -49,12 +49,16 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	start := said == "start" || strings.HasPrefix(w.Body, "/start ")
 	switch {
 	case strings.HasPrefix(w.Body, "/start "+claimPrefix) && t.claimed(c, w.Body):
+	case strings.HasPrefix(w.Body, "/start "+takePrefix) && t.takesOver(c, w.Body):
 	case c.Stopped && !start:
 		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
 	case t.means(said, wording.SayStop), stops(w.Body):
 		t.stop(c)
 	case start:
 		c.Stopped = false
+		if strings.HasPrefix(w.Body, "/start "+takePrefix) {
+			t.tell(c.ID, wording.TakeStale, wording.Facts{})
+		}
 		t.greet(c, "")
 	case t.means(said, wording.SayPrivacy):
 		t.lead(c, t.word(wording.Privacy, wording.Facts{}))

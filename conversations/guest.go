@@ -58,6 +58,8 @@ func (t *turn) forGuest(c *Chat, w bot.Text) bool {
 		t.close(e)
 		c.Guest = 0
 		t.tell(c.ID, wording.OwnerGuestDropped, wording.Facts{Name: g.Name})
+	case t.means(said, wording.SayLink):
+		t.offerLink(e)
 	case t.means(said, wording.SayBack):
 		t.back(e)
 	case t.means(said, wording.SayChange):

@@ -28,6 +28,7 @@ const (
 	pressArrived = "arrived"
 	pressSheet   = "sheet"
 	pressAsk     = "ask"
+	pressLink    = "link"
 	pressRegular = "regular"
 )
 
@@ -41,6 +42,7 @@ var ownerLabels = map[string]wording.Key{
 	pressArrived: wording.LabelArrived,
 	pressSheet:   wording.LabelSheet,
 	pressAsk:     wording.LabelAsk,
+	pressLink:    wording.LabelLink,
 	pressRegular: wording.LabelRegular,
 }
 
@@ -139,6 +141,9 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	case pressHand:
 		t.handBack(c, e)
+		return
+	case pressLink:
+		t.offerLink(e)
 		return
 	}
 	switch {

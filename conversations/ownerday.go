@@ -51,7 +51,11 @@ func (t *turn) deskWays() [][]bot.Choice {
 
 // ownerWays are what the owner can do about a booking.
 func (t *turn) ownerWays(e *Enquiry) [][]bot.Choice {
-	return [][]bot.Choice{{t.own(e, pressSheet), t.own(e, pressArrived), t.own(e, pressDone)}, append(t.visitRow(e), t.own(e, pressWrite))}
+	rows := [][]bot.Choice{{t.own(e, pressSheet), t.own(e, pressArrived), t.own(e, pressDone)}, append(t.visitRow(e), t.own(e, pressWrite))}
+	if isGuest(e.Chat) {
+		rows = append(rows, []bot.Choice{t.own(e, pressLink)})
+	}
+	return rows
 }
 
 // own is one of the owner's buttons about an enquiry.

@@ -41,6 +41,11 @@ type Chat struct {
 	// Asked is the enquiry the owner's question to them is about, empty if none is
 	// open.
 	Asked string `json:"asked,omitempty"`
+	// Took are the guests whose things this person has taken over, Moved who has
+	// taken over this guest's, and Offer the number of the link that does it.
+	Took  []bot.ChatID `json:"took,omitempty"`
+	Moved bot.ChatID   `json:"moved,omitempty"`
+	Offer int          `json:"offer,omitempty"`
 	// Typing is what the owner's next text is, nil for nothing in particular.
 	Typing *Typing `json:"typing,omitempty"`
 	// Excused is when they were last told that we had been away.

@@ -18,6 +18,7 @@ var routes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
 	pressMove:     (*turn).movePressed,
 	pressDeposit:  (*turn).depositPressed,
 	pressQuery:    (*turn).queryPressed,
+	pressConsent:  (*turn).consentPressed,
 	pressTheir:    (*turn).theirPressed,
 }
 

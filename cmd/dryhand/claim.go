@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"crypto/hmac"
 	"crypto/rand"
+	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -59,6 +61,24 @@ func (p *parts) invite(ctx context.Context, to io.Writer, code string) error {
 	}
 	fmt.Fprintf(to, "Nobody owns this desk yet. Open this link on the detailer's phone; it works once:\n  https://t.me/%s?start=%s\n",
 		me.Username, conversations.ClaimPayload(code))
+	return nil
+}
+
+// linkSecret is what the links are signed with that hand things over to a customer.
+// It follows from the bot's token, as the calendar's address does.
+func linkSecret(token string) []byte {
+	mac := hmac.New(sha256.New, []byte(token))
+	mac.Write([]byte("links to take over by"))
+	return mac.Sum(nil)
+}
+
+// learnName asks the platform for the bot's name, which stands in links.
+func (p *parts) learnName(ctx context.Context) error {
+	me, err := p.client.GetMe(ctx)
+	if err != nil {
+		return fmt.Errorf("asking the platform for the bot's name: %w", err)
+	}
+	p.name.Store(&me.Username)
 	return nil
 }
 

@@ -23,7 +23,8 @@ type forgetCommand struct {
 // Help is shown under forget -h.
 func (forgetCommand) Help() string {
 	return "Erases the chat, every enquiry with its photos and prices, reminders, waiting messages, what was set aside, and times not booked. " +
-		"A booked time that is not over stays blocked in the diary, without a name. It cannot be undone."
+		"A booked time that is not over stays blocked in the diary, without a name. It cannot be undone. " +
+		"Somebody who rang has a number below zero, which export shows; it goes behind two dashes: forget -- -1."
 }
 
 // Run erases, or tells what it would erase.

@@ -11,6 +11,7 @@
 //	dryhand import FILE   puts it back
 //	dryhand find NAME     finds the id of a person, for the two around it
 //	dryhand forget ID     erases one person
+//	dryhand customers FILE  brings in the customers there were before
 //	dryhand link          where customers find the desk, as a link and a code to scan
 //	dryhand quote FILE    prices one enquiry
 //
@@ -34,16 +35,17 @@ import (
 
 // commands are what dryhand can be asked to do, one file each.
 type commands struct {
-	Try    tryCommand    `cmd:"" help:"Try it in the browser: customer and owner side by side."`
-	Play   playCommand   `cmd:"" help:"Play a scripted enquiry from first message to nudge, here in the terminal."`
-	Serve  serveCommand  `cmd:"" help:"Answer real customers."`
-	Check  checkCommand  `cmd:"" help:"Say what is wrong with files, Redis and platform, and what to do."`
-	Export exportCommand `cmd:"" help:"Write everything down as JSON lines."`
-	Import importCommand `cmd:"" help:"Put exported data into a store."`
-	Find   findCommand   `cmd:"" help:"Find the chat id of a person by name."`
-	Forget forgetCommand `cmd:"" help:"Erase one person."`
-	Link   linkCommand   `cmd:"" help:"Show where customers find the desk: a link, and a code to scan."`
-	Quote  quoteCommand  `cmd:"" help:"Price one enquiry."`
+	Try       tryCommand       `cmd:"" help:"Try it in the browser: customer and owner side by side."`
+	Play      playCommand      `cmd:"" help:"Play a scripted enquiry from first message to nudge, here in the terminal."`
+	Serve     serveCommand     `cmd:"" help:"Answer real customers."`
+	Check     checkCommand     `cmd:"" help:"Say what is wrong with files, Redis and platform, and what to do."`
+	Export    exportCommand    `cmd:"" help:"Write everything down as JSON lines."`
+	Import    importCommand    `cmd:"" help:"Put exported data into a store."`
+	Customers customersCommand `cmd:"" help:"Bring in the customers there were before, from a CSV file."`
+	Find      findCommand      `cmd:"" help:"Find the chat id of a person by name."`
+	Forget    forgetCommand    `cmd:"" help:"Erase one person."`
+	Link      linkCommand      `cmd:"" help:"Show where customers find the desk: a link, and a code to scan."`
+	Quote     quoteCommand     `cmd:"" help:"Price one enquiry."`
 }
 
 // streams are where a command reads and writes.

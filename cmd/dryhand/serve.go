@@ -7,6 +7,7 @@ import (
 	"net"
 	"net/http"
 	"regexp"
+	"strings"
 	"sync"
 	"time"
 
@@ -100,6 +101,9 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 		if err := p.client.Register(ctx, c.PublicURL+"/telegram", c.WebhookSecret); err != nil {
 			return err
 		}
+	}
+	if err := p.learnName(ctx); err != nil {
+		log.Warn("no links for people who ring, until the next start", "err", strings.ReplaceAll(err.Error(), c.TelegramToken, "***"))
 	}
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)

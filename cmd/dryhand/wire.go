@@ -80,6 +80,8 @@ type parts struct {
 	counts *metrics
 
 	send, due chan struct{}
+	// name is the bot's at the platform, empty until it has been asked for.
+	name atomic.Pointer[string]
 	// owner is the owner's chat, 0 while nobody has claimed the business.
 	owner atomic.Int64
 }
@@ -111,6 +113,7 @@ func wire(s surroundings) (*parts, error) {
 		return nil, err
 	}
 	talk := conversations.Talk{Rules: s.rules, Words: s.words, Reader: s.reader, Sheet: sheet, Owner: s.owner, Zone: zone}
+	talk.Secret = linkSecret(s.token)
 	if s.public != "" {
 		talk.Feed = s.public + feedPath(s.token)
 	}
@@ -122,12 +125,14 @@ func wire(s surroundings) (*parts, error) {
 			now.Rules, now.Words, now.Reader = s.files.now()
 		}
 		now.Owner = bot.ChatID(p.owner.Load())
+		now.Bot = *p.name.Load()
 		if now.Owner == 0 && s.claim != "" {
 			now.Claim = &digest
 		}
 		return now
 	}
 	p.talk = current
+	p.name.Store(new(string))
 	p.desk = &desk.Desk{Ledger: p.ledger, Talk: current, Now: s.now, Log: s.log, Woken: p.wake, Point: s.point,
 		Claimed: func(c bot.ChatID) { p.owner.Store(int64(c)); s.log.Info("the business has an owner") }}
 	if p.client, err = telegram.NewClient(s.token, s.api); err != nil {

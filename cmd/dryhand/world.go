@@ -67,6 +67,10 @@ func newWorld(ctx context.Context, rules *pricing.Rules, words *wording.Words, r
 	}
 	hook := httptest.NewServer(w.handler)
 	w.closers = append(w.closers, hook.Close)
+	if err := w.learnName(ctx); err != nil {
+		w.close()
+		return nil, err
+	}
 	if err := w.client.Register(ctx, hook.URL+"/telegram", playedSecret); err != nil {
 		w.close()
 		return nil, err

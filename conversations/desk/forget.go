@@ -106,8 +106,7 @@ func (p *Person) pointsAt(r ledger.Record) bool {
 	if !strings.HasPrefix(r.Key, chatPrefix) || json.Unmarshal(r.Body, &c) != nil || c.ID == p.chat {
 		return false
 	}
-	return p.token.MatchString(c.Writing) || p.token.MatchString(c.Finishing) || c.Guest == p.chat ||
-		c.Typing != nil && p.token.MatchString(c.Typing.Enquiry)
+	return c.Guest != 0 && p.token.MatchString(strconv.FormatInt(int64(c.Guest), 10)) || p.token.MatchString(c.Writing) || p.token.MatchString(c.Finishing) || c.Typing != nil && p.token.MatchString(c.Typing.Enquiry)
 }
 
 // unpoint ends what the owner was in the middle of.
@@ -119,7 +118,7 @@ func (p *Person) unpoint(ctx context.Context, l *ledger.Ledger, key string, now 
 		if p.token.MatchString(c.Finishing) {
 			c.Finishing = ""
 		}
-		if c.Guest == p.chat {
+		if p.token.MatchString(strconv.FormatInt(int64(c.Guest), 10)) {
 			c.Guest = 0
 		}
 		if c.Typing != nil && p.token.MatchString(c.Typing.Enquiry) {

@@ -30,11 +30,12 @@ type Person struct {
 // Messages to the owner often carry nothing but a name: without the owner's chat,
 // zero for unknown, these are not found. The error is the ledger's.
 func FindPerson(ctx context.Context, l *ledger.Ledger, chat, owner bot.ChatID) (*Person, error) {
-	id := strconv.FormatInt(int64(chat), 10)
-	p := &Person{chat: chat, owner: owner, names: map[string]bool{}, files: map[bot.FileID]bool{},
-		token: regexp.MustCompile(`(?:^|[^0-9A-Za-z-])(?:` + regexp.QuoteMeta(id) + `|` +
-			regexp.QuoteMeta(strconv.FormatInt(int64(chat), 36)) + `-\d+)(?:$|[^0-9A-Za-z-])`)}
-	err := l.Each(ctx, func(r ledger.Record) error {
+	chats, err := aliases(ctx, l, chat)
+	if err != nil {
+		return nil, fmt.Errorf("desk: looking for a person: %w", err)
+	}
+	p := &Person{chat: chat, owner: owner, names: map[string]bool{}, files: map[bot.FileID]bool{}, token: tokenOf(chats)}
+	err = l.Each(ctx, func(r ledger.Record) error {
 		if r.Kind != "doc" {
 			return nil
 		}
@@ -47,6 +48,42 @@ func FindPerson(ctx context.Context, l *ledger.Ledger, chat, owner bot.ChatID) (
 		return nil, fmt.Errorf("desk: looking for a person: %w", err)
 	}
 	return p, nil
+}
+
+// aliases are the chats that are the same person's: their own, and those of a guest
+// whose things they have taken over.
+func aliases(ctx context.Context, l *ledger.Ledger, chat bot.ChatID) ([]bot.ChatID, error) {
+	key := chatPrefix + strconv.FormatInt(int64(chat), 10)
+	loaded, err := l.Load(ctx, "", key)
+	if err != nil {
+		return nil, err
+	}
+	var c conversations.Chat
+	if doc := loaded.Docs[key]; doc.Version != 0 {
+		if err := json.Unmarshal(doc.Body, &c); err != nil {
+			return nil, fmt.Errorf("document %s: %w", key, err)
+		}
+	}
+	chats := append([]bot.ChatID{chat}, c.Took...)
+	if c.Moved != 0 {
+		chats = append(chats, c.Moved)
+	}
+	return chats, nil
+}
+
+// tokenOf finds any of the chats' ids and the ids of their enquiries. Behind the
+// number of a guest, which is below zero, a point makes another number of it.
+func tokenOf(chats []bot.ChatID) *regexp.Regexp {
+	var any []string
+	for _, c := range chats {
+		end := ""
+		if c < 0 {
+			end = "."
+		}
+		any = append(any, `(?:`+regexp.QuoteMeta(strconv.FormatInt(int64(c), 10))+`|`+
+			regexp.QuoteMeta(strconv.FormatInt(int64(c), 36))+`-\d+)(?:$|[^0-9A-Za-z`+end+`-])`)
+	}
+	return regexp.MustCompile(`(?:^|[^0-9A-Za-z-])(?:` + strings.Join(any, "|") + `)`)
 }
 
 // learn takes names and pictures from one of the person's documents. What cannot
