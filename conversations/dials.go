@@ -26,17 +26,23 @@ type dial struct {
 // another's comes before it.
 var dials = []dial{
 	{"rate", wording.SayRate, wording.LabelRate, wording.OwnerAskRate,
-		func(w *wording.Words, r *pricing.Rules) string { return w.Say(wording.AnHour, wording.Facts{Text: r.Money.Rate.String()}) },
+		func(w *wording.Words, r *pricing.Rules) string {
+			return w.Say(wording.AnHour, wording.Facts{Text: r.Money.Rate.String()})
+		},
 		func(_ *turn, s string, l *pricing.Layer) bool { return readMoney(s, &l.Rate) }},
 	{"skilled", wording.SaySkilled, wording.LabelSkilled, wording.OwnerAskRate,
-		func(w *wording.Words, r *pricing.Rules) string { return w.Say(wording.AnHour, wording.Facts{Text: r.Money.SkilledRate.String()}) },
+		func(w *wording.Words, r *pricing.Rules) string {
+			return w.Say(wording.AnHour, wording.Facts{Text: r.Money.SkilledRate.String()})
+		},
 		func(_ *turn, s string, l *pricing.Layer) bool { return readMoney(s, &l.Skilled) }},
 	{"minimum", wording.SayMinimum, wording.LabelMinimum, wording.OwnerAskMinimum,
 		func(_ *wording.Words, r *pricing.Rules) string { return r.Money.Minimum.String() },
 		func(_ *turn, s string, l *pricing.Layer) bool { return readMoney(s, &l.Minimum) }},
 	{"hours", wording.SayHours, wording.LabelHours, wording.OwnerAskHours, showHours, readHours},
 	{"notice", wording.SayNotice, wording.LabelNotice, wording.OwnerAskNotice,
-		func(w *wording.Words, r *pricing.Rules) string { return w.Say(wording.SomeHours, wording.Facts{Count: r.Diary.NoticeHours}) }, readNotice},
+		func(w *wording.Words, r *pricing.Rules) string {
+			return w.Say(wording.SomeHours, wording.Facts{Count: r.Diary.NoticeHours})
+		}, readNotice},
 	{"radius", wording.SayRadius, wording.LabelRadius, wording.OwnerAskRadius,
 		func(w *wording.Words, r *pricing.Rules) string { return showMiles(w, r.Place.MostMiles) },
 		func(t *turn, s string, l *pricing.Layer) bool {
@@ -46,7 +52,9 @@ var dials = []dial{
 			return readNumber(s, &l.MostMiles)
 		}},
 	{"free-miles", wording.SayFreeMiles, wording.LabelFreeMiles, wording.OwnerAskFreeMiles,
-		func(_ *wording.Words, r *pricing.Rules) string { return strconv.FormatFloat(r.Money.FreeMiles, 'f', -1, 64) },
+		func(_ *wording.Words, r *pricing.Rules) string {
+			return strconv.FormatFloat(r.Money.FreeMiles, 'f', -1, 64)
+		},
 		func(_ *turn, s string, l *pricing.Layer) bool { return readNumber(s, &l.FreeMiles) }},
 	{"protections", wording.SayProtections, wording.LabelProtections, wording.OwnerProtections, showProtections, nil},
 }

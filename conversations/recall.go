@@ -91,7 +91,7 @@ func (t *turn) forgetRecalled(c *Chat, n string) {
 
 var (
 	clockLength = regexp.MustCompile(`^([0-9]{1,2}):([0-5][0-9])$`)
-	lengthPart  = regexp.MustCompile(`([0-9]+(?:\.[0-9]+)?|[a-z½¼¾]+)\s*(½|¼|¾)?\s*(hours?|hrs?|h|minutes?|mins?|m|days?)?\b`)
+	lengthPart  = regexp.MustCompile(`([0-9]+(?:\.[0-9]+)?|[a-z½¼¾]+)\s*(½|¼|¾)?\s*(hours?|hrs?|h|minutes?|mins?|m|days?)?`)
 	numbers     = map[string]float64{"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
 		"eleven": 11, "twelve": 12, "half": 0.5, "quarter": 0.25, "½": 0.5, "¼": 0.25, "¾": 0.75, "fifteen": 15, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "ninety": 90}
 )
@@ -147,4 +147,3 @@ func sane(minutes float64) (int, bool) {
 	n := int(math.Round(minutes))
 	return n, n >= 5 && n <= longest
 }
-

