@@ -125,6 +125,11 @@ type Message struct {
 	Choices [][]Choice `json:"choices,omitempty"`
 	// Photo, if set, is a picture the platform already holds; Text is its caption.
 	Photo FileID `json:"photo,omitempty"`
+	// Picture, if set, names a picture of our own to send; Text is its caption.
+	Picture string `json:"picture,omitempty"`
+	// About, if set, names what the message is about, for those who are told that
+	// it did not arrive.
+	About string `json:"about,omitempty"`
 	// File, if set, is a small file to hand over; Text is its caption.
 	File *File `json:"file,omitempty"`
 	// Edit, if set, is the earlier message this one replaces. With an empty Text

@@ -36,6 +36,8 @@ func (t *turn) came(w Came) {
 		t.quoteOpen(e)
 	case CameMove:
 		t.moveUnanswered(e)
+	case CameDeposit:
+		t.depositCame(e)
 	}
 }
 
@@ -52,6 +54,7 @@ func (t *turn) unanswered(e *Enquiry) {
 	}
 	when := t.Words.Moment(e.Slot.Start.In(t.Zone))
 	t.toOwner(wording.OwnerLapsed, e, wording.Facts{}, pressWrite)
+	money := t.moneyWaits(e)
 	t.reopen(e)
-	t.put(e, t.word(wording.AskLapsed, wording.Facts{When: when, Name: e.Name}))
+	t.put(e, t.word(wording.AskLapsed, wording.Facts{When: when, Name: e.Name, Money: money}))
 }

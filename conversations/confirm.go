@@ -23,10 +23,16 @@ func putConfirm(t *turn, e *Enquiry) prompt {
 	if isGuest(e.Chat) {
 		k, label = wording.AskConfirmGuest, wording.LabelApprove
 	}
-	p := prompt{text: t.word(k, t.agreed(e))}
+	f := t.agreed(e)
+	f.Terms = t.shortTerms(e)
+	p := prompt{text: t.word(k, f)}
 	yes := t.choose("yes", label)
 	yes.own = true
-	p.options = []option{yes, t.choose(choiceChange, wording.LabelChange)}
+	p.options = []option{yes}
+	if t.Rules.Terms.Given() {
+		p.options = append(p.options, t.choose(choiceInFull, wording.LabelTerms))
+	}
+	p.options = append(p.options, t.choose(choiceChange, wording.LabelChange))
 	return p
 }
 
@@ -77,6 +83,7 @@ func tookConfirm(t *turn, e *Enquiry) string {
 	t.mustEnter(e, diary.Asked)
 	t.unset(CameHold, e)
 	e.Work = nil
+	t.agree(e)
 	if isGuest(e.Chat) {
 		t.approve(e) // it is he who says yes for them
 		return ""
@@ -87,12 +94,12 @@ func tookConfirm(t *turn, e *Enquiry) string {
 		remind = until
 	}
 	t.set(remind, Came{Kind: CameAsk, Enquiry: e.ID})
+	e.From = until
+	t.wantDeposit(e, pricing.BeforeYes) // put says so, after these words
 	t.toOwner(wording.OwnerAsk, e, t.card(e), pressApprove, pressAdjust, pressDecline, pressWrite)
 	for _, p := range worthSeeing(e.Photos) {
 		t.sayPhoto(t.Owner, p, e)
 	}
-	e.Work = nil
-	e.From = until
 	f := t.agreed(e)
 	f.Until = t.Words.Moment(until)
 	return t.word(wording.Asked, f)

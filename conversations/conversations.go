@@ -31,6 +31,7 @@
 //	visit:<enquiry>:<..>  its visit is near: the day before, the morning
 //	quote:<enquiry>       its guide price has not been answered
 //	move:<enquiry>        nobody has answered to another time for it
+//	deposit:<enquiry>     money in advance has not come, or lies idle
 //	evening:<date>        the day's jobs are put before the owner, the evening before
 package conversations
 
@@ -97,6 +98,8 @@ const (
 	CameQuote = "quote"
 	// CameMove: somebody has not answered to another time for a booking.
 	CameMove = "move"
+	// CameDeposit: money in advance has not come, or lies idle.
+	CameDeposit = "deposit"
 	// CameEvening: tomorrow's jobs are put before the owner.
 	CameEvening = "evening"
 )

@@ -8,7 +8,6 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
-	"example.org/dryhand/reminders"
 )
 
 // Finishing a job takes the owner a number, a price and a few ticks. Then, in one
@@ -141,12 +140,16 @@ func (t *turn) finish(e *Enquiry) {
 	t.receipt(e)
 	t.care(e)
 	f := wording.Facts{Name: e.Name, Minutes: e.Work.Minutes, Count: int(e.Quote.P50), Price: pounds(e.Work.Price), When: "–"}
+	t.remembered(customer, e)
 	if e.has(askConsent, "yes") && !customer.Stopped && !customer.Blocked && !customer.NoNudge {
 		t.plan(e)
 		t.askWear(e)
 		if !e.Work.Nudge.IsZero() {
 			f.When = t.Words.DateYear(e.Work.Nudge.In(t.Zone))
 		}
+	} else if e.has(askConsent, "no") {
+		t.takeOver(e) // the latest word about this car counts
+		e.Plan = nil
 	}
 	t.toOwner(wording.OwnerDone, e, f)
 }
@@ -164,58 +167,6 @@ func (t *turn) receipt(e *Enquiry) {
 	if t.Rules.Money.VATRegistered {
 		f.Text = pricing.VATIn(pricing.Pence(e.Work.Price), t.Rules.Money.VATPercent).String()
 	}
+	t.lessDeposit(e, &f)
 	t.tell(e.Chat, wording.Receipt, f)
-}
-
-// setting is what reminders have to know of the business.
-func (t *turn) setting() reminders.Setting {
-	closed := t.diaryRules().Closed
-	return reminders.Setting{Rules: t.Rules, Zone: t.Zone, Holiday: func(date string) bool { return closed[date] }}
-}
-
-// job is a finished job as far as looking after it goes.
-func (e *Enquiry) job() reminders.Job {
-	j := reminders.Job{At: e.Work.At, Protections: e.Work.Protections}
-	if e.Quote != nil {
-		j.Tasks = e.Quote.Tasks
-	}
-	return j
-}
-
-// care tells what today brings in looking after a job, and sets the next day that
-// brings something.
-func (t *turn) care(e *Enquiry) {
-	if e.Work == nil || e.Stage != Done {
-		return
-	}
-	s, c := t.setting(), t.chat(e.Chat)
-	if c.Blocked || c.Stopped {
-		return
-	}
-	if !e.Work.Cared.IsZero() {
-		if at := s.Serviceable(t.now); at.After(t.now) {
-			t.set(at, Came{Kind: CameCare, Enquiry: e.ID})
-			return
-		}
-	}
-	tips := s.CareNow(e.job(), e.Work.Cared, t.now)
-	if len(tips) > 0 {
-		f := wording.Facts{Name: e.Name, Car: carName(e)}
-		for _, tip := range tips {
-			line := tip.Words
-			if tip.About != "" {
-				line = tip.About + ": " + tip.Words
-			}
-			f.Items = append(f.Items, line)
-		}
-		k := wording.CareLater
-		if e.Work.Cared.IsZero() {
-			k = wording.Aftercare
-		}
-		t.tell(e.Chat, k, f)
-	}
-	e.Work.Cared = t.now
-	if next, ok := s.NextCare(e.job(), t.now); ok {
-		t.set(next, Came{Kind: CameCare, Enquiry: e.ID})
-	}
 }

@@ -172,7 +172,7 @@ func (h *heard) when() {
 // suits takes what somebody says of when it suits them, and reports whether it
 // said anything. What was said before counts no more.
 func (t *turn) suits(e *Enquiry, text string) bool {
-	m := when.Read(text, t.now)
+	m := when.Read(text, t.saidAt())
 	if len(m.Prefer) == 0 && m.Only.Any() {
 		return false
 	}

@@ -1,19 +1,22 @@
 package conversations
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/pictures"
 	"example.org/dryhand/conversations/wording"
-	"example.org/dryhand/pricing"
 	"example.org/dryhand/reminders"
 )
 
 // The answers to a nudge.
 const (
-	nudgeYes   = "yes"
+	nudgeYes   = "yes"  // of releases that offered one way
+	nudgeTop   = "top"  // a quick top-up
+	nudgeAnew  = "anew" // all of it done again
 	nudgeFine  = "fine"
 	nudgeLater = "later"
 	nudgeElse  = "elsewhere"
@@ -22,40 +25,66 @@ const (
 	nudgeIn    = "in:" // in so many weeks
 )
 
-// pressWear is the question name of the buttons that ask what a car goes through.
-const pressWear = "wear"
-
-// asked are the circumstances a customer can tell at handover with a tap.
-var wears = []string{"kept-outside", "garaged", "many-miles", "salted-winter", "brush-wash"}
-
-// busy are the moments at which the customer hears about looking after the job.
+// busy are the moments at which the customer hears about looking after their cars,
+// or has heard something today.
 func (t *turn) busy(e *Enquiry) []time.Time {
-	var out []time.Time
-	for _, m := range t.setting().Care(e.job()) {
-		out = append(out, m.At)
+	c := t.chat(e.Chat)
+	out := []time.Time{c.Heard}
+	for _, j := range t.caredFor(c, e) {
+		for _, m := range t.setting().Care(t.job(j)) {
+			out = append(out, m.At)
+		}
 	}
 	return out
 }
 
 // plan begins, or goes on with, what a customer is to hear of the protection of
-// this car.
+// this car. There is one plan for a car: what earlier jobs on it left is taken over.
 func (t *turn) plan(e *Enquiry) {
-	var p reminders.Plan
-	if e.Plan != nil {
-		p = *e.Plan
-	}
+	p := t.takeOver(e)
 	var applied []reminders.Applied
 	for _, id := range e.Work.Protections {
 		applied = append(applied, reminders.Applied{Kind: id, At: e.Work.At})
 	}
-	p = p.Apply(t.setting(), applied...)
+	p = p.Apply(t.theirs(t.chat(e.Chat)), applied...)
 	t.keepPlan(e, p)
+}
+
+// takeOver is the plan of a car as its earlier jobs left it. They have none after.
+func (t *turn) takeOver(e *Enquiry) reminders.Plan {
+	var p reminders.Plan
+	if e.Plan != nil { // from a release that handed plans on with the enquiry
+		p = *e.Plan
+	}
+	for _, old := range t.jobs(t.chat(e.Chat)) {
+		t.older(old)
+		if old.ID == e.ID || old.Plan == nil || !sameCar(old, e) {
+			continue
+		}
+		if old.Plan.Stage != reminders.Over {
+			earlier := p.Applied
+			p = *old.Plan
+			for _, a := range earlier {
+				if !slices.ContainsFunc(p.Applied, func(b reminders.Applied) bool { return a.Kind == b.Kind && a.At.Equal(b.At) }) {
+					p.Applied = append(slices.Clone(p.Applied), a)
+				}
+			}
+		}
+		t.endPlan(old)
+	}
+	return p
+}
+
+// endPlan lets a job's plan go for good.
+func (t *turn) endPlan(e *Enquiry) {
+	e.Plan, e.Work.Protection, e.Work.Nudge = nil, "", time.Time{}
+	t.unset(CameNudge, e)
 }
 
 // keepPlan remembers a plan and sets its next moment.
 func (t *turn) keepPlan(e *Enquiry, p reminders.Plan) {
 	e.Plan = &p
-	m, ok := p.Next(t.now, t.setting(), t.busy(e)...)
+	m, ok := p.Next(t.now, t.theirs(t.chat(e.Chat)), t.busy(e)...)
 	if !ok {
 		e.Work.Nudge = time.Time{}
 		t.unset(CameNudge, e)
@@ -91,7 +120,17 @@ func (t *turn) nudge(e *Enquiry) {
 	if e.Plan == nil {
 		return
 	}
-	s := t.setting()
+	t.remembered(c, e)
+	if v := t.visiting(c); v != nil && sameCar(v, e) {
+		// They are coming anyway, and the plan begins anew then.
+		after := v.Slot.End
+		if after.Before(t.now) {
+			after = t.now
+		}
+		t.set(t.theirs(c).Politely(after.AddDate(0, 0, 1)), Came{Kind: CameNudge, Enquiry: e.ID})
+		return
+	}
+	s := t.theirs(c)
 	m, ok := e.Plan.Next(t.now, s, t.busy(e)...)
 	if !ok {
 		return
@@ -103,48 +142,45 @@ func (t *turn) nudge(e *Enquiry) {
 	}
 	e.Rev++
 	t.say(t.nudgeMessage(e, m))
+	c.Heard = t.now
 	t.keepPlan(e, e.Plan.Sent(m, t.now, s))
 }
 
-// nudgeMessage words a nudge from the state of this moment.
+// nudgeMessage words a nudge from the state of this moment. The first one shows how
+// to tell whether it is needed; the second is brief.
 func (t *turn) nudgeMessage(e *Enquiry, m reminders.Moment) bot.Message {
 	f := wording.Facts{Name: e.Name, Car: carName(e), Day: t.Words.DateYear(e.Work.At.In(t.Zone))}
+	beading := false
 	for _, cl := range m.Clocks {
 		f.Items = append(f.Items, cl.Protection.Words)
-	}
-	if price, ok := t.topUp(e); ok {
-		f.Likely = price.String()
-	}
-	k := wording.Nudge
-	if m.Kind == reminders.FollowUp {
-		k = wording.FollowUp
+		beading = beading || slices.Contains(beads, cl.Protection.On)
 	}
 	button := func(k wording.Key, choice string) bot.Choice {
 		return bot.Choice{Label: t.label(k), Data: press{e.ID, e.Rev, pressNudge, choice}.data()}
 	}
-	return bot.Message{
-		Chat: e.Chat, Text: t.word(k, f), Kind: string(m.Kind), Delivery: bot.Once, NotAfter: m.NotAfter,
-		Choices: [][]bot.Choice{
-			{button(wording.LabelTopUp, nudgeYes), button(wording.LabelStillFine, nudgeFine)},
-			{button(wording.LabelLater, nudgeLater), button(wording.LabelElsewhere, nudgeElse)},
-			{button(wording.LabelSold, nudgeSold), button(wording.LabelNoMore, nudgeNever)},
-		},
+	rows := t.priceRows(e, m.Clocks, &f)
+	fine := button(wording.LabelStillFine, nudgeFine)
+	if beading {
+		f.Question = t.word(wording.NudgeBeads, f)
+		fine.Label = t.label(wording.LabelStillBeads)
 	}
+	msg := bot.Message{Chat: e.Chat, Kind: string(m.Kind), Delivery: bot.Once, NotAfter: m.NotAfter, About: e.ID}
+	k := wording.FollowUp
+	if m.Kind == reminders.Nudge {
+		k = wording.Nudge
+		if beading {
+			msg.Picture = pictures.Beads
+		}
+	}
+	msg.Text = t.word(k, f)
+	msg.Choices = append(rows, []bot.Choice{fine, button(wording.LabelLater, nudgeLater)},
+		[]bot.Choice{button(wording.LabelElsewhere, nudgeElse), button(wording.LabelSold, nudgeSold)},
+		[]bot.Choice{button(wording.LabelNoMore, nudgeNever)})
+	return msg
 }
 
-// topUp is what protecting this car again would likely cost now, where it was done
-// last.
-func (t *turn) topUp(e *Enquiry) (pricing.Pence, bool) {
-	if e.Car == nil {
-		return 0, false
-	}
-	again := pricing.Enquiry{Vehicle: *e.Car, Wants: []string{"exterior", "protection"}, Site: t.site(e)}
-	q, err := t.Rules.Quote(again)
-	if err != nil || q.Refused != "" || q.NeedToSee != "" {
-		return 0, false
-	}
-	return q.Price.Likely, true
-}
+// beads are the surfaces on which water tells how protection is doing.
+var beads = []string{"paint", "soft-top", "glass"}
 
 // nudgePressed takes the answer to a nudge.
 func (t *turn) nudgePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
@@ -155,7 +191,7 @@ func (t *turn) nudgePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	}
 	t.takeOff(w)
 	e.Rev++
-	s := t.setting()
+	s := t.theirs(c)
 	weeks, in := strings.CutPrefix(p.choice, nudgeIn)
 	switch {
 	case in:
@@ -165,15 +201,16 @@ func (t *turn) nudgePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		}
 		t.keepPlan(e, e.Plan.Later(t.now, n, 0, s))
 		t.nudgeMoved(c, e, wording.NudgeLater)
-	case p.choice == nudgeYes:
+	case p.choice == nudgeYes, p.choice == nudgeAnew, p.choice == nudgeTop:
+		next := t.renewal(e, t.toldOf(e), p.choice == nudgeTop)
 		t.keepPlan(e, e.Plan.Booked(t.now, s))
-		t.topUpBegun(c, e)
+		t.renewalBegun(c, e, next)
 	case p.choice == nudgeFine:
 		t.keepPlan(e, e.Plan.StillFine(t.now, s))
 		t.nudgeMoved(c, e, wording.NudgeFine)
 	case p.choice == nudgeLater:
 		t.tell(c.ID, wording.NudgeWhen, wording.Facts{}, t.presses(e, pressNudge,
-			named{nudgeIn + "2", wording.LabelInTwoWeeks}, named{nudgeIn + strconv.Itoa(t.Rules.Nudges.LaterWeeks), wording.LabelInAWhile}, named{nudgeIn + "13", wording.LabelInThreeMonths})...)
+			named{nudgeIn + "2", wording.LabelInTwoWeeks}, named{nudgeIn + strconv.Itoa(t.Rules.Nudges.LaterWeeks), wording.LabelInAWhile}, named{nudgeIn + "13", wording.LabelInThreeMonths}, named{nudgeNever, wording.LabelNoMore})...)
 	case p.choice == nudgeElse:
 		t.keepPlan(e, e.Plan.Elsewhere(t.now, s))
 		t.nudgeMoved(c, e, wording.NudgeElsewhere)
@@ -181,7 +218,7 @@ func (t *turn) nudgePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.keepPlan(e, e.Plan.Sold())
 		t.tell(c.ID, wording.NudgeSold, wording.Facts{Car: carName(e)})
 	default:
-		c.NoNudge = true
+		t.noMore(c)
 		t.keepPlan(e, e.Plan.Stop())
 		t.tell(c.ID, wording.NudgeNever, wording.Facts{Name: c.Name})
 	}
@@ -196,86 +233,12 @@ func (t *turn) nudgeMoved(c *Chat, e *Enquiry, k wording.Key) {
 	t.tell(c.ID, k, f)
 }
 
-// topUpBegun begins the enquiry a nudge leads to: car, place and what is wanted
-// are known, and only what may have changed is asked.
-func (t *turn) topUpBegun(c *Chat, e *Enquiry) {
-	next := t.begin(c)
-	next.Car, next.Place, next.Plan = e.Car, e.Place, e.Plan
-	for _, q := range []string{askVehicle, askWhich, askBody, askSite, askSurface, askServices, askDrain, askMiles, askConsent} {
-		if a, ok := e.Answers[q]; ok {
-			next.Answers[q] = a
+// noMore ends all reminders of a chat, and every plan: only a new yes begins one.
+func (t *turn) noMore(c *Chat) {
+	c.NoNudge = true
+	for _, j := range t.jobs(c) {
+		if j.Plan != nil {
+			t.keepPlan(j, j.Plan.Stop())
 		}
-	}
-	next.Answers[askWants] = []string{"exterior", "protection"}
-	next.Answers[askHazards] = []string{choiceDone}
-	next.Answers[askPhoto] = []string{choiceSkip}
-	next.Trail = []string{askWants}
-	t.put(next, t.word(wording.TopUpBegun, wording.Facts{Car: carName(e), Text: t.where(next)}))
-}
-
-// askWear asks, at the handover, what the car goes through: it moves the date of
-// the reminder.
-func (t *turn) askWear(e *Enquiry) {
-	if e.Work.Nudge.IsZero() {
-		return
-	}
-	t.tell(e.Chat, wording.AskWear, wording.Facts{Car: carName(e)}, t.wearRows(e)...)
-}
-
-func (t *turn) wearRows(e *Enquiry) [][]bot.Choice {
-	var rows [][]bot.Choice
-	for _, w := range t.Rules.Wears() {
-		i := indexOf(wears, w.ID)
-		if i < 0 {
-			continue
-		}
-		label, choice := w.Words, "+"+w.ID
-		if e.Plan != nil && indexOf(e.Plan.Wear, w.ID) >= 0 {
-			label, choice = "✓ "+w.Words, "-"+w.ID
-		}
-		rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressWear, choice}.data()}})
-	}
-	return append(rows, t.presses(e, pressWear, named{choiceDone, wording.LabelThatsAll})...)
-}
-
-func indexOf(list []string, s string) int {
-	for i, x := range list {
-		if x == s {
-			return i
-		}
-	}
-	return -1
-}
-
-// wearPressed takes what the car goes through.
-func (t *turn) wearPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
-	if e.Stage != Done || e.Plan == nil || p.rev != e.Rev {
-		t.out.Toast = t.word(wording.StaleButton, wording.Facts{})
-		return
-	}
-	if p.choice == choiceDone {
-		t.takeOff(w)
-		f := wording.Facts{Car: carName(e)}
-		if !e.Work.Nudge.IsZero() {
-			f.When = t.Words.DateYear(e.Work.Nudge.In(t.Zone))
-		}
-		t.tell(c.ID, wording.WearTaken, f)
-		return
-	}
-	if len(p.choice) < 2 || indexOf(wears, p.choice[1:]) < 0 {
-		return
-	}
-	var worn []string
-	for _, x := range e.Plan.Wear {
-		if x != p.choice[1:] {
-			worn = append(worn, x)
-		}
-	}
-	if p.choice[0] == '+' {
-		worn = append(worn, p.choice[1:])
-	}
-	t.keepPlan(e, e.Plan.Worn(worn...))
-	if w.Message != 0 {
-		t.say(bot.Message{Chat: c.ID, Edit: w.Message, Choices: t.wearRows(e), Kind: "ticks"})
 	}
 }

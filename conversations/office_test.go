@@ -314,7 +314,7 @@ func (o *office) entries(id string) (out []diary.Entry) {
 func (o *office) priced(who bot.ChatID, car string) {
 	o.t.Helper()
 	o.say(who, car)
-	o.tap(who, "Outside", "That's all", "We bring it")
+	o.tap(who, "Outside", "That's all", "At the workshop")
 	o.say(who, "just the price")
 }
 
@@ -338,6 +338,15 @@ func (o *office) booked(who bot.ChatID, car string) {
 	if e := o.enquiry(who); e.Stage != conversations.Booked {
 		o.t.Fatalf("%s is %q, not booked", names[who], e.Stage)
 	}
+}
+
+// done lets the one visit that is booked come and go, a sealant put on.
+func (o *office) done() {
+	o.t.Helper()
+	o.until(o.enquiry(mia).Slot.End)
+	o.tap(boss, "Done")
+	o.say(boss, "150", "80")
+	o.tap(boss, "paint sealant", "All of it ›")
 }
 
 func TestWayToABooking(t *testing.T) {

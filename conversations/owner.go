@@ -54,7 +54,7 @@ func (t *turn) toOwner(k wording.Key, e *Enquiry, f wording.Facts, presses ...st
 	}
 	var row []bot.Choice
 	for _, p := range presses {
-		row = append(row, bot.Choice{Label: t.label(ownerLabels[p]), Data: press{e.ID, e.Rev, pressOwner, p}.data()})
+		row = append(row, t.own(e, p))
 	}
 	if row == nil {
 		t.tell(t.Owner, k, f)
@@ -113,6 +113,10 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	}
 	e := t.enquiry(p.enquiry)
+	if ok && e != nil && p.question == pressDeposit {
+		t.depositPressed(c, e, p, w)
+		return
+	}
 	if ok && e != nil && p.question == pressVisit {
 		t.visitPressed(c, e, p, w)
 		return
@@ -234,13 +238,17 @@ func (t *turn) approve(e *Enquiry) {
 	m := t.calendar(e, false).message(t.Owner, t.word(wording.OwnerBooked, f))
 	m.Choices = t.ownerWays(e)
 	t.say(m)
+	t.confirmTerms(e)
+	if t.wantDeposit(e, pricing.AfterYes) {
+		t.sayDeposit(e)
+	}
 }
 
 // decline gives the time back and says so kindly.
 func (t *turn) decline(e *Enquiry) {
-	name := e.Name
+	f := wording.Facts{Name: e.Name, Money: t.moneyWaits(e)}
 	t.reopen(e)
-	t.put(e, t.word(wording.Declined, wording.Facts{Name: name}))
+	t.put(e, t.word(wording.Declined, f))
 	t.toOwner(wording.OwnerDeclined, e, wording.Facts{}, pressWrite)
 }
 
@@ -250,6 +258,7 @@ func (t *turn) reopen(e *Enquiry) {
 	e.From = time.Time{}
 	t.release(e)
 	t.unset(CameAsk, e)
+	t.holdOn(e)
 	for _, q := range []string{askConfirm, askConsent, askSlot} {
 		t.retract(e, q)
 	}

@@ -45,10 +45,12 @@ func (t *turn) deskWays() [][]bot.Choice {
 
 // ownerWays are what the owner can do about a booking.
 func (t *turn) ownerWays(e *Enquiry) [][]bot.Choice {
-	own := func(p string) bot.Choice {
-		return bot.Choice{Label: t.label(ownerLabels[p]), Data: press{e.ID, e.Rev, pressOwner, p}.data()}
-	}
-	return [][]bot.Choice{{own(pressSheet), own(pressArrived), own(pressDone)}, append(t.visitRow(e), own(pressWrite))}
+	return [][]bot.Choice{{t.own(e, pressSheet), t.own(e, pressArrived), t.own(e, pressDone)}, append(t.visitRow(e), t.own(e, pressWrite))}
+}
+
+// own is one of the owner's buttons about an enquiry.
+func (t *turn) own(e *Enquiry, p string) bot.Choice {
+	return bot.Choice{Label: t.label(ownerLabels[p]), Data: press{e.ID, e.Rev, pressOwner, p}.data()}
 }
 
 // deskPressed takes a press on one of the owner's own buttons.

@@ -128,13 +128,32 @@ func (t *turn) measured(m Measured) {
 }
 
 // albumQuiet answers an album once nothing new has come and all of it has been
-// looked at.
+// looked at. What comes later still joins it, and is spoken of only if something is
+// wrong with it: an album is thanked for once.
 func (t *turn) albumQuiet(e *Enquiry) {
+	answered, faulty := map[string]bool{}, false
 	for _, p := range e.Photos {
 		if p.Album != "" && !p.measured() {
 			t.set(t.now.Add(quiet), Came{Kind: CameAlbum, Enquiry: e.ID})
 			return
 		}
+		answered[p.Album] = answered[p.Album] || p.Told
+	}
+	var late []*Photo
+	for i := range e.Photos {
+		p := &e.Photos[i]
+		if p.Album == "" || p.Told {
+			continue
+		}
+		if faulty = faulty || !p.fine() || !answered[p.Album]; !faulty {
+			late = append(late, p)
+		}
+	}
+	if !faulty && e.open() {
+		for _, p := range late {
+			p.Told = true
+		}
+		return
 	}
 	t.verdict(e)
 }

@@ -1,6 +1,7 @@
 package conversations_test
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -39,14 +40,21 @@ var (
 type play struct {
 	*office
 	revs map[string]int
+	// unasked counts what each chat has heard on each day that nobody had asked for.
+	unasked map[string]int
 }
 
 func TestAnythingAtAll(t *testing.T) {
-	tk := talk(t)
-	begun := stages(t, tk)
+	begun := stages(t, talk(t))
+	for name, o := range stages(t, with(t, bank...)) {
+		begun["money in advance, "+name] = o
+	}
+	for name, o := range stages(t, with(t, append([]string{"when: after-yes ", "when: before-yes "}, bank...)...)) {
+		begun["money beforehand, "+name] = o
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		from := rapid.SampledFrom(slices.Sorted(maps.Keys(begun))).Draw(t, "from")
-		p := &play{office: begun[from].fork(), revs: map[string]int{}}
+		p := &play{office: begun[from].fork(), revs: map[string]int{}, unasked: map[string]int{}}
 		p.t = t
 		p.check(nil, bot.Event{}, nil)
 		t.Repeat(map[string]func(*rapid.T){
@@ -95,15 +103,28 @@ func stages(t *testing.T, tk conversations.Talk) map[string]*office {
 		"held":    func(o *office) { o.held(mia, "Ford Fiesta"); o.held(zoe, "Volvo V60") },
 		"asked":   func(o *office) { o.asked(mia, "Ford Fiesta"); o.priced(zoe, "Volvo V60") },
 		"booked":  func(o *office) { o.booked(mia, "Ford Fiesta"); o.booked(zoe, "Volvo V60") },
-		"moving":  func(o *office) { o.booked(mia, "Ford Fiesta"); o.tap(mia, "Move it"); o.held(zoe, "Volvo V60") },
+		"declined": func(o *office) {
+			o.asked(mia, "Ford Fiesta")
+			for _, m := range o.chat[boss] {
+				for _, row := range m.Choices {
+					if row[0].Label == "Deposit's here" {
+						o.event(boss, bot.Tap{ID: "t", Data: row[0].Data})
+					}
+				}
+			}
+			o.tap(boss, "No")
+		},
+		"moving": func(o *office) { o.booked(mia, "Ford Fiesta"); o.tap(mia, "Move it"); o.held(zoe, "Volvo V60") },
 		"nudged": func(o *office) {
 			o.booked(mia, "Ford Fiesta")
-			o.until(o.enquiry(mia).Slot.End)
-			o.tap(boss, "Done")
-			o.say(boss, "150")
-			o.say(boss, "80")
-			o.tap(boss, "All of it ›")
+			o.done()
 			o.until(o.enquiry(mia).Work.Nudge)
+		},
+		"two cars in a week": func(o *office) {
+			o.booked(mia, "Ford Fiesta")
+			o.done()
+			o.booked(mia, "Volvo V60")
+			o.done()
 		},
 	} {
 		o := newOffice(t, tk)
@@ -178,6 +199,7 @@ func (p *play) pass(t *rapid.T, by time.Duration) {
 func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 	for _, m := range said {
 		p.fits(m)
+		p.spares(m)
 	}
 	p.diaryTells()
 	for key := range p.docs {
@@ -206,7 +228,7 @@ func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 // sendPhoto and InlineKeyboardButton.
 func (p *play) fits(m bot.Message) {
 	limit := 4096
-	if m.Photo != "" || m.File != nil {
+	if m.Photo != "" || m.Picture != "" || m.File != nil {
 		limit = 1024
 	}
 	if n := len(utf16.Encode([]rune(m.Text))); n > limit {
@@ -224,6 +246,17 @@ func (p *play) fits(m bot.Message) {
 				p.t.Fatalf("button %+v under %q", c, m.Text)
 			}
 		}
+	}
+}
+
+// spares: nobody hears twice a day of looking after cars, whatever was done when.
+func (p *play) spares(m bot.Message) {
+	if m.Kind != "care-later" && m.Kind != "nudge" && m.Kind != "follow-up" {
+		return
+	}
+	day := fmt.Sprint(m.Chat, " ", p.now.In(p.talk.Zone).Format(time.DateOnly))
+	if p.unasked[day]++; p.unasked[day] > 1 {
+		p.t.Fatalf("%s hears a second time on one day: %q", day, m.Text)
 	}
 }
 

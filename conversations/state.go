@@ -25,8 +25,19 @@ type Chat struct {
 	Stopped bool `json:"stopped,omitempty"`
 	// NoNudge: they want no reminders, whatever they said with an enquiry.
 	NoNudge bool `json:"no_nudge,omitempty"`
+	// NoCare: they want no care notes on the days after a job.
+	NoCare bool `json:"no_care,omitempty"`
+	// TimeZone is where they live, by its name in the IANA list, if they have said.
+	TimeZone string `json:"time_zone,omitempty"`
+	// Heard is when they last heard something nobody had asked for just then: how
+	// to look after a car, or that its protection falls due.
+	Heard time.Time `json:"heard,omitzero"`
+	// Jobs are the finished jobs of which something may still be said, by enquiry.
+	Jobs []string `json:"jobs,omitempty"`
 	// Person: they asked for a person, who has not handed back yet.
 	Person bool `json:"person,omitempty"`
+	// Excused is when they were last told that we had been away.
+	Excused time.Time `json:"excused,omitzero"`
 	// Owner's chat only: whom the next text goes to, or which job it finishes.
 	Writing   string `json:"writing,omitempty"`
 	Finishing string `json:"finishing,omitempty"`
@@ -92,6 +103,8 @@ type Enquiry struct {
 	Told []string `json:"told,omitempty"`
 	// Minds are the areas they complained of unasked, which matter most to them.
 	Minds []pricing.Area `json:"minds,omitempty"`
+	// Renews tells that a nudge was taken up, and how far that has come.
+	Renews string `json:"renews,omitempty"`
 	// Plan is what they are to hear of the protection of this car.
 	Plan *reminders.Plan `json:"plan,omitempty"`
 	// Graded is what the owner has seen himself, Extra the tasks added on the day.
@@ -105,6 +118,10 @@ type Enquiry struct {
 	// stands in people's calendars has changed.
 	Move    *Move `json:"move,omitempty"`
 	Changes int   `json:"changes,omitempty"`
+	// Terms are what was agreed to with the request; Deposits what was asked for in
+	// advance, the one in force last.
+	Terms    *Agreed   `json:"terms,omitempty"`
+	Deposits []Deposit `json:"deposits,omitempty"`
 }
 
 // Place is a point on the map, known to within some kilometres.
@@ -129,6 +146,9 @@ type Move struct {
 	Offered bool `json:"offered,omitempty"`
 	// Wet: the old time cannot be kept, for the weather.
 	Wet bool `json:"wet,omitempty"`
+	// Late tells that the customer chose it later than a booking can be moved
+	// without a word.
+	Late bool `json:"late,omitempty"`
 	// Asked tells that the one who is to answer has been reminded.
 	Asked bool `json:"asked,omitempty"`
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -56,6 +57,7 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 		} else {
 			t.customer()
 			t.onward()
+			t.excuse()
 		}
 	}
 	if t.err != nil {
@@ -182,7 +184,7 @@ func (t *turn) keep() {
 		if c.Enquiry != "" {
 			links = append(links, enquiryKey(c.Enquiry))
 		}
-		if *c != (Chat{ID: c.ID}) || t.docs[chatKey(c.ID)] != nil {
+		if !reflect.DeepEqual(*c, Chat{ID: c.ID}) || t.docs[chatKey(c.ID)] != nil {
 			t.write(chatKey(c.ID), links, c)
 		}
 	}

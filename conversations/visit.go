@@ -24,6 +24,7 @@ const (
 	visitMove   = "move"
 	visitCancel = "cancel"
 	visitSurely = "surely" // yes, call it off
+	visitTheirs = "theirs" // they wish it, who rang
 	visitKeep   = "keep"
 	visitYes    = "yes"
 	visitLet    = "let" // let the customer choose
@@ -81,6 +82,12 @@ func (t *turn) visitPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.askCallOff(e, side)
 	case visitSurely:
 		t.callOff(e, side)
+	case visitTheirs:
+		if !isGuest(e.Chat) {
+			t.staleVisit(c, e)
+			return
+		}
+		t.callOff(e, Customer)
 	default:
 		t.tell(c.ID, wording.VisitKept, t.visitFacts(e), t.visitWays(e, side)...)
 	}
@@ -116,40 +123,69 @@ func (t *turn) visitFacts(e *Enquiry) wording.Facts {
 	return f
 }
 
-// late tells whether it is too late to move or call off without a word.
+// late tells whether it is too late to move or call off without a word. Who is
+// asked by us to change is never late.
 func (t *turn) late(e *Enquiry) bool {
-	return t.now.Add(time.Duration(t.Rules.Diary.ChangeNoticeHours) * time.Hour).After(e.Slot.Start)
+	return !t.ourDoing(e) && t.now.Add(time.Duration(t.Rules.Diary.ChangeNoticeHours)*time.Hour).After(e.Slot.Start)
 }
 
 // askCallOff says what calling off means, before the tap that does it.
 func (t *turn) askCallOff(e *Enquiry, side Side) {
 	k := wording.AskCallOff
 	switch {
+	case side == Owner && isGuest(e.Chat):
+		t.askWhoCallsOff(e)
+		return
 	case side == Owner:
 		k = wording.OwnerAskCallOff
 	case t.late(e):
 		k = wording.AskCallOffLate
 	}
-	t.tell(t.chatOf(e, side), k, t.visitFacts(e), t.presses(e, pressVisit, named{visitSurely, wording.LabelCallOffSurely}, named{visitKeep, wording.LabelKeepIt})...)
+	f := t.visitFacts(e)
+	f.Money = t.moneyOff(e, side)
+	t.tell(t.chatOf(e, side), k, f, t.presses(e, pressVisit, named{visitSurely, wording.LabelCallOffSurely}, named{visitKeep, wording.LabelKeepIt})...)
+}
+
+// askWhoCallsOff asks the owner whose wish it is to call off a booking of somebody
+// who rang, for it makes a difference to money in advance and to what follows.
+func (t *turn) askWhoCallsOff(e *Enquiry) {
+	f := t.visitFacts(e)
+	f.Money = t.moneyOff(e, Customer)
+	t.tell(t.Owner, wording.OwnerAskWhoCallsOff, f, t.presses(e, pressVisit,
+		named{visitTheirs, wording.LabelTheyCallOff}, named{visitSurely, wording.LabelWeCallOff}, named{visitKeep, wording.LabelKeepIt})...)
 }
 
 // callOff ends a booking. The customer's side is over with it; a customer whose
 // booking the owner calls off is offered other times.
 func (t *turn) callOff(e *Enquiry, side Side) {
 	f := t.visitFacts(e)
+	f.Money = ""
+	if e.deposit() != nil {
+		f.Money = t.moneyOff(e, side)
+	}
+	fate := t.offFate(e, side)
 	booked, late := e.Stage == Booked, t.late(e)
 	e.Changes++
 	gone := t.calendar(e, true)
 	t.dropMove(e)
 	t.unset(CameJob, e)
 	if side == Owner {
+		f.Money = t.moneyWaits(e)
+		ways := t.returnRow(e)
 		t.reopen(e)
 		if !t.chat(e.Chat).Blocked {
 			t.say(gone.message(e.Chat, t.word(wording.CalledOffByUs, f)))
 			t.put(e, "")
 		}
-		t.say(gone.message(t.Owner, t.word(wording.OwnerCalledOff, f)))
+		m := gone.message(t.Owner, t.word(wording.OwnerCalledOff, f))
+		m.Choices = ways
+		t.say(m)
 		return
+	}
+	kept := ""
+	if d := e.inHand(); d != nil && fate == Kept {
+		t.endDeposit(e, Kept)
+		kept = t.word(wording.OwnerMoneyKept, t.depositFacts(e, d))
 	}
 	t.close(e)
 	if !booked {
@@ -163,6 +199,7 @@ func (t *turn) callOff(e *Enquiry, side Side) {
 		k = wording.OwnerTheyCalledOffLate
 	}
 	if t.Owner != 0 {
+		f.Money = kept
 		t.say(gone.message(t.Owner, t.word(k, f)))
 	}
 }
@@ -207,11 +244,21 @@ func (t *turn) offerMove(e *Enquiry, side Side, lead string) {
 	if !e.Move.Wet {
 		ways = append(ways, named{visitKeep, wording.LabelKeepIt})
 	}
-	text := t.word(k, t.visitFacts(e))
+	var off [][]bot.Choice
+	if e.Move.Wet && side == Customer {
+		off = t.presses(e, pressVisit, named{visitCancel, wording.LabelCallOff})
+	}
+	f := t.visitFacts(e)
+	f.Money = t.moneyMoved(e, side)
+	f.Terms = nil
+	if line := t.startLine(e, side); line != "" {
+		f.Terms = []string{line}
+	}
+	text := t.word(k, f)
 	if lead != "" {
 		text = lead + "\n\n" + text
 	}
-	t.say(bot.Message{Chat: t.chatOf(e, side), Text: text, Choices: append(rows, t.presses(e, pressMove, ways...)...), Kind: "move"})
+	t.say(bot.Message{Chat: t.chatOf(e, side), Text: text, Choices: append(append(rows, t.presses(e, pressMove, ways...)...), off...), Kind: "move"})
 }
 
 // movePressed takes a press about another time, from either side.
@@ -239,6 +286,9 @@ func (t *turn) movePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	case choosing && isSlot(p.choice):
 		t.chooseMove(e, side, p.choice)
 	case !choosing && p.choice == visitYes && side != e.Move.By:
+		if side == Customer {
+			t.startAsked(e, *e.Move.To)
+		}
 		t.moved(e)
 	case !choosing && p.choice == choiceOther && side == Customer:
 		t.dropMove(e)
@@ -270,6 +320,10 @@ func (t *turn) chooseMove(e *Enquiry, side Side, choice string) {
 		return
 	}
 	e.Move.To = &Span{free[i].Start, free[i].End}
+	if side == Customer {
+		e.Move.Late = t.late(e)
+		t.startAsked(e, *e.Move.To)
+	}
 	e.Rev++
 	if e.Move.Offered && side == Customer || isGuest(e.Chat) {
 		t.moved(e)
@@ -288,6 +342,10 @@ func (t *turn) chooseMove(e *Enquiry, side Side, choice string) {
 		return
 	}
 	t.tell(t.Owner, wording.OwnerMoveAsked, f)
+	f.Money = t.moneyMoved(e, Customer)
+	if line := t.startLine(e, Customer); line != "" {
+		f.Terms = []string{line}
+	}
 	if !t.chat(e.Chat).Blocked {
 		t.tell(e.Chat, wording.WeAskMove, f, t.presses(e, pressMove,
 			named{visitYes, wording.LabelMoveYes}, named{choiceOther, wording.LabelAnotherTime}, named{visitKeep, wording.LabelKeepIt})...)
@@ -298,6 +356,7 @@ func (t *turn) chooseMove(e *Enquiry, side Side, choice string) {
 // comes due.
 func (t *turn) moved(e *Enquiry) {
 	was := t.Words.Moment(e.Slot.Start.In(t.Zone))
+	another := t.moveDeposit(e, e.Move.Late)
 	t.vacate(e.ID, *e.Slot)
 	t.vacate(moveID(e), *e.Move.To)
 	e.Slot, e.Move = e.Move.To, nil
@@ -317,6 +376,9 @@ func (t *turn) moved(e *Enquiry) {
 		m := t.calendar(e, false).message(t.Owner, t.word(wording.OwnerMoved, f))
 		m.Choices = t.ownerWays(e)
 		t.say(m)
+	}
+	if another && t.wantDeposit(e, t.Rules.Deposit.When) {
+		t.sayDeposit(e)
 	}
 }
 
@@ -426,4 +488,7 @@ func (t *turn) quoteOpen(e *Enquiry) {
 	}
 	e.Asked = true
 	t.put(e, t.word(wording.QuoteOpen, wording.Facts{Name: e.Name, Until: t.Words.Date(e.Quote.Until.In(t.Zone))}))
+	for i := range t.out.Say { // whoever is told "we won't ask again" is not asked again
+		t.out.Say[i].Delivery, t.out.Say[i].NotAfter = bot.Once, e.Quote.Until
+	}
 }

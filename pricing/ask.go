@@ -38,14 +38,12 @@ func (r *Rules) NextQuestions(e Enquiry) (Next, error) {
 	j.choose()
 	var n Next
 	variance := j.variance()
-	touched := map[Area]bool{}
+	touched := make([]bool, len(r.book.Areas))
 	for _, w := range e.Wants {
-		for _, a := range r.AreasOf(w) {
-			touched[a] = true
-		}
+		r.touch(w, touched)
 	}
 	for a, rule := range r.book.Areas {
-		if !touched[rule.ID] || !j.open(a) {
+		if !touched[a] || !j.open(a) {
 			continue
 		}
 		moves := j.moved(a)

@@ -56,24 +56,36 @@ type belief struct {
 	told []bool
 }
 
+// usual is for each area and state how common the grades are.
+func usual(b book) [][][4]float64 {
+	out := make([][][4]float64, len(b.Areas))
+	for a, rule := range b.Areas {
+		for _, state := range b.States {
+			u, ok := rule.Usual[state.ID]
+			if !ok {
+				u = state.Grades
+			}
+			out[a] = append(out[a], u)
+		}
+	}
+	return out
+}
+
 // believe weighs what was said and seen: p(grade | state) ∝ usual × P(answer |
 // grade), and each state by how well it explains all of it.
 func (r *Rules) believe(e *Enquiry) belief {
-	b := belief{told: make([]bool, len(r.book.Areas)), grade: make([][][4]float64, len(r.book.Areas))}
-	b.state = make([]float64, len(r.book.States))
+	areas, states := len(r.book.Areas), len(r.book.States)
+	b := belief{told: make([]bool, areas), grade: make([][][4]float64, areas), state: make([]float64, states)}
 	for s := range b.state {
 		b.state[s] = r.book.States[s].Share
 	}
-	for a, rule := range r.book.Areas {
-		b.grade[a] = make([][4]float64, len(b.state))
-		weight, told := r.evidence(e, rule)
+	all := make([][4]float64, areas*states)
+	for a := range r.book.Areas {
+		b.grade[a], all = all[:states:states], all[states:]
+		weight, told := r.evidence(e, &r.book.Areas[a])
 		b.told[a] = told
-		for s, state := range r.book.States {
-			usual, ok := rule.Usual[state.ID]
-			if !ok {
-				usual = state.Grades
-			}
-			b.state[s] *= weigh(&b.grade[a][s], usual, weight)
+		for s := range b.state {
+			b.state[s] *= weigh(&b.grade[a][s], r.usual[a][s], weight)
 		}
 	}
 	scale(b.state)
@@ -81,7 +93,7 @@ func (r *Rules) believe(e *Enquiry) belief {
 }
 
 // evidence is how likely what we know of an area is at each grade.
-func (r *Rules) evidence(e *Enquiry, a AreaRule) (weight [4]float64, told bool) {
+func (r *Rules) evidence(e *Enquiry, a *AreaRule) (weight [4]float64, told bool) {
 	if g := e.Graded[a.ID]; g != Unknown {
 		weight[g-1] = 1
 		return weight, true
@@ -98,7 +110,7 @@ func (r *Rules) evidence(e *Enquiry, a AreaRule) (weight [4]float64, told bool) 
 }
 
 // counted is the grade an answer stands for.
-func (a AreaRule) counted(answer Grade) Grade {
+func (a *AreaRule) counted(answer Grade) Grade {
 	if g, ok := a.CountsAs[int(answer)]; ok {
 		return g
 	}

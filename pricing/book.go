@@ -117,6 +117,8 @@ type book struct {
 	Diary    DiaryRules   `yaml:"diary"`
 	Nudges   NudgeRules   `yaml:"nudges"`
 	Service  ServiceRules `yaml:"service"`
+	Deposit  DepositRules `yaml:"deposit,optional"`
+	Terms    TermsRules   `yaml:"terms,optional"`
 	Place    PlaceRules   `yaml:"place"`
 	States   []state      `yaml:"states"`
 	Answers  struct {

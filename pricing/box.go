@@ -28,7 +28,7 @@ func (j *job) timeBox() {
 		b := box{minutes: e.Likely}
 		for g := range 4 {
 			if t.present[g] {
-				d := t.shapes[g].Grid(j.units[i]).AtMost(b.minutes)
+				d := j.space.Grid(t.shapes[g], j.units[i]).AtMost(b.minutes)
 				b.mean[g], b.variance[g] = d.Mean(), d.Variance()
 			}
 		}

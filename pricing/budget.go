@@ -42,12 +42,10 @@ func (r *Rules) Fit(e Enquiry) (Fitted, error) {
 		q := j.quote()
 		return Fitted{Fits: q.Refused == "", Quote: q, Sure: 1}, nil
 	}
-	j.squeeze()
-	c := j.candidates()
-	s := c.search()
+	s := j.squeeze()
 	in, best := s.within(e.Budget)
 	if in == nil {
-		j.in = c.cheapest()
+		j.in = s.cheapest()
 		return j.smallest(best.Nodes), nil
 	}
 	further, _ := s.within(e.Budget + NextStep)
@@ -71,8 +69,7 @@ func (j *job) smallest(nodes int) Fitted {
 	e.Budget = cheapest.Price.High
 	more := j.r.newJob(&e)
 	more.choose()
-	more.squeeze()
-	in, best := more.candidates().search().within(e.Budget)
+	in, best := more.squeeze().within(e.Budget)
 	nodes += best.Nodes
 	if in == nil { // it may be a lottery, and is the cheapest all the same
 		return Fitted{Quote: cheapest, Nodes: nodes}
@@ -84,14 +81,15 @@ func (j *job) smallest(nodes int) Fitted {
 }
 
 // squeeze makes a job ready to be fitted to its budget.
-func (j *job) squeeze() {
+func (j *job) squeeze() *search {
 	j.squeezed = true
 	if Pence(j.mean(j.in)) <= j.e.Budget {
-		if _, j.charged = j.total(); j.sure() >= j.r.Quotes.BudgetConfidence {
-			return
+		if s := j.candidates().search(); s.wholeHolds() {
+			return s
 		}
 	}
 	j.timeBox()
+	return j.candidates().search()
 }
 
 // cap keeps prices within a figure: what is promised is promised.

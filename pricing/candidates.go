@@ -27,16 +27,9 @@ func (j *job) candidates() *choice {
 			c.tasks = append(c.tasks, i)
 		}
 	}
-	families := map[string]int{}
 	for _, i := range c.tasks {
 		t := &j.r.tasks[i]
-		it := fit.Item{Value: j.value(i), Effort: j.expected(i), Must: t.Always}
-		if t.Family != "" {
-			if families[t.Family] == 0 {
-				families[t.Family] = len(families) + 1
-			}
-			it.Family = families[t.Family]
-		}
+		it := fit.Item{Value: j.value(i), Effort: j.expected(i), Must: t.Always, Family: t.family}
 		for _, group := range t.needs {
 			it.Needs = append(it.Needs, c.among(group))
 		}
@@ -95,10 +88,12 @@ func (c *choice) costs() {
 		c.problem.Items[k].Cost = m[k].mean + c.materials[k]
 	}
 	c.problem.Cov = make([][]float64, n)
+	flat := make([]float64, n*n)
 	for k := range m {
-		c.problem.Cov[k] = make([]float64, n)
-		for l := range m {
-			c.problem.Cov[k][l] = j.covariance(&m[k], &m[l], k == l)
+		c.problem.Cov[k], flat = flat[:n:n], flat[n:]
+		for l := range k + 1 {
+			v := j.covariance(&m[k], &m[l], k == l)
+			c.problem.Cov[k][l], c.problem.Cov[l][k] = v, v
 		}
 	}
 }

@@ -23,6 +23,8 @@ func check(f *plainyaml.File, b *book) {
 	}
 	checkTasks(f, b)
 	checkSheet(f, b)
+	checkDeposit(f, b)
+	checkTerms(f, b)
 	checkCare(f, b)
 }
 

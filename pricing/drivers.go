@@ -77,7 +77,9 @@ func (j *job) stateCauses() []cause {
 		areas[t.area].effect += c - j.wellKept(i)
 	}
 	for a := range areas {
-		areas[a].words = j.seen(a)
+		if areas[a].effect > 0 {
+			areas[a].words = j.seen(a)
+		}
 	}
 	return append(areas, main...)
 }

@@ -28,8 +28,7 @@ type Scope struct{ Value, Minutes, Gap float64 }
 func (r *Rules) BestByTrying(e Enquiry) (prudent, best Scope) {
 	j := r.newJob(&e)
 	j.choose()
-	j.squeeze()
-	c := j.candidates()
+	c := j.squeeze().choice
 	if len(c.tasks) > 16 {
 		panic("too many candidates to try")
 	}
@@ -131,9 +130,8 @@ func (c *choice) allowed(chosen []bool) bool {
 func (r *Rules) Chosen(e Enquiry) Scope {
 	j := r.newJob(&e)
 	j.choose()
-	j.squeeze()
-	c := j.candidates()
-	in, best := c.search().within(e.Budget)
+	c := j.squeeze()
+	in, best := c.within(e.Budget)
 	s := c.scope(in)
 	s.Gap = best.Gap
 	return s

@@ -14,6 +14,8 @@ type job struct {
 	flags []Flag
 	best  []Grade      // by area
 	odds  [][4]float64 // by area: the probabilities of the grades
+	wants []grades     // by task: at which grades it is asked for
+	named []bool       // by task: asked for by its own name
 	// units of each task: as many as the car has, and times what flags make of it.
 	pieces, units []float64
 	boxes         []box
@@ -26,35 +28,54 @@ type job struct {
 	squeezed bool
 	// charged are the minutes charged, once there is a price.
 	charged minutes.Blend
+	space   *minutes.Space // for the sums of minutes
 	notes   []string
 }
 
 func (r *Rules) newJob(e *Enquiry) *job {
-	j := &job{r: r, e: e, know: r.believe(e), stopped: make([]bool, len(r.tasks))}
+	j := &job{r: r, e: e, know: r.believe(e), stopped: make([]bool, len(r.tasks)), space: new(minutes.Space)}
 	j.best, j.odds = make([]Grade, len(r.book.Areas)), make([][4]float64, len(r.book.Areas))
-	for a, rule := range r.book.Areas {
+	for a := range r.book.Areas {
 		j.odds[a] = j.know.marginal(a)
 		j.best[a] = likeliest(j.odds[a])
-		if rule.OnlyIfTold && !j.know.told[a] {
+		if r.book.Areas[a].OnlyIfTold && !j.know.told[a] {
 			j.best[a] = Light
 		}
 	}
+	j.want()
 	j.raise()
 	j.measure()
 	j.dry = !e.Site.Own && (e.Site.Surface == "street" || e.Site.Drain == "surface" || !e.Site.Tap && !r.Place.CarriesWater)
 	return j
 }
 
+// want notes what is asked for.
+func (j *job) want() {
+	j.wants, j.named = make([]grades, len(j.r.tasks)), make([]bool, len(j.r.tasks))
+	for i := range j.r.tasks {
+		if j.r.tasks[i].Always {
+			j.wants[i] = atAny
+		}
+	}
+	for _, w := range j.e.Wants {
+		for _, b := range j.r.wanted[w] {
+			j.wants[b.task] |= b.at
+			j.named[b.task] = j.named[b.task] || j.r.tasks[b.task].ID == w
+		}
+	}
+}
+
 // measure counts the units of every task.
 func (j *job) measure() {
-	per := map[string]float64{}
-	for _, u := range units() {
-		per[u] = j.e.Vehicle.units(u)
+	var per [8]float64
+	for u, name := range units() {
+		per[u] = j.e.Vehicle.units(name)
 	}
-	j.boxes = make([]box, len(j.r.tasks))
-	j.pieces, j.units = make([]float64, len(j.r.tasks)), make([]float64, len(j.r.tasks))
+	n := len(j.r.tasks)
+	j.boxes = make([]box, n)
+	j.pieces, j.units = make([]float64, n), make([]float64, n)
 	for i := range j.r.tasks {
-		j.pieces[i] = per[j.r.tasks[i].Per]
+		j.pieces[i] = per[j.r.tasks[i].per]
 		j.units[i] = j.pieces[i] * j.times(j.r.tasks[i].ID) * j.r.paceOf(&j.r.tasks[i])
 	}
 }
@@ -62,10 +83,17 @@ func (j *job) measure() {
 // raise collects the flags: those named, and those answers raise.
 func (j *job) raise() {
 	ids := slices.Clone(j.e.Flags)
-	for _, a := range j.r.book.Areas {
+	for k := range j.r.book.Areas {
+		a := &j.r.book.Areas[k]
+		if len(a.Raises) == 0 {
+			continue
+		}
 		if id, ok := a.Raises[int(j.e.Said[a.ID])]; ok && j.e.Graded[a.ID] == Unknown {
 			ids = append(ids, id)
 		}
+	}
+	if len(ids) == 0 {
+		return
 	}
 	for _, f := range j.r.book.Flags {
 		if !slices.Contains(ids, f.ID) {
@@ -102,18 +130,7 @@ func (j *job) possible(i int) bool { return !j.stopped[i] && j.units[i] > 0 && !
 
 // asked tells whether the wants bring a task in at a grade. Somebody who asks for
 // a task by name gets it at any.
-func (j *job) asked(i int, g Grade) bool {
-	t := &j.r.tasks[i]
-	if t.Always {
-		return true
-	}
-	for _, w := range j.e.Wants {
-		if w == t.ID || t.brought(w, g) {
-			return true
-		}
-	}
-	return false
-}
+func (j *job) asked(i int, g Grade) bool { return j.wants[i].has(g) }
 
 // choose decides what is in the job.
 func (j *job) choose() {
@@ -186,33 +203,31 @@ func (j *job) settle(in []bool) []bool {
 // levels drops all but the highest level of each family, and all but one asked
 // for by name.
 func (j *job) levels(in []bool) {
-	top := map[string]int{}
+	top := make([]int, len(in)+1) // by family: the highest so far, from 1
 	for i := range in {
-		f := j.r.tasks[i].Family
-		if !in[i] || f == "" {
+		f := j.r.tasks[i].family
+		if !in[i] || f == 0 {
 			continue
 		}
-		k, ok := top[f]
-		if !ok {
-			top[f] = i
-			continue
-		}
-		if j.rank(i) > j.rank(k) {
-			top[f] = i
+		k := top[f] - 1
+		switch {
+		case k < 0:
+			top[f] = i + 1
+		case j.rank(i) > j.rank(k):
+			top[f] = i + 1
 			in[k] = false
-		} else {
+		default:
 			in[i] = false
 		}
 	}
 }
 
 func (j *job) rank(i int) int {
-	t := &j.r.tasks[i]
 	const named = 1000
-	if slices.Contains(j.e.Wants, t.ID) {
-		return t.Level + named
+	if j.named[i] {
+		return j.r.tasks[i].Level + named
 	}
-	return t.Level
+	return j.r.tasks[i].Level
 }
 
 func (j *job) any(in []bool, group []int) bool {
@@ -232,12 +247,12 @@ func (j *job) first(in []bool, group []int) int {
 }
 
 func (j *job) outranked(in []bool, n int) bool {
-	f := j.r.tasks[n].Family
-	if f == "" {
+	f := j.r.tasks[n].family
+	if f == 0 {
 		return false
 	}
 	for i := range in {
-		if in[i] && j.r.tasks[i].Family == f && j.rank(i) > j.rank(n) {
+		if in[i] && j.r.tasks[i].family == f && j.rank(i) > j.rank(n) {
 			return true
 		}
 	}

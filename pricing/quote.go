@@ -50,7 +50,8 @@ func (j *job) price(q *Quote) {
 	var taken minutes.Blend
 	taken, j.charged = j.total()
 	m := &q.Minutes
-	m.P10, m.P50, m.P80, m.P90 = taken.Quantile(.1), taken.Quantile(.5), taken.Quantile(.8), taken.Quantile(.9)
+	at := taken.Quantiles(.1, .9, .5, .8)
+	m.P10, m.P90, m.P50, m.P80 = at[0], at[1], at[2], at[3]
 	m.Likely = j.likely()
 	q.Price.Low, q.Price.Likely, q.Price.High = j.priced()
 }
@@ -61,8 +62,9 @@ func (j *job) priced() (low, likely, high Pence) {
 	fixed, step := j.fixed(), j.r.Money.RoundTo
 	at := func(m float64) Pence { return pence(j.r.gross(m*j.perMinute() + fixed)) }
 	likely = pence(j.mean(j.in)).Near(step)
-	low = min(at(j.charged.Quantile(.1)).down(step), likely)
-	high = max(at(j.charged.Quantile(.9)).Up(step), likely)
+	ends := j.charged.Quantiles(.1, .9)
+	low = min(at(ends[0]).down(step), likely)
+	high = max(at(ends[1]).Up(step), likely)
 	return low, likely, high
 }
 
@@ -213,16 +215,15 @@ func (j *job) left() []Left {
 func (j *job) with(i int) []bool {
 	in := slices.Clone(j.in)
 	in[i] = true
-	f := j.r.tasks[i].Family
+	f := j.r.tasks[i].family
 	for k := range in {
-		if k != i && f != "" && j.r.tasks[k].Family == f {
+		if k != i && f != 0 && j.r.tasks[k].family == f {
 			in[k] = false
 		}
 	}
 	more := *j
-	e := *j.e
-	e.Wants = append(slices.Clone(e.Wants), j.r.tasks[i].ID)
-	more.e = &e
+	more.named = slices.Clone(j.named)
+	more.named[i] = true
 	return more.settle(in)
 }
 
@@ -264,7 +265,7 @@ func (j *job) lower(i int) bool { return j.outranked(j.in, i) }
 func (j *job) higher(i int) bool {
 	t := &j.r.tasks[i]
 	for k, on := range j.in {
-		if on && t.Family != "" && j.r.tasks[k].Family == t.Family && j.r.tasks[k].Level < t.Level {
+		if on && t.family != 0 && j.r.tasks[k].family == t.family && j.r.tasks[k].Level < t.Level {
 			return true
 		}
 	}

@@ -19,12 +19,16 @@ type Rules struct {
 	Diary    DiaryRules
 	Nudges   NudgeRules
 	Service  ServiceRules
+	Deposit  DepositRules
+	Terms    TermsRules
 	Place    PlaceRules
 
 	book    book
 	answers table
 	layered
-	tasks   []task           // in the order they are done
+	tasks   []task // in the order they are done
+	wanted  map[string][]bringing
+	usual   [][][4]float64   // by area and state: how common the grades are
 	setUps  [3]minutes.Shape // at the unit, at a customer's, self-contained
 	cars    garage
 	version string
@@ -148,11 +152,13 @@ func ParseRules(name string, src []byte) (*Rules, error) {
 	}
 	sum := sha256.Sum256(src)
 	r := &Rules{
-		Business: b.Business, Money: b.Money, Quotes: b.Quotes, Diary: b.Diary, Nudges: b.Nudges, Service: b.Service, Place: b.Place,
+		Business: b.Business, Money: b.Money, Quotes: b.Quotes, Diary: b.Diary, Nudges: b.Nudges, Service: b.Service, Deposit: b.Deposit, Terms: b.Terms, Place: b.Place,
 		book: b, version: hex.EncodeToString(sum[:6]),
 	}
 	r.answers = answersOf(b)
 	r.tasks = prepare(b)
+	r.wanted = wanted(r.tasks)
+	r.usual = usual(b)
 	for i, m := range [...][3]float64{b.Place.AtUnit, b.Place.AtCustomer, b.Place.SelfContained} {
 		r.setUps[i] = minutes.Prepare(minutes.Estimate{Low: m[0], Likely: m[1], High: m[2]})
 	}

@@ -10,11 +10,11 @@ import (
 // frame are the minutes that belong to no task and no grade: setting up, and
 // what flags add.
 func (j *job) frame() minutes.Distribution {
-	d := j.setUp().Grid(1)
+	d := j.space.Grid(j.setUp(), 1)
 	for _, f := range j.flags {
 		if f.Minutes != [3]float64{} {
 			e := minutes.Estimate{Low: f.Minutes[0], Likely: f.Minutes[1], High: f.Minutes[2]}
-			d = minutes.Sum(d, minutes.Prepare(e).Grid(1))
+			d = j.space.Sum(d, j.space.Grid(minutes.Prepare(e), 1))
 		}
 	}
 	return d
@@ -48,13 +48,13 @@ func (j *job) pile(of func(i int) bool, weight func(i int) float64) pile {
 		}
 		t := &j.r.tasks[i]
 		if t.area < 0 {
-			p.fixed = minutes.Sum(p.fixed, j.grid(i, 0, weight(i)))
+			p.fixed = j.space.Sum(p.fixed, j.grid(i, 0, weight(i)))
 			continue
 		}
 		p.in[t.area] = true
 		for g := range 4 {
 			if t.present[g] && j.reachable(t.area, g) {
-				p.areas[t.area][g] = minutes.Sum(p.areas[t.area][g], j.grid(i, g, weight(i)))
+				p.areas[t.area][g] = j.space.Sum(p.areas[t.area][g], j.grid(i, g, weight(i)))
 			}
 		}
 	}
@@ -67,13 +67,13 @@ func (j *job) inState(p *pile, s int) minutes.Distribution {
 	var parts []minutes.Distribution
 	for a, in := range p.in {
 		if in {
-			parts = append(parts, minutes.Mix(j.know.grade[a][s][:], p.areas[a][:]))
+			parts = append(parts, j.space.Mix(j.know.grade[a][s][:], p.areas[a][:]))
 		}
 	}
 	slices.SortStableFunc(parts, func(a, b minutes.Distribution) int { return len(a.P) - len(b.P) })
 	sum := p.fixed
 	for _, d := range parts {
-		sum = minutes.Sum(sum, d)
+		sum = j.space.Sum(sum, d)
 	}
 	return sum
 }
@@ -86,9 +86,9 @@ func (j *job) total() (taken, charged minutes.Blend) {
 	skilled := func(i int) bool { return j.r.tasks[i].Skilled }
 	beside := func(i int) bool { return j.r.tasks[i].area >= 0 && apart[j.r.tasks[i].area] }
 	same := j.pile(func(i int) bool { return !skilled(i) && !beside(i) }, plain)
-	same.fixed = minutes.Sum(same.fixed, j.frame())
+	same.fixed = j.space.Sum(same.fixed, j.frame())
 	rest := j.pile(func(i int) bool { return !skilled(i) && beside(i) }, plain)
-	asTaken, asCharged := rest.and(j.pile(skilled, plain)), rest.and(j.pile(skilled, j.weight))
+	asTaken, asCharged := rest.and(j.space, j.pile(skilled, plain)), rest.and(j.space, j.pile(skilled, j.weight))
 	taken, charged = minutes.Blend{Weights: j.know.state}, minutes.Blend{Weights: j.know.state}
 	for s := range j.know.state {
 		d := j.inState(&same, s)
@@ -99,12 +99,12 @@ func (j *job) total() (taken, charged minutes.Blend) {
 }
 
 // and is the sum of two piles.
-func (p pile) and(q pile) pile {
-	out := pile{fixed: minutes.Sum(p.fixed, q.fixed), areas: slices.Clone(p.areas), in: slices.Clone(p.in)}
-	for a, in := range q.in {
-		out.in[a] = out.in[a] || in
+func (p pile) and(in *minutes.Space, q pile) pile {
+	out := pile{fixed: in.Sum(p.fixed, q.fixed), areas: slices.Clone(p.areas), in: slices.Clone(p.in)}
+	for a, any := range q.in {
+		out.in[a] = out.in[a] || any
 		for g := range out.areas[a] {
-			out.areas[a][g] = minutes.Sum(p.areas[a][g], q.areas[a][g])
+			out.areas[a][g] = in.Sum(p.areas[a][g], q.areas[a][g])
 		}
 	}
 	return out
@@ -134,7 +134,7 @@ func (j *job) reachable(a, g int) bool {
 // grid is what a task takes at a grade index, weighted, where there is anything
 // to do.
 func (j *job) grid(i, g int, weight float64) minutes.Distribution {
-	d := j.r.tasks[i].shapes[g].Grid(j.units[i] * weight)
+	d := j.space.Grid(j.r.tasks[i].shapes[g], j.units[i]*weight)
 	if b := j.boxes[i]; b.minutes > 0 {
 		return d.AtMost(b.minutes * weight)
 	}

@@ -15,6 +15,8 @@ type task struct {
 	needs   [][]int          // of each group one, by index
 	without int              // what to do instead without water, -1 for nothing
 	area    int              // index into the areas, -1 for none
+	per     int              // index into the units
+	family  int              // a number for each family, 0 for none
 }
 
 // prepare puts the tasks in the order they are done and works out their curves.
@@ -24,9 +26,12 @@ func prepare(b book) []task {
 	for i, t := range sorted {
 		index[t.ID] = i
 	}
-	out := make([]task, len(sorted))
+	out, families := make([]task, len(sorted)), map[string]int{"": 0}
 	for i, t := range sorted {
-		p := task{Task: t, without: -1, area: -1}
+		if _, ok := families[t.Family]; !ok {
+			families[t.Family] = len(families)
+		}
+		p := task{Task: t, without: -1, per: slices.Index(units(), t.Per), family: families[t.Family]}
 		p.area = slices.IndexFunc(b.Areas, func(a AreaRule) bool { return a.ID == t.Area })
 		if t.WithoutWater != "" {
 			p.without = index[t.WithoutWater]
@@ -97,15 +102,64 @@ func inOrder(tasks []Task) []Task {
 	return out
 }
 
+// bringing is a task a want brings in, at which grades.
+type bringing struct {
+	task int
+	at   grades
+}
+
+// grades are some of the four, a bit for each.
+type grades uint8
+
+// atAny are all four.
+const atAny grades = 1<<Light | 1<<Fair | 1<<Poor | 1<<Severe
+
+func (g grades) has(x Grade) bool { return g>>x&1 == 1 }
+
+// wanted are the tasks that each want brings in: those the rules file names for
+// it, and, for the name of a task, that task at any grade.
+func wanted(tasks []task) map[string][]bringing {
+	out := map[string][]bringing{}
+	for i := range tasks {
+		for want, at := range tasks[i].For {
+			b := bringing{task: i}
+			for _, g := range at {
+				b.at |= 1 << g
+			}
+			if b.at != 0 {
+				out[want] = append(out[want], b)
+			}
+		}
+	}
+	for i := range tasks {
+		id := tasks[i].ID
+		out[id] = append(out[id], bringing{i, atAny})
+	}
+	return out
+}
+
 // brought tells whether a want brings the task in at a grade.
 func (t *task) brought(want string, g Grade) bool { return slices.Contains(t.For[want], g) }
 
 // AreasOf are the areas whose state can change the price of a want: those of the
 // tasks it brings in, and of what these need.
 func (r *Rules) AreasOf(want string) []Area {
+	touched := make([]bool, len(r.book.Areas))
+	r.touch(want, touched)
+	var out []Area
+	for a, on := range touched {
+		if on {
+			out = append(out, r.book.Areas[a].ID)
+		}
+	}
+	return out
+}
+
+// touch marks the areas of a want, by their index.
+func (r *Rules) touch(want string, areas []bool) {
 	in := make([]bool, len(r.tasks))
-	for i, t := range r.tasks {
-		in[i] = t.ID == want || len(t.For[want]) > 0
+	for _, b := range r.wanted[want] {
+		in[b.task] = true
 	}
 	// Needs stand in any order, so go round until nothing is added.
 	for more := true; more; {
@@ -118,13 +172,11 @@ func (r *Rules) AreasOf(want string) []Area {
 			}
 		}
 	}
-	var out []Area
-	for a, rule := range r.book.Areas {
-		if slices.ContainsFunc(r.tasks, func(t task) bool { return t.area == a && in[r.index(t.ID)] }) {
-			out = append(out, rule.ID)
+	for i, on := range in {
+		if a := r.tasks[i].area; on && a >= 0 {
+			areas[a] = true
 		}
 	}
-	return out
 }
 
 // index is where a task stands in the order of work, -1 if there is none.

@@ -14,6 +14,9 @@ type Job struct {
 	// Tasks and Protections are ids of the rules: what was done, what was applied.
 	Tasks       []string
 	Protections []string
+	// Since are ids of what was done to the same car later: it brings its own care,
+	// and what it replaces is no longer spoken of.
+	Since []string
 }
 
 // Tip is one thing to tell about looking after a job.
@@ -121,7 +124,11 @@ func (s Setting) tips(j Job) []dated {
 
 // concerns tells whether an entry of the table belongs to a job.
 func concerns(c pricing.Care, j Job) bool {
+	since := func(id string) bool { return slices.Contains(j.Since, id) }
 	did := func(id string) bool { return slices.Contains(j.Tasks, id) || slices.Contains(j.Protections, id) }
+	if slices.ContainsFunc(c.Unless, since) || slices.ContainsFunc(c.After, since) || c.Always && len(j.Since) > 0 {
+		return false
+	}
 	return !slices.ContainsFunc(c.Unless, did) && (c.Always || slices.ContainsFunc(c.After, did))
 }
 

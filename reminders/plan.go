@@ -30,8 +30,11 @@ type Plan struct {
 	Told []string `json:"told,omitempty"`
 	// Silent are the surfaces nothing more is said about until they are done again.
 	Silent []string `json:"silent,omitempty"`
-	// NotBefore is until when the customer asked to be left alone.
+	// NotBefore is until when the customer asked to be left alone, or the owner
+	// held it back.
 	NotBefore time.Time `json:"not_before,omitzero"`
+	// Hurry is from when on the owner wants the next nudge said, due or not.
+	Hurry time.Time `json:"hurry,omitzero"`
 }
 
 // Stage is how far a plan has come.
@@ -89,10 +92,24 @@ func (p Plan) Next(now time.Time, s Setting, busy ...time.Time) (Moment, bool) {
 	if !ok {
 		return Moment{}, false
 	}
+	if !p.Hurry.IsZero() {
+		return p.hurried(now, s, shut), true
+	}
 	m := Moment{Kind: Nudge, At: politely(latest(latest(w.From, p.NotBefore), now).In(s.Zone), n, shut)}
 	m.NotAfter = onTheHour(m.At, n.ToHour)
 	m.Clocks = p.dueBy(m.At, s)
 	return m, true
+}
+
+// hurried is a nudge that does not wait for its window: at the first polite moment,
+// about what is due by then, or about everything if nothing is.
+func (p Plan) hurried(now time.Time, s Setting, shut func(time.Time) bool) Moment {
+	m := Moment{Kind: Nudge, At: politely(latest(p.Hurry, now).In(s.Zone), s.Rules.Nudges, shut)}
+	m.NotAfter = onTheHour(m.At, s.Rules.Nudges.ToHour)
+	if m.Clocks = p.dueBy(m.At, s); len(m.Clocks) == 0 {
+		m.Clocks = p.running(s)
+	}
+	return m
 }
 
 // again is the hour on the day so many waits after the last nudge.
@@ -123,6 +140,14 @@ func (p Plan) told(s Setting) []Clock {
 	return slices.DeleteFunc(p.clocks(s), func(c Clock) bool { return !slices.Contains(p.Told, c.Protection.On) })
 }
 
+// Spoken are the clocks the last nudge spoke of, all of the car's if there was none.
+func (p Plan) Spoken(s Setting) []Clock {
+	if told := p.told(s); len(told) > 0 {
+		return told
+	}
+	return p.clocks(s)
+}
+
 // settled is the plan once a follow-up that makes no more sense is let go. The
 // silence counts from then, not from now: asking again does not lengthen it.
 func (p Plan) settled(now time.Time, s Setting) Plan {
@@ -150,7 +175,7 @@ func (p Plan) Sent(m Moment, at time.Time, s Setting) Plan {
 	case m.Kind == Nudge && p.Stage == Waiting:
 		p.Said = at
 		p.Stage = Nudged
-		p.Told = nil
+		p.Told, p.Hurry = nil, time.Time{}
 		for _, c := range m.Clocks {
 			p.Told = append(p.Told, c.Protection.On)
 		}
@@ -162,7 +187,7 @@ func (p Plan) Sent(m Moment, at time.Time, s Setting) Plan {
 // some months.
 func (p Plan) silenced(from time.Time, s Setting) Plan {
 	n := s.Rules.Nudges
-	p.Stage = Waiting
+	p.Stage, p.Hurry = Waiting, time.Time{}
 	p.Silent = union(p.Silent, p.Told)
 	until := addMonths(from.In(s.Zone), float64(n.SilenceMonths))
 	p.NotBefore = latest(p.NotBefore, onTheHour(until, n.FromHour))

@@ -47,18 +47,28 @@ func (c *Client) say(ctx context.Context, m bot.Message) (err error) {
 	switch {
 	case m.Edit != 0 && m.Text == "":
 		_, err = c.EditMessageReplyMarkup(ctx, &tg.EditMessageReplyMarkupParams{ChatID: chat, MessageID: id, ReplyMarkup: markup})
-	case m.Edit != 0 && m.Photo != "":
+	case m.Edit != 0 && (m.Photo != "" || m.Picture != ""):
 		_, err = c.EditMessageCaption(ctx, &tg.EditMessageCaptionParams{ChatID: chat, MessageID: id, Caption: m.Text, ReplyMarkup: markup})
 	case m.Edit != 0:
 		_, err = c.EditMessageText(ctx, &tg.EditMessageTextParams{ChatID: chat, MessageID: id, Text: m.Text, ReplyMarkup: markup, LinkPreviewOptions: plain})
 	case m.File != nil:
 		_, err = c.SendDocument(ctx, &tg.SendDocumentParams{ChatID: chat, Document: &models.InputFileUpload{Filename: m.File.Name, Data: bytes.NewReader(m.File.Data)}, Caption: m.Text, ReplyMarkup: markup})
+	case c.picture(m) != nil:
+		_, err = c.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: chat, Photo: &models.InputFileUpload{Filename: m.Picture + ".png", Data: bytes.NewReader(c.picture(m))}, Caption: m.Text, ReplyMarkup: markup})
 	case m.Photo != "":
 		_, err = c.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: chat, Photo: &models.InputFileString{Data: string(m.Photo)}, Caption: m.Text, ReplyMarkup: markup})
 	default:
 		_, err = c.SendMessage(ctx, &tg.SendMessageParams{ChatID: chat, Text: m.Text, ReplyMarkup: markup, LinkPreviewOptions: plain})
 	}
 	return err
+}
+
+// picture is the picture of our own that a message shows, nil if it shows none.
+func (c *Client) picture(m bot.Message) []byte {
+	if m.Picture == "" || c.Pictures == nil {
+		return nil
+	}
+	return c.Pictures(m.Picture)
 }
 
 // keyboard is the rows of buttons, nil for none: a nil interface, which the
@@ -98,7 +108,7 @@ func unsendable(m bot.Message) string {
 
 // limit is how long a message's text may be.
 func limit(m bot.Message) int {
-	if m.Photo != "" || m.File != nil {
+	if m.Photo != "" || m.Picture != "" || m.File != nil {
 		return longestCaption
 	}
 	return longestText

@@ -52,6 +52,9 @@ type Client struct {
 	server string
 	// calls and files go through the same connections and differ in patience.
 	calls, files *http.Client
+	// Pictures, if set, brings the pictures of our own that messages name. A message
+	// whose picture is unknown is sent without.
+	Pictures func(name string) []byte
 }
 
 const (

@@ -9,6 +9,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/rogpeppe/go-internal/diff"
@@ -20,22 +21,29 @@ import (
 
 // playCommand plays a script.
 type playCommand struct {
-	File  string `arg:"" optional:"" help:"The script. Without it, the built-in one."`
+	File  string `arg:"" optional:"" help:"A script, or the name of a shipped one. Without it, the whole job from first message to nudge."`
+	List  bool   `help:"List the shipped conversations."`
 	Write bool   `help:"Write what really happened into the file instead of comparing."`
 	business
 }
 
-// builtIn is the script that shows the whole job.
-const builtIn = "conversations/soft-top.txt"
+// Where the shipped scripts stand, and the one that shows the whole job.
+const (
+	shippedScripts = "conversations/"
+	builtIn        = shippedScripts + "soft-top.txt"
+)
 
 // Run plays the script and compares. It ends with status 1 and the difference if
 // something else happened than is written.
 func (c *playCommand) Run(ctx context.Context, std streams) error {
+	if c.List {
+		return listScripts(std.out)
+	}
 	name, text, photo, err := c.open()
 	if err != nil {
 		return err
 	}
-	page, err := c.play(ctx, name, text, photo, std.out)
+	page, err := c.play(ctx, name, text, photo, colours(std.out))
 	switch {
 	case err != nil:
 		return err
@@ -58,6 +66,13 @@ func (c *playCommand) open() (name, text string, photo func(string) ([]byte, err
 		return builtIn, string(b), shipped, err
 	}
 	b, err := os.ReadFile(c.File)
+	if errors.Is(err, fs.ErrNotExist) && filepath.Ext(c.File) == "" {
+		name := shippedScripts + c.File + ".txt"
+		if b, err := fs.ReadFile(testdata.Files, name); err == nil {
+			return name, string(b), shipped, nil
+		}
+		return "", "", nil, fmt.Errorf("there is no script %q; dryhand play --list lists the shipped ones", c.File)
+	}
 	beside := func(n string) ([]byte, error) {
 		data, err := os.ReadFile(filepath.Join(filepath.Dir(c.File), n))
 		if errors.Is(err, fs.ErrNotExist) {
@@ -68,10 +83,38 @@ func (c *playCommand) open() (name, text string, photo func(string) ([]byte, err
 	return c.File, string(b), beside, err
 }
 
+// listScripts writes the name of each shipped script and what it shows, which is
+// the remark at its top.
+func listScripts(out io.Writer) error {
+	names, err := fs.Glob(testdata.Files, shippedScripts+"*.txt")
+	if err != nil {
+		return err
+	}
+	for _, name := range names {
+		b, err := fs.ReadFile(testdata.Files, name)
+		if err != nil {
+			return err
+		}
+		var about []string
+		for line := range strings.Lines(string(b)) {
+			remark, ok := strings.CutPrefix(line, "# ")
+			if !ok {
+				break
+			}
+			about = append(about, strings.TrimSpace(remark))
+		}
+		fmt.Fprintf(out, "%-16s %s\n", strings.TrimSuffix(filepath.Base(name), ".txt"), strings.Join(about, "\n"+strings.Repeat(" ", 17)))
+	}
+	return nil
+}
+
 // play opens a world at the script's first moment and plays it there.
 func (c *playCommand) play(ctx context.Context, name, text string, photo func(string) ([]byte, error), out io.Writer) (string, error) {
 	rules, words, reader, err := c.load()
 	if err != nil {
+		return "", err
+	}
+	if rules, err = ruled(name, text, rules); err != nil {
 		return "", err
 	}
 	zone, err := time.LoadLocation(rules.Diary.TimeZone)

@@ -37,7 +37,7 @@ Owner: /start
 Balthazar: Ford Fiesta
 Balthazar taps [Outside]
 Balthazar taps [That's all ›]
-Balthazar taps [We bring it to you]
+Balthazar taps [At the workshop]
 Balthazar: 2
 Balthazar taps [Find a day ›]
 Balthazar: nothing
@@ -50,7 +50,7 @@ Zuleika: Volvo V60
 `
 	storyHeld = `Zuleika taps [Outside]
 Zuleika taps [That's all ›]
-Zuleika taps [We bring it to you]
+Zuleika taps [At the workshop]
 Zuleika: just the price
 Zuleika taps [Find a day ›]
 Zuleika: nothing

@@ -2,20 +2,16 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net"
 	"net/http"
-	"strings"
 	"sync"
 	"time"
 
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/bot/standin/page"
-	"example.org/dryhand/conversations"
-	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
@@ -51,7 +47,8 @@ func (c *tryCommand) Run(ctx context.Context, std streams) error {
 // pushed besides.
 type trial struct {
 	*world
-	page *page.Page
+	page       *page.Page
+	situations []situation
 	// working lets one at a time do what is ready. The ledger's leases would keep
 	// two from doing the same thing; but a push would take the end of the other's
 	// lease for the next thing due, run the clock on to it, and do it again.
@@ -66,6 +63,14 @@ func newTrial(ctx context.Context, rules *pricing.Rules, words *wording.Words, r
 		return nil, err
 	}
 	t := &trial{world: w}
+	if t.situations, err = situations(w.zone); err != nil {
+		w.close()
+		return nil, err
+	}
+	var offered []page.Situation
+	for _, s := range t.situations {
+		offered = append(offered, s.Situation)
+	}
 	owner := w.standin.Person(int64(playedOwner), "Owner")
 	owner.Say("/start")
 	if err := t.settle(ctx); err != nil {
@@ -74,9 +79,10 @@ func newTrial(ctx context.Context, rules *pricing.Rules, words *wording.Words, r
 	}
 	t.page = page.New(page.Config{
 		Standin: w.standin, Zone: w.zone, Owner: owner,
-		Customers: []*standin.Person{w.standin.Person(owner.ID()+1, "Ellie")},
-		Driver:    page.Driver{Settle: t.settle, Push: t.push, Next: t.nextDue},
-		Log:       log,
+		Customers:  []*standin.Person{w.standin.Person(owner.ID()+1, "Ellie")},
+		Situations: offered,
+		Driver:     page.Driver{Settle: t.settle, Push: t.push, Next: t.nextDue, Behind: t.behind, Play: t.play},
+		Log:        log,
 	})
 	return t, nil
 }
@@ -154,51 +160,4 @@ func (t *trial) push(ctx context.Context, to time.Time) error {
 	t.working.Lock()
 	defer t.working.Unlock()
 	return t.world.push(ctx, to)
-}
-
-// nextDue is what falls due next, in words.
-func (t *trial) nextDue(ctx context.Context) (page.Due, bool, error) {
-	var first ledger.Record
-	names := map[string]string{}
-	err := t.ledger.Each(ctx, func(r ledger.Record) error {
-		id, isEnquiry := strings.CutPrefix(r.Key, "enq:")
-		switch {
-		case r.Kind == "doc" && isEnquiry:
-			var e conversations.Enquiry
-			if err := json.Unmarshal(r.Body, &e); err != nil {
-				return fmt.Errorf("enquiry %s: %w", id, err)
-			}
-			names[id] = e.Name
-		case r.Kind == "due" && (first.Key == "" || r.At.Before(first.At)):
-			first = r
-		}
-		return nil
-	})
-	if err != nil || first.Key == "" {
-		return page.Due{}, false, err
-	}
-	var came conversations.Came
-	if err := json.Unmarshal(first.Body, &came); err != nil {
-		return page.Due{}, false, fmt.Errorf("due item %s: %w", first.Key, err)
-	}
-	return page.Due{At: first.At, What: dueWords(came.Kind, names[came.Enquiry])}, true, nil
-}
-
-// dueWords say what will happen when a moment of a kind comes.
-func dueWords(kind, name string) string {
-	switch kind {
-	case conversations.CamePhoto:
-		return "a photo of " + name + "'s is looked at"
-	case conversations.CameAlbum:
-		return name + " hears about the photos"
-	case conversations.CameHold:
-		return "the time kept for " + name + " goes back"
-	case conversations.CameAsk:
-		return "the owner's answer to " + name + " is due"
-	case conversations.CameJob:
-		return name + "'s job should be finished"
-	case conversations.CameNudge:
-		return name + "'s protection is due again"
-	}
-	return kind
 }

@@ -19,6 +19,7 @@ import (
 	"example.org/dryhand/conversations/desk"
 	"example.org/dryhand/conversations/jobsheet"
 	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/conversations/pictures"
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
@@ -121,6 +122,7 @@ func wire(s surroundings) (*parts, error) {
 	if p.client, err = telegram.NewClient(s.token, s.api); err != nil {
 		return nil, err
 	}
+	p.client.Pictures = pictures.Get
 	p.sender = &telegram.Sender{
 		Ledger: p.ledger, Client: p.client, Now: s.now, Parallel: s.parallel, Log: s.log,
 		Blocked: func(ctx context.Context, chat bot.ChatID, op string) error {

@@ -94,13 +94,11 @@ func (b *brokenError) Unwrap() error { return b.err }
 
 func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (string, error) {
 	keys := conversations.Touches(e)
+	loaded, err := d.load(ctx, e, keys)
+	if err != nil {
+		return "", err
+	}
 	for range tries {
-		d.point("load:before", e.Op)
-		loaded, err := d.Ledger.Load(ctx, e.Op, keys...)
-		if err != nil {
-			return "", fmt.Errorf("desk: load for %s: %w", e.Op, err)
-		}
-		d.point("load:after", e.Op)
 		if loaded.Seen {
 			return "", d.finish(ctx, e.Op+"!again", item)
 		}
@@ -110,19 +108,23 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		}
 		if len(decision.Need) > 0 {
 			keys = append(keys, decision.Need...)
+			if loaded, err = d.load(ctx, e, keys); err != nil {
+				return "", err
+			}
 			continue
 		}
-		change, err := d.change(loaded, e, item, decision)
+		change, err := d.change(e, item, decision)
 		if err != nil {
 			return "", &brokenError{err: err}
 		}
 		d.point("commit:before", e.Op)
-		outcome, err := d.Ledger.Commit(ctx, change)
+		outcome, again, err := d.Ledger.CommitOrReload(ctx, change, loaded, keys...)
 		if err != nil {
 			return "", fmt.Errorf("desk: commit of %s: %w", e.Op, err)
 		}
 		d.point("commit:after", e.Op)
 		if outcome == ledger.Conflict {
+			loaded = again
 			continue
 		}
 		if decision.Claimed != 0 && d.Claimed != nil {
@@ -134,6 +136,16 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		return decision.Toast, nil
 	}
 	return "", ErrBusy
+}
+
+func (d *Desk) load(ctx context.Context, e bot.Event, keys []string) (ledger.Loaded, error) {
+	d.point("load:before", e.Op)
+	loaded, err := d.Ledger.Load(ctx, e.Op, keys...)
+	if err != nil {
+		return loaded, fmt.Errorf("desk: load for %s: %w", e.Op, err)
+	}
+	d.point("load:after", e.Op)
+	return loaded, nil
 }
 
 // decide runs the conversation's step. A panic there is a fault on this event,
@@ -170,12 +182,9 @@ func (d *Desk) finish(ctx context.Context, op string, item *ledger.Due) error {
 	return nil
 }
 
-// change is the commit a decision asks for.
-func (d *Desk) change(loaded ledger.Loaded, e bot.Event, item *ledger.Due, dec conversations.Decision) (ledger.Change, error) {
-	c := ledger.Change{Op: e.Op, Now: d.Now(), Read: make(map[string]int64, len(loaded.Docs)), Unset: dec.Unset, Finish: item}
-	for key, doc := range loaded.Docs {
-		c.Read[key] = doc.Version
-	}
+// change is the commit a decision asks for; it rests on all that was loaded.
+func (d *Desk) change(e bot.Event, item *ledger.Due, dec conversations.Decision) (ledger.Change, error) {
+	c := ledger.Change{Op: e.Op, Now: d.Now(), Unset: dec.Unset, Finish: item}
 	for _, doc := range dec.Put {
 		c.Put = append(c.Put, ledger.Doc{Key: doc.Key, Links: doc.Links, Body: doc.Body})
 	}

@@ -82,7 +82,7 @@ func (l *Ledger) commit(ctx context.Context, c Change) (Outcome, []Doc, error) {
 	}
 	k := l.key
 	keys := []string{k.docs, k.ops, k.due, k.dueBody, k.out, k.outBody, k.chats, k.seq, k.trouble, k.counts, k.ver}
-	reply, err := commitScript.Run(ctx, l.rdb, keys, c.args()...).Result()
+	reply, err := l.run(ctx, commitScript, keys, c.args()...).Result()
 	if err != nil {
 		return 0, nil, fmt.Errorf("ledger: commit: %w", err)
 	}

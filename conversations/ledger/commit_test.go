@@ -86,16 +86,39 @@ func testLoadFollowsLinks(t *testing.T, l bench) {
 	l.same("from a", keysOf(l.load("", "a")), "a b c")
 
 	// The chain is longer than what one load brings. Its near end comes.
-	chain := make([]ledger.Doc, 200)
+	chain := make([]ledger.Doc, 1100)
 	for i := range chain {
-		chain[i] = ledger.Doc{Key: fmt.Sprintf("n%03d", i), Links: []string{fmt.Sprintf("n%03d", i+1)}}
+		chain[i] = ledger.Doc{Key: fmt.Sprint("n", i), Links: []string{fmt.Sprint("n", i+1)}}
 	}
-	l.put("u:2", chain...)
-	got := l.load("", "n000", "other")
-	l.same("documents of a long chain", len(got.Docs), 128)
-	_, near := got.Docs["n126"]
-	_, far := got.Docs["n127"]
+	l.put("u:2", chain[:600]...)
+	l.put("u:3", chain[600:]...)
+	got := l.load("", "n0", "other")
+	l.same("documents of a long chain", len(got.Docs), 1024)
+	_, near := got.Docs["n1022"]
+	_, far := got.Docs["n1023"]
 	l.same("near and far end", []bool{near, far}, []bool{true, false})
+}
+
+// A diary of more than a year comes whole with the enquiry that looks for a time
+// in it, and can be rested on.
+func testLoadOfAYear(t *testing.T, l bench) {
+	enquiry := ledger.Doc{Key: "enq:1", Links: []string{"chat:1"}}
+	for i := range 371 {
+		enquiry.Links = append(enquiry.Links, fmt.Sprint("day:", i))
+	}
+	l.put("u:1", enquiry, ledger.Doc{Key: "day:0", Body: awkward}, ledger.Doc{Key: "day:370", Body: awkward})
+	got := l.load("", "chat:1", "enq:1")
+	l.same("documents", len(got.Docs), 373)
+	l.same("the last day", got.Docs["day:370"].Body, awkward)
+
+	ctx := context.Background()
+	outcome, _, err := l.CommitOrReload(ctx, ledger.Change{Op: "u:2", Now: noon, Put: []ledger.Doc{{Key: "day:200"}}}, got, "chat:1", "enq:1")
+	l.ok(err)
+	l.same("on what was read", outcome, ledger.Committed)
+	outcome, again, err := l.CommitOrReload(ctx, ledger.Change{Op: "u:3", Now: noon, Put: []ledger.Doc{{Key: "day:1"}}}, got, "chat:1", "enq:1")
+	l.ok(err)
+	l.same("on what has moved", outcome, ledger.Conflict)
+	l.same("what a load would bring", again, l.load("", "chat:1", "enq:1"))
 }
 
 func keysOf(loaded ledger.Loaded) string {

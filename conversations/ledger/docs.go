@@ -29,12 +29,13 @@ type Loaded struct {
 	Seen bool
 }
 
-// maxDocs bounds what one Load brings.
-const maxDocs = 128
+// maxDocs bounds what one Load brings, to what a commit can rest on: a diary of
+// more than a year, day by day, and whoever is in it.
+const maxDocs = maxRead
 
 // Load brings documents and, following Links however far, what they link to, in
-// one round trip and all of one moment. At most 128 come: links beyond that are
-// left out, the nearest first kept. An empty op is never Seen.
+// one round trip and all of one moment. At most 1024 come: links beyond that
+// are left out, the nearest first kept. An empty op is never Seen.
 func (l *Ledger) Load(ctx context.Context, op string, keys ...string) (Loaded, error) {
 	if len(keys) > maxDocs {
 		return Loaded{}, fmt.Errorf("ledger: load of %d documents: at most %d", len(keys), maxDocs)
@@ -47,7 +48,7 @@ func (l *Ledger) Load(ctx context.Context, op string, keys ...string) (Loaded, e
 		}
 		args = append(args, k)
 	}
-	reply, err := loadScript.Run(ctx, l.rdb, []string{l.key.docs, l.key.ops}, args...).StringSlice()
+	reply, err := l.run(ctx, loadScript, []string{l.key.docs, l.key.ops}, args...).StringSlice()
 	if err != nil {
 		return Loaded{}, fmt.Errorf("ledger: load: %w", err)
 	}

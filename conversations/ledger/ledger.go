@@ -10,11 +10,12 @@ import (
 	"github.com/redis/go-redis/v9"
 )
 
-// Ledger is the store of one business. It holds no state of its own, and any
-// number of them, in any number of processes, may serve the same business.
+// Ledger is the store of one business. It keeps nothing itself, and any number of
+// them, in any number of processes, may serve the same business.
 type Ledger struct {
-	rdb redis.UniversalClient
-	key keys
+	rdb   redis.UniversalClient
+	key   keys
+	trips trips
 }
 
 // keys are the names of everything a business keeps.

@@ -21,6 +21,7 @@ var suite = []struct {
 	{"CommitOutcomes", testCommitOutcomes},
 	{"CommitDeletedAndMadeAgain", testCommitDeletedAndMadeAgain},
 	{"LoadFollowsLinks", testLoadFollowsLinks},
+	{"LoadOfAYear", testLoadOfAYear},
 	{"CommitForgetsOldEvents", testCommitForgetsOldEvents},
 	{"CommitOneWinner", testCommitOneWinner},
 	{"CommitRefuses", testCommitRefuses},

@@ -41,6 +41,11 @@ type Facts struct {
 	Budget string
 	// When, Until, Day and Hours are moments and lengths of time, already in words.
 	When, Until, Day, Hours string
+	// Deposit is money in advance, with its sign; Money what is to become of it, in
+	// words.
+	Deposit, Money string
+	// Terms are what is agreed to, a sentence each.
+	Terms []string
 	// In, Out, Stays and Why are lists, one line each.
 	In, Out, Stays, Why, Refer []string
 	// Items is any other list; Text any other words, of ours or quoted.
@@ -132,7 +137,7 @@ func compile(name, text string) (*template.Template, error) {
 
 func full() Facts {
 	list := []string{"x", "y"}
-	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", Price: "x", Budget: "x", When: "x", Until: "x",
+	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", Price: "x", Budget: "x", Deposit: "x", Money: "x", Terms: list, When: "x", Until: "x",
 		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Refer: list, Items: list, Text: "x", Question: "x", Now: "x", Was: "x", Minutes: 2, Count: 2}
 }
 

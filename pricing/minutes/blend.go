@@ -45,12 +45,6 @@ func (p Pair) CDF(x float64) float64 {
 
 var nothing = []float64{1}
 
-// span is from which minute to which, exclusive, the sum can lie.
-func (p Pair) span() (from, to int) {
-	from = p.A.First + p.B.First
-	return from, from + max(len(p.A.P), 1) + max(len(p.B.P), 1) - 1
-}
-
 // Blend is a mixture of pairs: with probability Weights[i] it is Pairs[i].
 type Blend struct {
 	Weights []float64
@@ -68,31 +62,13 @@ func (b Blend) CDF(x float64) float64 {
 	return sum
 }
 
-// Quantile is what [Distribution.Quantile] is of the mixture of the sums.
-func (b Blend) Quantile(p float64) float64 {
-	lo, hi := math.MaxInt, math.MinInt
-	for i, q := range b.Pairs {
-		if from, to := q.span(); b.Weights[i] > 0 {
-			lo, hi = min(lo, from), max(hi, to)
-		}
+// Quantiles are for each p what [Distribution.Quantile] is of the mixture of the
+// sums.
+func (b Blend) Quantiles(ps ...float64) []float64 {
+	c := b.curve()
+	out := make([]float64, len(ps))
+	for i, p := range ps {
+		out[i] = c.quantile(p)
 	}
-	// The minute looked for is lo or later, and before hi. The curve is smooth, so
-	// the line between the two tells where to look, and halving that it ends.
-	below, above := 0.0, 1.0
-	for halve := false; lo < hi-1; halve = !halve {
-		m := (lo + hi) / 2
-		if !halve && above > below {
-			m = lo + int(float64(hi-lo)*(p-below)/(above-below))
-			m = min(max(m, lo+1), hi-1)
-		}
-		if c := b.CDF(float64(m) - 0.5); c < p {
-			lo, below = m, c
-		} else {
-			hi, above = m, c
-		}
-	}
-	if hi == lo || above <= below {
-		return float64(lo) - 0.5
-	}
-	return float64(lo) - 0.5 + math.Min(1, math.Max(0, p-below)/(above-below))
+	return out
 }

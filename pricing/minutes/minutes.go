@@ -93,24 +93,6 @@ func Exactly(m float64) Distribution {
 	return Distribution{int(whole), []float64{1 - part, part}}
 }
 
-// Sum is the distribution of the sum of two independent ones.
-func Sum(a, b Distribution) Distribution {
-	if len(a.P) == 0 {
-		return b
-	}
-	if len(b.P) == 0 {
-		return a
-	}
-	if len(a.P) > len(b.P) {
-		a, b = b, a
-	}
-	p := make([]float64, len(a.P)+len(b.P)-1)
-	for i, w := range a.P {
-		floats.AddScaled(p[i:i+len(b.P)], w, b.P)
-	}
-	return Distribution{a.First + b.First, p}.trimmed()
-}
-
 // trimmed cuts off ends that hold next to nothing.
 func (d Distribution) trimmed() Distribution {
 	lo, hi := 0, len(d.P)
@@ -145,31 +127,6 @@ func (d Distribution) AtMost(m float64) Distribution {
 	}
 	floats.AddScaled(p[end.First-first:], stopped, end.P)
 	return Distribution{first, p}
-}
-
-// Mix is the distribution of one of several, chosen with the given weights,
-// which should add up to one. A zero Distribution stands for no time at all.
-func Mix(weights []float64, ds []Distribution) Distribution {
-	lo, hi := math.MaxInt, math.MinInt
-	for i, d := range ds {
-		if weights[i] > 0 {
-			lo, hi = min(lo, d.First), max(hi, d.First+max(len(d.P), 1))
-		}
-	}
-	if lo > hi {
-		return Distribution{}
-	}
-	p := make([]float64, hi-lo)
-	for i, d := range ds {
-		switch at := d.First - lo; {
-		case weights[i] <= 0:
-		case len(d.P) == 0:
-			p[at] += weights[i]
-		default:
-			floats.AddScaled(p[at:at+len(d.P)], weights[i], d.P)
-		}
-	}
-	return Distribution{lo, p}
 }
 
 // Mean is the expected minutes.

@@ -3,7 +3,6 @@ package minutes
 import (
 	"math"
 
-	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mathext"
 )
 
@@ -59,23 +58,5 @@ func (s Shape) integral(x float64) float64 {
 	return p0 + t*(m0+t*(3*(p1-p0)-2*m0-m1+t*(2*(p0-p1)+m0+m1)))
 }
 
-// Grid lays n units of the work on the grid. The weight of minute k is the mean
-// of the hat function around k, which keeps the mean exact; it is the second
-// difference of the integral of the CDF.
-func (s Shape) Grid(n float64) Distribution {
-	low, w := s.e.Low*n, (s.e.High-s.e.Low)*n
-	if s.below == nil || w < 1e-9 {
-		return Exactly(s.e.Mean() * n)
-	}
-	first := int(math.Floor(low))
-	p := make([]float64, int(math.Ceil(low+w))-first+1)
-	before, here := 0.0, w*s.integral((float64(first)-low)/w)
-	for i := range p {
-		next := w * s.integral((float64(first+i+1)-low)/w)
-		p[i] = math.Max(0, next-2*here+before)
-		before, here = here, next
-	}
-	// What the interpolation leaves negative, about 1e-8, was set to nothing.
-	floats.Scale(1/floats.Sum(p), p)
-	return Distribution{first, p}.trimmed()
-}
+// Grid is [Space.Grid] for a grid by itself.
+func (s Shape) Grid(n float64) Distribution { return (*Space)(nil).Grid(s, n) }

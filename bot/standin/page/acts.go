@@ -12,6 +12,8 @@ import (
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"example.org/dryhand/bot/standin"
 )
 
 const (
@@ -212,14 +214,31 @@ func (p *Page) add(_ context.Context, r *http.Request) error {
 	if name == "" || utf8.RuneCountInString(name) > longestName {
 		return problem("A first name, please, of at most 40 letters.")
 	}
+	p.bring(r, name)
+	return nil
+}
+
+// bring adds a customer and turns the page to them.
+func (p *Page) bring(r *http.Request, name string) *standin.Person {
 	p.mu.Lock()
+	defer p.mu.Unlock()
 	id := p.Owner.ID()
 	for _, one := range p.customers {
 		id = max(id, one.ID())
 	}
-	p.customers = append(p.customers, p.Standin.Person(id+1, name))
-	p.mu.Unlock()
-	q := url.Values{"with": {strconv.FormatInt(id+1, 10)}, "show": {customerSide}}
+	who := p.Standin.Person(id+1, name)
+	p.customers = append(p.customers, who)
+	q := url.Values{"with": {strconv.FormatInt(who.ID(), 10)}, "show": {customerSide}}
 	r.URL.RawQuery = q.Encode()
-	return nil
+	return who
+}
+
+// situation plays one with a customer of its own, and turns the page to them.
+func (p *Page) situation(ctx context.Context, r *http.Request) error {
+	for _, s := range p.Situations {
+		if s.Name == r.FormValue("name") {
+			return p.Driver.Play(ctx, s.Name, p.bring(r, s.Who))
+		}
+	}
+	return problem("There is no such situation.")
 }

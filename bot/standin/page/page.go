@@ -29,6 +29,18 @@ type Driver struct {
 	Push func(ctx context.Context, to time.Time) error
 	// Next is what falls due next, false if nothing does.
 	Next func(context.Context) (Due, bool, error)
+	// Behind is what the desk knows and the chat with a customer does not show.
+	Behind func(ctx context.Context, customer int64) (Behind, error)
+	// Play plays a situation with a customer, from what they first write to where
+	// the situation leaves them.
+	Play func(ctx context.Context, situation string, customer *standin.Person) error
+}
+
+// Situation is something a customer can be in, ready to be played.
+type Situation struct {
+	// Name is what [Driver.Play] knows it by, Who the customer's first name, Words
+	// what it shows.
+	Name, Who, Words string
 }
 
 // Due is something that will happen at a moment.
@@ -46,8 +58,10 @@ type Config struct {
 	// chosen on the left. More can be added on the page.
 	Owner     *standin.Person
 	Customers []*standin.Person
-	Driver    Driver
-	Log       *slog.Logger
+	// Situations can be played with a click, in this order.
+	Situations []Situation
+	Driver     Driver
+	Log        *slog.Logger
 }
 
 // Page serves the chat page. It may be used by several browsers at once.
@@ -84,6 +98,7 @@ func New(c Config) *Page {
 	mux.HandleFunc("POST /sticker", p.act(p.sticker))
 	mux.HandleFunc("POST /clock", p.act(p.clock))
 	mux.HandleFunc("POST /customer", p.act(p.add))
+	mux.HandleFunc("POST /situation", p.act(p.situation))
 	p.handler = guarded(http.NewCrossOriginProtection().Handler(mux))
 	return p
 }

@@ -83,17 +83,35 @@ async function post(form, button) {
   const body = new FormData(form, button);
   document.body.setAttribute("aria-busy", "true");
   try {
-    const r = await fetch(form.action, { method: "POST", body });
-    const fresh = parse(await r.text());
+    const r = await send(form, body);
+    const fresh = parse(r.responseText);
     if (!fresh.body.dataset.seen) return lost();
-    if (fresh.body.dataset.with !== document.body.dataset.with) return location.assign(r.url);
+    if (fresh.body.dataset.with !== document.body.dataset.with) return location.assign(r.responseURL);
     patch(fresh);
-    if (r.ok && form.matches(".say")) form.reset();
+    if (r.status === 200 && form.matches(".say")) form.reset();
   } catch {
     lost();
   } finally {
     document.body.removeAttribute("aria-busy");
   }
+}
+
+// send posts a form and shows how much of its photos has gone. (fetch does not
+// tell, so it is not used here.)
+function send(form, body) {
+  return new Promise((done, failed) => {
+    const r = new XMLHttpRequest();
+    const bar = document.createElement("progress");
+    bar.className = "bar";
+    bar.setAttribute("aria-label", "How much of the photos has gone");
+    if ([...body.values()].some((v) => v instanceof File && v.size > 0)) {
+      form.append(bar);
+      r.upload.onprogress = (e) => { if (e.lengthComputable) { bar.max = e.total; bar.value = e.loaded; } };
+    }
+    r.onloadend = () => { bar.remove(); r.status ? done(r) : failed(); };
+    r.open("POST", form.action);
+    r.send(body);
+  });
 }
 
 document.addEventListener("submit", (e) => {
@@ -108,5 +126,34 @@ document.addEventListener("keydown", (e) => {
   e.preventDefault();
   e.target.form.requestSubmit();
 });
+
+// Photos that are dropped on a side or pasted into its text go into its picker, to
+// be sent with whatever is written.
+const carriesFiles = (e) => [...(e.dataTransfer || e.clipboardData).types].includes("Files");
+
+function pick(side, files) {
+  const chosen = new DataTransfer();
+  for (const f of files) if (f.type.startsWith("image/") || /\.hei[cf]$/i.test(f.name)) chosen.items.add(f);
+  if (!chosen.files.length) return;
+  side.querySelector("input[type=file]").files = chosen.files;
+  side.querySelector(".send").focus();
+}
+
+for (const side of document.querySelectorAll(".side:has(.say)")) {
+  const mark = (on) => side.classList.toggle("dropping", on);
+  side.addEventListener("dragover", (e) => { if (carriesFiles(e)) { e.preventDefault(); mark(true); } });
+  side.addEventListener("dragleave", (e) => { if (!side.contains(e.relatedTarget)) mark(false); });
+  side.addEventListener("drop", (e) => {
+    mark(false);
+    if (!carriesFiles(e)) return;
+    e.preventDefault();
+    pick(side, e.dataTransfer.files);
+  });
+  side.addEventListener("paste", (e) => {
+    if (!carriesFiles(e)) return;
+    e.preventDefault();
+    pick(side, e.clipboardData.files);
+  });
+}
 
 new EventSource("/changes").onmessage = refresh;

@@ -12,10 +12,12 @@ import (
 	"example.org/dryhand/bot/standin"
 )
 
-// The two sides of the page, as its address and its style sheet name them.
+// The sides of the page, as its address and its style sheet name them: two chats,
+// and what is behind the desk.
 const (
 	customerSide = "customer"
 	ownerSide    = "owner"
+	behindSide   = "behind"
 )
 
 // How moments are written.
@@ -29,15 +31,15 @@ const (
 type view struct {
 	// Seen counts what has happened; the script never puts an older page over a
 	// newer one.
-	Seen    int
-	Now     moment
-	Due     *moment
-	DueWhat string
-	Problem string
-	With    int64
-	Show    string
-	People  []tab
-	Sides   []side
+	Seen       int
+	Now        moment
+	Problem    string
+	With       int64
+	Show       string
+	People     []tab
+	Sides      []side
+	Behind     behind
+	Situations []Situation
 }
 
 // moment is a time as read and as machines read it.
@@ -101,20 +103,9 @@ func (p *Page) show(w http.ResponseWriter, r *http.Request, status int, wrong st
 func (p *Page) view(ctx context.Context, r *http.Request) (view, error) {
 	events, seen := p.Standin.Since(0)
 	now := p.Standin.Clock().Now()
-	v := view{Seen: seen, Now: p.moment(now), Show: customerSide}
-	if r.URL.Query().Get("show") == ownerSide {
-		v.Show = ownerSide
-	}
-	due, ok, err := p.Driver.Next(ctx)
-	if err != nil {
-		return v, fmt.Errorf("page: what is due: %w", err)
-	}
-	if ok {
-		at := p.moment(due.At)
-		if due.At.In(p.Zone).Year() != now.In(p.Zone).Year() {
-			at.Words = due.At.In(p.Zone).Format("Mon 2 Jan 2006 15:04")
-		}
-		v.Due, v.DueWhat = &at, due.What
+	v := view{Seen: seen, Now: p.moment(now), Show: customerSide, Situations: p.Situations}
+	if show := r.URL.Query().Get("show"); show == ownerSide || show == behindSide {
+		v.Show = show
 	}
 	owner, customers := p.everybody()
 	with := customers[0]
@@ -128,6 +119,11 @@ func (p *Page) view(ctx context.Context, r *http.Request) (view, error) {
 	}
 	v.With = with.ID()
 	v.Sides = []side{p.side(customerSide, with, events), p.side(ownerSide, owner, events)}
+	known, err := p.Driver.Behind(ctx, with.ID())
+	if err != nil {
+		return v, fmt.Errorf("page: what is behind the desk: %w", err)
+	}
+	v.Behind = p.draw(known)
 	return v, nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"path"
+	"slices"
 	"strings"
 	"time"
 
@@ -68,15 +69,16 @@ func (p *Player) write(line string) {
 
 // do does one line and writes down what it leads to.
 func (p *Player) do(ctx context.Context, l Line) error {
-	if l.Kind == Remark {
+	if l.Kind == Remark || l.Kind == Rule {
 		return nil
 	}
 	if l.Kind == Clock {
+		to := p.moment(l)
 		p.lastAt = ""
-		if err := p.Push(ctx, l.At); err != nil {
+		if err := p.Push(ctx, to); err != nil {
 			return err
 		}
-		p.report(l.At.Format(Layout))
+		p.report(to.Format(Layout))
 		return nil
 	}
 	who, ok := p.persons[l.Who]
@@ -103,12 +105,43 @@ func (p *Player) do(ctx context.Context, l Line) error {
 	return nil
 }
 
+// moment is when a clock's line means.
+func (p *Player) moment(l Line) time.Time {
+	now := p.Standin.Clock().Now().In(p.Zone)
+	switch {
+	case !l.At.IsZero():
+		return l.At
+	case l.Later > 0:
+		return now.AddDate(0, 0, l.Later)
+	}
+	for i := 0; ; i++ {
+		at := time.Date(now.Year(), now.Month(), now.Day()+i, 0, l.Minute, 0, 0, p.Zone)
+		if at.Weekday() == l.Day && !at.Before(now) {
+			return at
+		}
+	}
+}
+
+// first is the label of the first button of the latest message that has any.
+func first(who *standin.Person) string {
+	for _, l := range slices.Backward(who.Chat()) {
+		if len(l.Buttons) > 0 {
+			return l.Buttons[0][0].Text
+		}
+	}
+	return ""
+}
+
 func (p *Player) act(who *standin.Person, l Line) error {
 	switch l.Kind {
 	case Says:
 		who.Say(l.What)
 	case Taps:
-		return who.Tap(0, l.What)
+		label := l.What
+		if label == "" {
+			label = first(who)
+		}
+		return who.Tap(0, label)
 	case Blocks:
 		who.Block()
 	case Unblocks:

@@ -6,9 +6,13 @@
 // differs from what was written down.
 //
 //	# Anything behind a hash is a remark.
+//	rules deposit.take: amount         the shipped rules, but for this line (before the first clock)
 //	-- Mon 23 Nov 2026, 18:40          the clock is pushed to this moment
+//	-- next Mon, 18:40                 to the next Monday at that time
+//	-- 30 days later                   to the same time of day that many days on
 //	Mia: How much for a clean?         Mia writes
 //	Mia taps [Outside]                 Mia presses a button of the latest message that has it
+//	Mia taps the first                 the first button of the latest message that has any
 //	Mia sends dark.jpg                 Mia sends a photo; several names make an album
 //	Mia sends car.heic as a file       Mia sends it as a file
 //	Mia blocks, Mia unblocks           Mia shuts the desk out, lets it in again
@@ -24,6 +28,7 @@ package script
 import (
 	"fmt"
 	"regexp"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -40,6 +45,7 @@ const (
 	Sends
 	Blocks
 	Unblocks
+	Rule
 	Expected
 )
 
@@ -51,11 +57,19 @@ type Line struct {
 	// Number is where it stands, from 1.
 	Number int
 	Who    string
-	// What is the words, the button's label; Files the pictures.
-	What   string
+	// What is the words, the button's label, empty for the first there is, or a rule's
+	// value; Files the pictures.
+	What string
+	// Path is where a rule stands.
+	Path   string
 	Files  []string
 	AsFile bool
+	// At is the moment of a clock. If it is zero, the moment is Later days on, or, if
+	// that is 0, the next Day at Minute after midnight.
 	At     time.Time
+	Later  int
+	Day    time.Weekday
+	Minute int
 }
 
 // Layout is how a script writes a moment.
@@ -64,9 +78,16 @@ const Layout = "Mon 2 Jan 2006, 15:04"
 var (
 	saysLine  = regexp.MustCompile(`^(\p{L}[\p{L}\d]*): (.*)$`)
 	tapsLine  = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) taps \[(.+)\]$`)
+	nextLine  = regexp.MustCompile(`^-- next (Sun|Mon|Tue|Wed|Thu|Fri|Sat), (\d\d:\d\d)$`)
+	laterLine = regexp.MustCompile(`^-- ([1-9]\d{0,3}) days later$`)
+	firstLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) taps the first$`)
 	sendsLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) sends (.+?)( as a file)?$`)
+	ruleLine  = regexp.MustCompile(`^rules ([a-z-]+\.[a-z-]+): (.*)$`)
 	blockLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) (un)?blocks$`)
 )
+
+// weekdays by the names a script has for them.
+var weekdays = map[string]time.Weekday{"Sun": 0, "Mon": 1, "Tue": 2, "Wed": 3, "Thu": 4, "Fri": 5, "Sat": 6}
 
 // Parse reads a script. Moments are in the given zone.
 func Parse(name, text string, zone *time.Location) ([]Line, error) {
@@ -90,6 +111,15 @@ func (l *Line) parse(zone *time.Location) error {
 	case s == "", strings.HasPrefix(s, "→"), strings.HasPrefix(s, "@"), strings.HasPrefix(s, "    "):
 		l.Kind = Expected
 		return nil
+	case laterLine.MatchString(s):
+		days, err := strconv.Atoi(laterLine.FindStringSubmatch(s)[1])
+		l.Kind, l.Later = Clock, days
+		return err
+	case nextLine.MatchString(s):
+		m := nextLine.FindStringSubmatch(s)
+		at, err := time.Parse("15:04", m[2])
+		l.Kind, l.Day, l.Minute = Clock, weekdays[m[1]], at.Hour()*60+at.Minute()
+		return err
 	case strings.HasPrefix(s, "-- "):
 		at, err := time.ParseInLocation(Layout, s[3:], zone)
 		if err != nil {
@@ -101,7 +131,11 @@ func (l *Line) parse(zone *time.Location) error {
 		l.Kind, l.At = Clock, at
 		return nil
 	}
-	if m := tapsLine.FindStringSubmatch(s); m != nil {
+	if m := ruleLine.FindStringSubmatch(s); m != nil {
+		l.Kind, l.Path, l.What = Rule, m[1], m[2]
+	} else if m := firstLine.FindStringSubmatch(s); m != nil {
+		l.Kind, l.Who = Taps, m[1]
+	} else if m := tapsLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who, l.What = Taps, m[1], m[2]
 	} else if m := saysLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who, l.What = Says, m[1], m[2]
@@ -121,7 +155,7 @@ func (l *Line) parse(zone *time.Location) error {
 // Start is the moment at which a script begins: its first line with a clock.
 func Start(lines []Line) (time.Time, error) {
 	for _, l := range lines {
-		if l.Kind == Clock {
+		if l.Kind == Clock && !l.At.IsZero() {
 			return l.At, nil
 		}
 	}

@@ -119,7 +119,12 @@ func (r *reader) exclude(d days) {
 	case len(d.on) > 0:
 		only.NotOn = union(only.NotOn, d.on)
 	case d.window():
-		for day := d.first; !day.After(d.last); day = after(day, 1) {
+		// What is over needs no taking out, and may have begun a thousand years ago.
+		first := d.first
+		if today := r.today(); first.Before(today) {
+			first = today
+		}
+		for day := first; !day.After(d.last); day = after(day, 1) {
 			only.NotOn = append(only.NotOn, key(day))
 		}
 	}

@@ -271,7 +271,7 @@ func TestMeaningFindsSlots(t *testing.T) {
 // Whatever is said, what is made of it can be: bounds in order, dates that exist
 // and are not over, and hours of a day.
 func FuzzRead(f *testing.F) {
-	for _, said := range []string{"Saturday morning", "not the 31/12/9999 - 3rd", "between 10:99 and half to quarter", "next next week week of", "mon-sun-mon", "by by in a in a fortnight's", "w/c w/c 3rd,,,or", "£ é \xff 14.30.15"} {
+	for _, said := range []string{"Saturday morning", "not the 31/12/9999 - 3rd", "between 10:99 and half to quarter", "next next week week of", "mon-sun-mon", "by by in a in a fortnight's", "w/c w/c 3rd,,,or", "£ é \xff 14.30.15", "no the 1/2/999 - 3rd"} {
 		f.Add(said, int64(1_804_700_400))
 	}
 	loc := london(f)

@@ -1,0 +1,137 @@
+package page
+
+import (
+	"fmt"
+	"strconv"
+	"time"
+)
+
+// Behind is what the desk knows and the chats do not show.
+type Behind struct {
+	// Price is the guide price of the customer in view, nil before there is one.
+	Price *Price
+	// Days are the coming days of the diary, in order.
+	Days []Day
+	// Next is what falls due, the soonest first.
+	Next []Due
+}
+
+// Price is a guide price with the spread it stands for.
+type Price struct {
+	Car string
+	// Low, Likely and High are money in words; Minutes the spread of the work.
+	Low, Likely, High string
+	Minutes           struct{ P10, P50, P90 float64 }
+	// LikelyAt is where between Low (0) and High (1) the likely price stands.
+	LikelyAt float64
+	// Budget is the figure it is fitted to, in words, empty if there is none.
+	Budget string
+	// Why are the things that move it most, and by how much.
+	Why []string
+}
+
+// Day is one day of the diary.
+type Day struct {
+	Date time.Time // its midnight
+	// Open are the working hours, none on a day off; Taken what is in it.
+	Open, Taken []Stretch
+}
+
+// Stretch is a part of a day.
+type Stretch struct {
+	From, To time.Time
+	// Kind is hold, asked, booked or off; Words what it says.
+	Kind, Words string
+}
+
+// behind is [Behind] as the page draws it.
+type behind struct {
+	Price *priceDrawn
+	Days  []dayDrawn
+	Next  []next
+}
+
+type priceDrawn struct {
+	Price
+	Spread string
+	// Mark is where the likely price stands, in the drawing's units.
+	Mark int
+}
+
+type dayDrawn struct {
+	Words        string
+	Open         []box
+	Taken        []box
+	NothingTaken bool
+}
+
+// box is a stretch of a day as a part of the strip, in thousandths of it.
+type box struct {
+	X, Width    int
+	Kind, Words string
+}
+
+type next struct {
+	When moment
+	What string
+}
+
+// The strip of a day begins and ends at these hours: earlier and later there is
+// neither work nor light.
+const stripFrom, stripTo = 6, 22
+
+func (p *Page) draw(b Behind) behind {
+	var out behind
+	if b.Price != nil {
+		d := priceDrawn{Price: *b.Price, Mark: 10 + int(300*min(1, max(0, b.Price.LikelyAt)))}
+		d.Spread = fmt.Sprintf("%s to %s of work, one time in ten less, one in ten more", hours(b.Price.Minutes.P10), hours(b.Price.Minutes.P90))
+		out.Price = &d
+	}
+	for _, day := range b.Days {
+		d := dayDrawn{Words: day.Date.In(p.Zone).Format("Mon 2 Jan"), NothingTaken: len(day.Taken) == 0}
+		for _, s := range day.Open {
+			d.Open = append(d.Open, p.box(day, s))
+		}
+		for _, s := range day.Taken {
+			d.Taken = append(d.Taken, p.box(day, s))
+		}
+		out.Days = append(out.Days, d)
+	}
+	for _, due := range b.Next {
+		out.Next = append(out.Next, next{p.dueMoment(due.At), due.What})
+	}
+	return out
+}
+
+func (p *Page) box(day Day, s Stretch) box {
+	at := func(t time.Time) int {
+		t = t.In(p.Zone)
+		minutes := t.Hour()*60 + t.Minute()
+		switch date := t.Format(time.DateOnly); {
+		case date < day.Date.In(p.Zone).Format(time.DateOnly):
+			minutes = 0
+		case date > day.Date.In(p.Zone).Format(time.DateOnly):
+			minutes = 24 * 60
+		}
+		return min(1000, max(0, (minutes-stripFrom*60)*1000/((stripTo-stripFrom)*60)))
+	}
+	words := s.Words
+	if words != "" {
+		words += ", "
+	}
+	words += s.From.In(p.Zone).Format(timeLayout) + "–" + s.To.In(p.Zone).Format(timeLayout)
+	return box{X: at(s.From), Width: max(4, at(s.To)-at(s.From)), Kind: s.Kind, Words: words}
+}
+
+// dueMoment is a moment with its year where that is not the clock's.
+func (p *Page) dueMoment(t time.Time) moment {
+	m := p.moment(t)
+	if t = t.In(p.Zone); t.Year() != p.Standin.Clock().Now().In(p.Zone).Year() {
+		m.Words = t.Format("Mon 2 Jan 2006 15:04")
+	}
+	return m
+}
+
+func hours(minutes float64) string {
+	return strconv.FormatFloat(minutes/60, 'f', 1, 64) + " h"
+}

@@ -1,0 +1,186 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/bot/standin/page"
+	"example.org/dryhand/conversations"
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/pricing"
+)
+
+// How much of what is behind the desk the page shows.
+const (
+	daysShown = 7
+	dueShown  = 8
+)
+
+// known is everything the trial's store holds that the page shows.
+type known struct {
+	chats     map[bot.ChatID]conversations.Chat
+	enquiries map[string]conversations.Enquiry
+	days      map[string]diary.Day
+	due       []ledger.Record
+}
+
+// all reads the whole store. It is small: it holds what was said since the page
+// was opened.
+func (t *trial) all(ctx context.Context) (known, error) {
+	k := known{chats: map[bot.ChatID]conversations.Chat{}, enquiries: map[string]conversations.Enquiry{}, days: map[string]diary.Day{}}
+	err := t.ledger.Each(ctx, func(r ledger.Record) error {
+		if r.Kind == "due" {
+			k.due = append(k.due, r)
+			return nil
+		}
+		if r.Kind != "doc" {
+			return nil
+		}
+		kind, id, _ := strings.Cut(r.Key, ":")
+		var err error
+		switch kind {
+		case "chat":
+			var c conversations.Chat
+			err = json.Unmarshal(r.Body, &c)
+			k.chats[c.ID] = c
+		case "enq":
+			var e conversations.Enquiry
+			err = json.Unmarshal(r.Body, &e)
+			k.enquiries[id] = e
+		case "day":
+			var d diary.Day
+			err = json.Unmarshal(r.Body, &d)
+			k.days[id] = d
+		}
+		if err != nil {
+			return fmt.Errorf("document %s: %w", r.Key, err)
+		}
+		return nil
+	})
+	slices.SortFunc(k.due, func(a, b ledger.Record) int { return a.At.Compare(b.At) })
+	return k, err
+}
+
+// nextDue is what falls due next, in words.
+func (t *trial) nextDue(ctx context.Context) (page.Due, bool, error) {
+	k, err := t.all(ctx)
+	if err != nil || len(k.due) == 0 {
+		return page.Due{}, false, err
+	}
+	due, err := k.words(k.due[0])
+	return due, err == nil, err
+}
+
+// behind is what the page shows beside the chats.
+func (t *trial) behind(ctx context.Context, customer int64) (page.Behind, error) {
+	k, err := t.all(ctx)
+	if err != nil {
+		return page.Behind{}, err
+	}
+	rules := t.desk.Talk().Rules
+	out := page.Behind{Days: k.week(rules, t.clock.Now().In(t.zone))}
+	if e, ok := k.enquiries[k.chats[bot.ChatID(customer)].Enquiry]; ok {
+		out.Price = priceOf(e)
+	}
+	for _, r := range k.due[:min(dueShown, len(k.due))] {
+		due, err := k.words(r)
+		if err != nil {
+			return page.Behind{}, err
+		}
+		out.Next = append(out.Next, due)
+	}
+	return out, nil
+}
+
+// priceOf is an enquiry's guide price, nil if no money has been named.
+func priceOf(e conversations.Enquiry) *page.Price {
+	q := e.Quote
+	if q == nil || e.Car == nil || q.Refused != "" || q.NeedSee != "" || q.High <= 0 {
+		return nil
+	}
+	p := &page.Price{Car: "the " + e.Car.Name, Low: pricing.Pence(q.Low).String(), Likely: pricing.Pence(q.Likely).String(), High: pricing.Pence(q.High).String(), Why: q.Why}
+	if q.High > q.Low {
+		p.LikelyAt = float64(q.Likely-q.Low) / float64(q.High-q.Low)
+	}
+	p.Minutes.P10, p.Minutes.P50, p.Minutes.P90 = q.P10, q.P50, q.P90
+	if q.Budget > 0 {
+		p.Budget = pricing.Pence(q.Budget).String()
+	}
+	return p
+}
+
+// week are the coming days: the hours of each, and what is in it.
+func (k known) week(rules *pricing.Rules, now time.Time) []page.Day {
+	var out []page.Day
+	for i := range daysShown {
+		date := time.Date(now.Year(), now.Month(), now.Day()+i, 0, 0, 0, 0, now.Location())
+		day := page.Day{Date: date}
+		if !slices.Contains(rules.Diary.Closed, pricing.Date(date.Format(time.DateOnly))) {
+			for _, s := range rules.Diary.On(date.Weekday()) {
+				at := func(minute int) time.Time {
+					return time.Date(date.Year(), date.Month(), date.Day(), 0, minute, 0, 0, date.Location())
+				}
+				day.Open = append(day.Open, page.Stretch{From: at(s.From), To: at(s.To), Kind: "open"})
+			}
+		}
+		for _, e := range k.days[date.Format(time.DateOnly)].Entries {
+			day.Taken = append(day.Taken, page.Stretch{From: e.Start, To: e.End, Kind: e.Kind, Words: k.takenWords(e)})
+		}
+		out = append(out, day)
+	}
+	return out
+}
+
+func (k known) takenWords(e diary.Entry) string {
+	words := map[string]string{diary.Hold: "kept for ", diary.Asked: "asked for: ", diary.Booked: ""}
+	enquiry, ok := k.enquiries[e.ID]
+	if !ok {
+		return "off"
+	}
+	return words[e.Kind] + enquiry.Name
+}
+
+// words say what a due item will do.
+func (k known) words(r ledger.Record) (page.Due, error) {
+	var came conversations.Came
+	if err := json.Unmarshal(r.Body, &came); err != nil {
+		return page.Due{}, fmt.Errorf("due item %s: %w", r.Key, err)
+	}
+	return page.Due{At: r.At, What: dueWords(came, k.enquiries[came.Enquiry].Name)}, nil
+}
+
+// dueWords say what will happen when a moment comes.
+func dueWords(came conversations.Came, name string) string {
+	switch came.Kind {
+	case conversations.CamePhoto:
+		return "photo " + strconv.Itoa(came.Photo+1) + " of " + name + "'s is looked at"
+	case conversations.CameAlbum:
+		return name + " hears about the photos"
+	case conversations.CameHold:
+		return "the time kept for " + name + " goes back"
+	case conversations.CameAsk:
+		return "the owner's answer to " + name + " is due"
+	case conversations.CameMove:
+		return "an answer about another time for " + name + " is due"
+	case conversations.CameJob:
+		return name + "'s job should be finished"
+	case conversations.CameCare:
+		return name + " hears how to look after it"
+	case conversations.CameVisit:
+		return name + " hears about the visit"
+	case conversations.CameQuote:
+		return name + " is asked once about the price"
+	case conversations.CameEvening:
+		return "the owner hears about tomorrow"
+	case conversations.CameNudge:
+		return name + "'s protection is due again"
+	}
+	return came.Kind
+}

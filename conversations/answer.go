@@ -1,0 +1,209 @@
+package conversations
+
+import (
+	"slices"
+	"strings"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
+)
+
+// pressed takes a choice of the question on the table.
+func (t *turn) pressed(e *Enquiry, q *question, choice string, w bot.Tap) {
+	p := q.ask(t, e)
+	if q.several && choice != choiceDone {
+		t.tick(e, q, p, choice, w)
+		return
+	}
+	if t.said(e, q, p, choice) {
+		return
+	}
+	for _, o := range p.options {
+		if o.key != choice {
+			continue
+		}
+		answer := []string{choice}
+		if q.several {
+			if len(e.Pending) == 0 && !q.orNone {
+				t.put(e, t.word(wording.AskWantsNone, wording.Facts{}))
+				return
+			}
+			answer = inOrder(p, e.Pending)
+			if len(answer) == 0 {
+				answer = []string{choiceDone} // none of them
+			}
+		}
+		t.takeOff(w)
+		t.accept(e, q, answer, echo(labels(p, answer)))
+		return
+	}
+	if q.valid != nil && q.valid(choice) {
+		t.takeOff(w)
+		t.accept(e, q, []string{choice}, "")
+		return
+	}
+	t.put(e, t.word(wording.NotFollowed, wording.Facts{}))
+}
+
+// said answers a choice that only wants something explained. The question stays,
+// with its buttons under the explanation.
+func (t *turn) said(e *Enquiry, q *question, p prompt, choice string) bool {
+	if q.aside == nil {
+		return false
+	}
+	words, ok := q.aside(t, e, choice)
+	if ok {
+		t.say(bot.Message{Chat: e.Chat, Text: words, Choices: t.keyboard(e, q, p), Kind: "aside"})
+	}
+	return ok
+}
+
+// tick chooses or unchooses one of several and shows it on the buttons.
+func (t *turn) tick(e *Enquiry, q *question, p prompt, choice string, w bot.Tap) {
+	if len(choice) < 2 {
+		return
+	}
+	key := choice[1:]
+	e.Pending = slices.DeleteFunc(e.Pending, func(k string) bool { return k == key })
+	if choice[0] == '+' && slices.ContainsFunc(p.options, func(o option) bool { return o.key == key }) {
+		e.Pending = append(e.Pending, key)
+	}
+	if w.Message == 0 {
+		t.put(e, "")
+		return
+	}
+	t.say(bot.Message{Chat: e.Chat, Edit: w.Message, Choices: t.keyboard(e, q, p), Kind: "ticks"})
+}
+
+// answered takes typed words as the answer to the question on the table.
+func (t *turn) answered(e *Enquiry, text string) {
+	q := t.find(e, e.At)
+	if q == nil {
+		q = t.next(e)
+	}
+	if q == nil {
+		return
+	}
+	e.At = q.id
+	p := q.ask(t, e)
+	if q.several {
+		done := p.options[len(p.options)-1] // every question of several ends with it
+		if t.meant(plain(text), done) && (len(e.Pending) > 0 || q.orNone) {
+			keys := inOrder(p, e.Pending)
+			if len(keys) == 0 {
+				keys = []string{choiceDone}
+			}
+			t.accept(e, q, keys, echo(labels(p, keys)))
+			return
+		}
+		if keys := pickSeveral(p, text); len(keys) > 0 {
+			t.accept(e, q, keys, echo(labels(p, keys)))
+			return
+		}
+	} else if o, ok := pick(p, text); ok {
+		if t.said(e, q, p, o.key) {
+			return
+		}
+		t.accept(e, q, []string{o.key}, echo([]string{o.label}))
+		return
+	}
+	if q.read != nil {
+		if answer, ok := q.read(t, e, text); ok {
+			echoed := ""
+			if len(p.options) > 0 {
+				echoed = echo(labels(q.ask(t, e), answer))
+			}
+			t.accept(e, q, answer, echoed)
+			return
+		}
+	}
+	if said := t.hear(e, text); len(said) > 0 {
+		e.At = ""
+		t.put(e, t.understood(said))
+		return
+	}
+	t.put(e, t.word(wording.NotFollowed, wording.Facts{}))
+}
+
+// accept remembers an answer, lets it take effect and asks what comes next.
+func (t *turn) accept(e *Enquiry, q *question, answer []string, echo string) {
+	e.Answers[q.id] = answer
+	e.Trail = append(e.Trail, q.id)
+	e.Pending = nil
+	e.Rev++
+	e.At = ""
+	lead := echo
+	if q.took != nil {
+		if words := q.took(t, e); words != "" {
+			lead = words
+		}
+	}
+	t.put(e, lead)
+}
+
+// back takes the last answer back and asks it again.
+func (t *turn) back(e *Enquiry) {
+	if len(e.Trail) == 0 {
+		t.put(e, t.word(wording.BackAtStart, wording.Facts{}))
+		return
+	}
+	words := ""
+	if t.takeBack(e) == askHeard {
+		words = t.word(wording.Unheard, wording.Facts{})
+	}
+	t.put(e, words)
+}
+
+// takeBack takes the last answer back, with what followed from it, and returns
+// its question.
+func (t *turn) takeBack(e *Enquiry) string {
+	last := e.Trail[len(e.Trail)-1]
+	e.Trail = e.Trail[:len(e.Trail)-1]
+	e.Pending = nil
+	e.At = ""
+	e.Spoken = 0
+	e.Rev++
+	if last == askHeard {
+		t.unhear(e)
+		return last
+	}
+	delete(e.Answers, last)
+	if q := t.find(e, last); q != nil && q.undo != nil {
+		q.undo(t, e)
+	}
+	return last
+}
+
+// meant tells whether the words are one of the ways of saying an option.
+func (t *turn) meant(said string, o option) bool {
+	return slices.ContainsFunc(o.typed, func(w string) bool { return plain(w) == said })
+}
+
+// echo repeats what was chosen, for the buttons leave no trace in the chat.
+func echo(labels []string) string {
+	if len(labels) == 0 {
+		return ""
+	}
+	return "✓ " + strings.TrimSuffix(strings.Join(labels, ", "), " ›")
+}
+
+func labels(p prompt, keys []string) []string {
+	var out []string
+	for _, o := range p.options {
+		if slices.Contains(keys, o.key) {
+			out = append(out, o.label)
+		}
+	}
+	return out
+}
+
+// inOrder are the chosen keys in the order the question lists them.
+func inOrder(p prompt, keys []string) []string {
+	var out []string
+	for _, o := range p.options {
+		if slices.Contains(keys, o.key) {
+			out = append(out, o.key)
+		}
+	}
+	return out
+}

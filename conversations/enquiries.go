@@ -1,0 +1,102 @@
+package conversations
+
+import (
+	"example.org/dryhand/conversations/wording"
+)
+
+// greet begins: with a new enquiry, or with the question that is still open.
+func (t *turn) greet(c *Chat, text string) {
+	e := t.current(c)
+	if e != nil && e.Stage != Closed && e.Stage != Done {
+		t.lead(c, t.word(wording.HelloAgain, wording.Facts{Name: c.Name, Car: carName(e)}))
+		return
+	}
+	k := wording.Hello
+	if c.Count > 0 {
+		k = wording.HelloAgain
+	}
+	e = t.begin(c)
+	lead := t.word(k, wording.Facts{Name: c.Name})
+	if said := t.understood(t.hear(e, text)); said != "" {
+		lead += "\n\n" + said
+	}
+	t.put(e, lead)
+}
+
+// begin opens a new enquiry and puts it in hand.
+func (t *turn) begin(c *Chat) *Enquiry {
+	c.Count++
+	id := enquiryID(c.ID, c.Count)
+	t.enquiry(id) // it must be known not to exist
+	e := &Enquiry{Form: formVersion, ID: id, Chat: c.ID, Name: c.Name, Answers: map[string][]string{}}
+	c.Enquiry = id
+	t.enquiries[id] = e
+	return e
+}
+
+// anotherCar begins an enquiry beside one that is asked for or booked.
+func (t *turn) anotherCar(c *Chat, e *Enquiry) {
+	next := t.begin(c)
+	if e.answer(askSite) != "" {
+		next.Place = e.Place
+	}
+	t.put(next, t.word(wording.AnotherCar, wording.Facts{Car: carName(e)}))
+}
+
+// again closes the enquiry in hand and begins a fresh one.
+func (t *turn) again(c *Chat, e *Enquiry) {
+	f := wording.Facts{Money: t.moneyLeft(e)}
+	t.close(e)
+	t.put(t.begin(c), t.word(wording.StartAgain, f))
+}
+
+// close ends an enquiry that was never booked and frees what it held.
+func (t *turn) close(e *Enquiry) {
+	t.giveBack(e)
+	t.release(e)
+	for _, kind := range []string{CameHold, CameAsk, CameQuote} {
+		t.unset(kind, e)
+	}
+	e.Stage, e.At = Closed, ""
+	e.Rev++
+}
+
+// stop ends everything that is not an agreed booking, and every nudge.
+func (t *turn) stop(c *Chat) {
+	c.Stopped, c.Person = true, false
+	t.noMore(c)
+	f := wording.Facts{Name: c.Name}
+	if e := t.current(c); e != nil && e.Stage != Booked {
+		f.Money = t.moneyLeft(e)
+	}
+	if e := t.letGo(c); e != nil && e.Stage == Booked {
+		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
+	}
+	t.tell(c.ID, wording.Stopped, f)
+}
+
+// lost follows a customer shutting us out: the owner hears of a booking that can
+// no longer be spoken about.
+func (t *turn) lost(c *Chat) {
+	if e := t.letGo(c); e != nil && e.Stage == Booked {
+		t.toOwner(wording.OwnerLost, e, wording.Facts{})
+	}
+}
+
+// letGo drops what a customer has going who is leaving: what was not booked, and
+// the nudge. It returns the enquiry, nil if there is none.
+func (t *turn) letGo(c *Chat) *Enquiry {
+	e := t.current(c)
+	if e == nil {
+		return nil
+	}
+	t.unset(CameNudge, e)
+	switch e.Stage {
+	case Asking, Held:
+		t.close(e)
+	case Waits:
+		t.close(e)
+		t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
+	}
+	return e
+}

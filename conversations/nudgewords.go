@@ -1,0 +1,86 @@
+package conversations
+
+import (
+	"regexp"
+	"strconv"
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/reminders"
+)
+
+// A nudge is answered in words as well as with its buttons.
+
+// listening is for how long after a nudge what somebody writes may be its answer.
+const listening = 60 * 24 * time.Hour
+
+// nudgeWrote takes a text as the answer to the last nudge, and reports whether it
+// was one. What says nothing about it is somebody's new enquiry.
+func (t *turn) nudgeWrote(c *Chat, text string) bool {
+	var e *Enquiry
+	for _, j := range t.jobs(c) {
+		if j.Plan != nil && j.Plan.Stage == reminders.Nudged && t.now.Sub(j.Plan.Said) < listening && (e == nil || j.Plan.Said.After(e.Plan.Said)) {
+			e = j
+		}
+	}
+	if e == nil {
+		return false
+	}
+	said := plain(text)
+	if weeks, months, ok := laterSaid(said); ok {
+		t.keepPlan(e, e.Plan.Later(t.now, weeks, months, t.theirs(c)))
+		e.Rev++
+		t.nudgeMoved(c, e, wording.NudgeLater)
+		return true
+	}
+	for _, a := range []struct {
+		label  wording.Key
+		choice string
+	}{
+		{wording.LabelStillBeads, nudgeFine}, {wording.LabelStillFine, nudgeFine}, {wording.LabelLater, nudgeLater}, {wording.LabelElsewhere, nudgeElse},
+		{wording.LabelSold, nudgeSold}, {wording.LabelNoMore, nudgeNever}, {wording.LabelTopUp, nudgeYes},
+	} {
+		if !t.means(said, a.label) {
+			continue
+		}
+		if a.choice == nudgeYes {
+			t.whichRenewal(c, e)
+			return true
+		}
+		t.nudgePressed(c, e, press{e.ID, e.Rev, pressNudge, a.choice}, bot.Tap{})
+		return true
+	}
+	return false
+}
+
+// whichRenewal begins what a plain yes asks for, or asks which of the two it means.
+func (t *turn) whichRenewal(c *Chat, e *Enquiry) {
+	var f wording.Facts
+	rows := t.priceRows(e, t.toldOf(e), &f)
+	if len(rows) == 1 {
+		t.nudgePressed(c, e, press{e.ID, e.Rev, pressNudge, nudgeYes}, bot.Tap{})
+		return
+	}
+	t.tell(c.ID, wording.NudgeWhich, f, rows...)
+}
+
+var laterWords = regexp.MustCompile(`^(?:(?:please|pls|ask|ask me|ask again|remind me|again|later|try|maybe|not now|not yet)\b ?)*(?:in )?(?:about |around )?(\d{1,2}|a|an|one|two|three|four|five|six|eight|ten|a couple of|a few) (week|month)s?(?: please| time| or so)*$`)
+
+var smallNumbers = map[string]int{"a": 1, "an": 1, "one": 1, "two": 2, "a couple of": 2, "three": 3, "a few": 3, "four": 4, "five": 5, "six": 6, "eight": 8, "ten": 10}
+
+// laterSaid reads "ask me again in two months".
+func laterSaid(said string) (weeks, months int, ok bool) {
+	found := laterWords.FindStringSubmatch(said)
+	if found == nil {
+		return 0, 0, false
+	}
+	n, err := strconv.Atoi(found[1])
+	if err != nil {
+		n = smallNumbers[found[1]]
+	}
+	if found[2] == "month" {
+		return 0, n, n >= 1 && n <= 24
+	}
+	return n, 0, n >= 1
+}

@@ -1,0 +1,40 @@
+package conversations
+
+import (
+	"example.org/dryhand/conversations/wording"
+)
+
+// callPerson tells the owner that somebody wants him, and the customer that he
+// has been told.
+func (t *turn) callPerson(c *Chat) {
+	e := t.current(c)
+	if e == nil {
+		e = t.begin(c)
+	}
+	c.Person = true
+	t.toOwner(wording.OwnerPerson, e, wording.Facts{}, pressWrite, pressHand)
+	t.lead(c, t.word(wording.PersonCalled, wording.Facts{Name: c.Name}))
+}
+
+// wantsPerson takes a press for a person. The second press of a double press, or
+// one from further up, tells the owner nothing new.
+func (t *turn) wantsPerson(c *Chat) {
+	if c.Person {
+		t.lead(c, t.word(wording.PersonKnows, wording.Facts{Name: c.Name}))
+		return
+	}
+	t.callPerson(c)
+}
+
+// passOn hands the customer's words to the owner. The customer hears once that
+// they went to a person.
+func (t *turn) passOn(c *Chat, text string) {
+	e := t.current(c)
+	for _, part := range pieces(text) {
+		t.toOwner(wording.OwnerTheirText, e, wording.Facts{Text: part}, pressWrite, pressHand)
+	}
+	if !c.Person {
+		c.Person = true
+		t.tell(c.ID, wording.PassedOn, wording.Facts{Text: t.standing(e)})
+	}
+}

@@ -1,0 +1,65 @@
+package conversations
+
+import (
+	"strings"
+)
+
+// pick finds the option that was typed: its label, its number in the list, or
+// one of the ways people say it.
+func pick(p prompt, text string) (option, bool) {
+	said := plain(text)
+	for _, o := range p.options {
+		for _, w := range append([]string{o.label, o.key}, o.typed...) {
+			if said == plain(w) {
+				return o, true
+			}
+		}
+	}
+	// Otherwise one option alone must be spoken of.
+	var found option
+	hits := 0
+	for _, o := range p.options {
+		for _, w := range o.typed {
+			if w := plain(w); len(w) > 2 && strings.Contains(" "+said+" ", " "+w+" ") {
+				found = o
+				hits++
+				break
+			}
+		}
+	}
+	return found, hits == 1
+}
+
+// pickSeveral finds every option that was spoken of.
+func pickSeveral(p prompt, text string) []string {
+	said := " " + plain(text) + " "
+	var keys []string
+	for _, o := range p.options {
+		if o.key == choiceDone {
+			continue
+		}
+		for _, w := range o.typed {
+			if w := plain(w); len(w) > 2 && strings.Contains(said, " "+w+" ") {
+				keys = append(keys, o.key)
+				break
+			}
+		}
+	}
+	return keys
+}
+
+// plain is text without case, punctuation and doubled spaces, for comparing.
+func plain(s string) string {
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'A' && r <= 'Z':
+			return r + 'a' - 'A'
+		case r == '\'' || r == '’':
+			return -1
+		case r < 128 && !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9'):
+			return ' '
+		}
+		return r
+	}, strings.ToLower(s))
+	return strings.Join(strings.Fields(s), " ")
+}
