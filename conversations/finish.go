@@ -151,7 +151,10 @@ func (t *turn) finish(e *Enquiry) {
 		t.takeOver(e) // the latest word about this car counts
 		e.Plan = nil
 	}
-	t.toOwner(wording.OwnerDone, e, f)
+	if t.Owner != 0 {
+		f.Car = carName(e)
+		t.tell(t.Owner, wording.OwnerDone, f, t.remarkRow(e))
+	}
 }
 
 // receipt says what the job came to, with the VAT in it if the business is

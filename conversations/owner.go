@@ -56,11 +56,11 @@ func (t *turn) toOwner(k wording.Key, e *Enquiry, f wording.Facts, presses ...st
 	for _, p := range presses {
 		row = append(row, t.own(e, p))
 	}
-	if row == nil {
-		t.tell(t.Owner, k, f)
-		return
+	var known []bot.Choice
+	if f.Earlier != "" && len(row) > 0 {
+		known = t.pastRow(e)
 	}
-	t.tell(t.Owner, k, f, row)
+	t.tell(t.Owner, k, f, row, known)
 }
 
 // card are the facts an owner decides by.
@@ -113,6 +113,10 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	}
 	e := t.enquiry(p.enquiry)
+	if ok && e != nil && p.question == pressPast {
+		t.pastPressed(c, e, p)
+		return
+	}
 	if ok && e != nil && p.question == pressDeposit {
 		t.depositPressed(c, e, p, w)
 		return
@@ -186,7 +190,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	switch {
 	case strings.HasPrefix(w.Body, "/"):
-		c.Writing, c.Finishing, c.Setting = "", "", ""
+		c.Writing, c.Finishing, c.Setting, c.Remark = "", "", "", ""
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case c.Writing != "":
 		e := t.enquiry(c.Writing)
@@ -199,6 +203,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 			t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: part})
 		}
 		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
+	case c.Remark != "" && t.remarked(c, w.Body):
 	case t.deskSaid(c, w.Body):
 	case t.runSaid(c, w.Body):
 	case t.newGuest(c, w.Body):

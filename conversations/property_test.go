@@ -29,7 +29,7 @@ var (
 		"asdf qwer", "🚗🚗", "|", "<b>&\"", "\u202emirror\u200b", "…", "0", "-1", strings.Repeat("mud and 🐕 ", 372),
 	}
 	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "150", "0", "150 minutes", "see you then", "/start", "calendar", "done", "settings", "rate 42", "rate 0", "minimum 80", "hours sat 9-1", "hours mon-fri 10-2", "hours fri off", "notice 3 days", "radius 10", "undo", "changes",
-		"learnt", "golf estate, inside and out, took me 5 hours", "protections", strings.Repeat("words ", 682)}
+		"learnt", "kept the tar off", "golf estate, inside and out, took me 5 hours", "protections", strings.Repeat("words ", 682)}
 	// Data no button of ours ever had.
 	forgedData = []string{"", "x", "|||", "5|1|site|own", "2t-1|0|visit|surely", "2u-1|3|slot|20270415T0900", "2t-1|1|owner|approve", "-|0|desk|today",
 		"-|0|desk|off:2027-04-20", "2t-1|0|move|yes", "2t-1|0|kind|sealant", "2t-1|0|review|vehicle", "2t-1|0|settings|off", "2u-1|0|nudge|yes", strings.Repeat("9", 64)}

@@ -108,3 +108,33 @@ func TestTwentyJobsUnderALayer(t *testing.T) {
 		t.Errorf("%.3f after twenty jobs, want 0.80 ± 0.05 (%.3f before)", after, before)
 	}
 }
+
+// How a car was found the last time moves what is expected of it this time, less
+// than what is said of it now, and nothing where it was not seen.
+func TestEarlierIsOnlyAPrior(t *testing.T) {
+	r := pricing.DefaultRules()
+	at := func(earlier, said map[pricing.Area]pricing.Grade) float64 {
+		e := pricing.Enquiry{Vehicle: hatch(), Wants: []string{"interior"}, Said: said, Earlier: earlier, Site: pricing.Site{Own: true}}
+		return quote(t, r, e).Minutes.Likely
+	}
+	grades := func(g pricing.Grade) map[pricing.Area]pricing.Grade {
+		return map[pricing.Area]pricing.Grade{pricing.Interior: g, pricing.Paintwork: g}
+	}
+	kept, unknown, letGo := at(grades(1), nil), at(nil, nil), at(grades(4), nil)
+	if !(kept < unknown && unknown < letGo) {
+		t.Errorf("kept %.1f, unknown %.1f, let go %.1f minutes", kept, unknown, letGo)
+	}
+	said := map[pricing.Area]pricing.Grade{pricing.Interior: pricing.Poor}
+	if a, b := at(grades(1), said)-kept, unknown-kept; a < b {
+		t.Errorf("what is said moves it by %.1f, what was found the last time by %.1f", a, b)
+	}
+	graded := pricing.Enquiry{Vehicle: hatch(), Wants: []string{"interior"}, Site: pricing.Site{Own: true}, Graded: map[pricing.Area]pricing.Grade{}}
+	for _, a := range r.Areas() {
+		graded.Graded[a.ID] = pricing.Fair
+	}
+	was := quote(t, r, graded).Minutes
+	graded.Earlier = grades(4)
+	if is := quote(t, r, graded).Minutes; is != was {
+		t.Errorf("everything is seen, and the last time still moves it from %v to %v", was, is)
+	}
+}

@@ -495,4 +495,13 @@ const (
 	LabelCareOff           Key = "label-care-off"
 	LabelCareOn            Key = "label-care-on"
 	SayTimeZone            Key = "say-time-zone"
+	LineHereBefore         Key = "line-here-before"
+	LineVisit              Key = "line-visit"
+	OwnerPast              Key = "owner-past"
+	OwnerWorked            Key = "owner-worked"
+	OwnerStayed            Key = "owner-stayed"
+	OwnerRemarked          Key = "owner-remarked"
+	LabelPast              Key = "label-past"
+	LabelWorked            Key = "label-worked"
+	LabelStayed            Key = "label-stayed"
 )
