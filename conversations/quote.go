@@ -56,6 +56,9 @@ func (t *turn) quote(e *Enquiry) bool {
 		t.fail(fmt.Errorf("conversations: pricing enquiry %s: %w", e.ID, err))
 		return false
 	}
+	if e.Quote == nil {
+		t.count(e.Chat, Count{Quotes: 1})
+	}
 	e.Quote = t.remember(fitted, asked.Budget)
 	e.Quote.Of = of
 	if m, ok := t.setting().OpenQuote(t.now, e.Quote.Until); ok && !e.Asked {

@@ -28,6 +28,7 @@ const (
 	runLearn   = "learn:"
 	runForget  = "forget:"
 	runLearned = "learned"
+	runFigures = "figures:"
 )
 
 // runRow is a row of these buttons.
@@ -55,6 +56,9 @@ func (t *turn) runPressed(c *Chat, choice string, w bot.Tap) {
 		return
 	case runLearn:
 		t.agreeTo(c, about, w)
+		return
+	case runFigures:
+		t.figures(c, about)
 		return
 	case runForget:
 		t.forgetRecalled(c, about)

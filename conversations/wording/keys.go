@@ -504,4 +504,13 @@ const (
 	LabelPast              Key = "label-past"
 	LabelWorked            Key = "label-worked"
 	LabelStayed            Key = "label-stayed"
+	FiguresAsked           Key = "figures-asked"
+	ChartTitle             Key = "chart-title"
+	ChartEarned            Key = "chart-earned"
+	ChartBooked            Key = "chart-booked"
+	ChartJobs              Key = "chart-jobs"
+	LabelThisMonth         Key = "label-this-month"
+	LabelLastMonth         Key = "label-last-month"
+	LabelThisWeek          Key = "label-this-week"
+	LabelLearned           Key = "label-learned"
 )
