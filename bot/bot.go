@@ -120,13 +120,16 @@ type File struct {
 // nothing a customer writes can break it.
 type Message struct {
 	Chat ChatID `json:"chat"`
-	// Text is 1 to 4096 characters, or 0 to 1024 with Photo or File; see also
+	// Text is 1 to 4096 characters, or 0 to 1024 with Photo, Album or File; see also
 	// Edit.
 	Text string `json:"text"`
 	// Choices are the rows of buttons below it.
 	Choices [][]Choice `json:"choices,omitempty"`
 	// Photo, if set, is a picture the platform already holds; Text is its caption.
 	Photo FileID `json:"photo,omitempty"`
+	// Album, if set, are two to ten such pictures shown together; Text is the first
+	// one's caption, and there are no buttons.
+	Album []FileID `json:"album,omitempty"`
 	// Picture, if set, names a picture of our own to send; Text is its caption.
 	Picture string `json:"picture,omitempty"`
 	// About, if set, names what the message is about, for those who are told that
@@ -144,4 +147,8 @@ type Message struct {
 	NotAfter time.Time `json:"not_after,omitzero"`
 	// Kind is a short constant word for logs and counts ("question", "nudge").
 	Kind string `json:"kind,omitempty"`
+	// Ref is what the event that led to it is called in the logs, and Said when that
+	// was. Whoever commits the message sets them.
+	Ref  string    `json:"ref,omitempty"`
+	Said time.Time `json:"said,omitzero"`
 }

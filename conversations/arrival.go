@@ -23,9 +23,11 @@ const (
 	pressExtra  = "extra"
 	gradePanel  = "panel"
 	gradeAsk    = "ask"
+	gradeRefer  = "refer"  // something for another trade
 	gradePhoned = "phoned" // agreed without a tap: on the telephone, or standing there
 	agreeYes    = "yes"
 	agreeKeep   = "keep" // keep the money, change the work
+	agreeMore   = "more" // keep the money, have more done
 	agreeNo     = "no"
 )
 
@@ -55,6 +57,11 @@ func (t *turn) gradePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.askAgain(e)
 	case p.choice == gradePhoned:
 		t.settle(e, wording.AgreedByWord)
+	case p.choice == gradeRefer:
+		t.offerReferrals(e)
+	case set && area == gradeRefer:
+		t.referred(e, grade)
+		t.panel(e)
 	case set:
 		t.grade(e, pricing.Area(area), grade)
 		t.panel(e)
@@ -99,6 +106,9 @@ func (t *turn) grade(e *Enquiry, area pricing.Area, grade string) {
 // reckon works out the price as things are seen now, beside the agreed one.
 func (t *turn) reckon(e *Enquiry) {
 	asked := t.priced(e)
+	if e.Quote.Budget > 0 {
+		asked.Budget = pricing.Pence(e.Quote.Budget) // the figure they agreed to last
+	}
 	fitted, err := t.Rules.Fit(asked)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: pricing enquiry %s anew: %w", e.ID, err))
@@ -106,6 +116,7 @@ func (t *turn) reckon(e *Enquiry) {
 	}
 	e.Seen = t.remember(fitted, asked.Budget)
 	e.Seen.Of = digest(asked)
+	t.handled(e.Seen, e.ByHand)
 }
 
 // panel shows the owner the areas, and what his grades make of the price.
@@ -132,6 +143,7 @@ func (t *turn) panel(e *Enquiry) {
 	if row != nil {
 		rows = append(rows, row)
 	}
+	rows = append(rows, t.byHandRow(e)...)
 	if e.Seen != nil {
 		f.Text = t.brief(e.Seen)
 		f.Hours = t.length(e.Seen.P50)
@@ -140,8 +152,12 @@ func (t *turn) panel(e *Enquiry) {
 		}
 		rows = append(rows, t.presses(e, pressGrade, named{gradeAsk, wording.LabelAskTheirYes}, named{gradePhoned, wording.LabelTheySaidYes})...)
 	}
+	rows = append(rows, t.presses(e, pressGrade, named{gradeRefer, wording.LabelForSomebodyElse})...)
 	if e.Stage == Booked {
 		rows = append(rows, t.presses(e, pressExtra, named{gradePanel, wording.LabelExtra})...)
+	}
+	if t.atTheCar(e) && !e.working() {
+		rows = append(rows, t.jobRow(e, named{jobStart, wording.LabelStartWork}))
 	}
 	t.tell(t.Owner, wording.OwnerPanel, f, rows...)
 }
@@ -161,6 +177,10 @@ func (t *turn) askAgain(e *Enquiry) {
 	ways := []named{{agreeYes, wording.LabelGoAhead}}
 	if e.Seen.High > e.Quote.High {
 		ways = append(ways, named{agreeKeep, wording.LabelKeepMoney})
+	}
+	if more := t.more(e); more != nil {
+		f.Why = gained(more, e.Seen)
+		ways = append(ways, named{agreeMore, wording.LabelSameMoney})
 	}
 	ways = append(ways, named{agreeNo, wording.LabelRatherNot})
 	t.tell(e.Chat, wording.AskSeen, f, t.presses(e, pressAgree, ways...)...)
@@ -206,8 +226,11 @@ func (t *turn) agreePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.settle(e, wording.AgreedSeen)
 	case agreeKeep:
 		t.keepMoney(e)
+	case agreeMore:
+		t.spendSaved(e)
 	default:
-		e.Seen, e.Extra = nil, nil
+		e.Seen, e.ByHand = nil, nil
+		e.Extra = slices.DeleteFunc(e.Extra, func(x string) bool { return !slices.Contains(e.Quote.Tasks, x) })
 		e.Rev++
 		t.tell(e.Chat, wording.NotAgreed, t.agreed(e))
 		t.toOwner(wording.OwnerNotAgreed, e, t.agreed(e), pressWrite)
@@ -223,7 +246,7 @@ func (t *turn) settle(e *Enquiry, k wording.Key) {
 	}
 	f := t.changed(e)
 	e.Before = append(e.Before, *e.Quote)
-	e.Quote, e.Seen = e.Seen, nil
+	e.Quote, e.Seen, e.ByHand = e.Seen, nil, nil
 	e.Rev++
 	fits := t.lengthen(e)
 	if e.Stage == Waits {
@@ -238,7 +261,14 @@ func (t *turn) settle(e *Enquiry, k wording.Key) {
 	} else {
 		f.Items = nil
 	}
-	t.tell(t.Owner, wording.OwnerAgreed, f, t.ownerWays(e)...)
+	ways := t.ownerWays(e)
+	switch {
+	case e.working():
+		ways = [][]bot.Choice{t.jobRow(e, named{jobStep, wording.LabelCarryOn})}
+	case t.atTheCar(e):
+		ways = [][]bot.Choice{t.jobRow(e, named{jobGrades, wording.LabelGrades}, named{jobStart, wording.LabelStartWork})}
+	}
+	t.tell(t.Owner, wording.OwnerAgreed, f, ways...)
 }
 
 // brief is a price for somebody who has read it before.
@@ -304,7 +334,11 @@ func (t *turn) extraPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	}
 	e.Extra = append(slices.DeleteFunc(e.Extra, func(x string) bool { return x == p.choice }), p.choice)
 	e.Rev++
-	t.reckon(e)
+	if e.Quote.Budget > 0 {
+		e.Seen = t.withExtra(e, p.choice)
+	} else {
+		t.reckon(e)
+	}
 	if e.Seen != nil {
 		t.askAgain(e)
 	}

@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"fmt"
 	"strings"
+	"time"
 
 	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/diary/ical"
 	"example.org/dryhand/conversations/wording"
 )
@@ -68,3 +70,45 @@ func (a appointment) event(owners bool) ical.Event {
 
 // slug is a name as part of an address: small letters, digits and hyphens.
 func slug(name string) string { return strings.ReplaceAll(plain(name), " ", "-") }
+
+// Feed is the owner's diary as a calendar others can subscribe to. docs are the
+// documents [FeedKeys] names, and those of the enquiries in them; what is
+// missing among those is returned as need.
+func Feed(talk Talk, docs map[string][]byte, now time.Time) (feed []byte, need []string, err error) {
+	t := newTurn(talk, docs, bot.Event{}, now)
+	cal, err := t.feed()
+	if t.err != nil {
+		return nil, nil, t.err
+	}
+	return cal, t.out.Need, err
+}
+
+// FeedKeys are the days a feed shows: a month back, and as far as bookings go.
+func FeedKeys(talk Talk, now time.Time) []string {
+	var keys []string
+	for i := -30; i <= talk.Rules.Diary.HorizonDays; i++ {
+		keys = append(keys, dayKey(diary.Key(now.In(talk.Zone).AddDate(0, 0, i), talk.Zone)))
+	}
+	return keys
+}
+
+func (t *turn) feed() ([]byte, error) {
+	cal := calendarOf(nil)
+	seen := map[string]bool{}
+	for _, key := range FeedKeys(t.Talk, t.now) {
+		for _, e := range t.jobsOn(strings.TrimPrefix(key, "day:")) {
+			if !seen[e.ID] {
+				seen[e.ID] = true
+				cal.Events = append(cal.Events, t.calendar(e, false).event(true))
+			}
+		}
+	}
+	if len(t.out.Need) > 0 {
+		return nil, nil
+	}
+	body, err := bytesOf(cal)
+	if err != nil {
+		return nil, fmt.Errorf("conversations: feed: %w", err)
+	}
+	return body, nil
+}

@@ -12,6 +12,10 @@ func (t *turn) came(w Came) {
 		return
 	}
 	e := t.enquiry(w.Enquiry)
+	if w.Kind == CameHands {
+		t.handsDue()
+		return
+	}
 	if e == nil {
 		return
 	}
@@ -23,7 +27,9 @@ func (t *turn) came(w Came) {
 	case CameAsk:
 		t.unanswered(e)
 	case CameJob:
-		if e.Stage == Booked {
+		if e.working() {
+			t.over(e)
+		} else if e.Stage == Booked {
 			t.toOwner(wording.OwnerJobEnd, e, wording.Facts{}, pressDone, pressWrite)
 		}
 	case CameNudge:
@@ -38,6 +44,20 @@ func (t *turn) came(w Came) {
 		t.moveUnanswered(e)
 	case CameDeposit:
 		t.depositCame(e)
+	case CameBegin:
+		t.begins(e)
+	case CameShots:
+		t.shotsQuiet(e)
+	case CameClock:
+		t.ring(e, w.Clock)
+	case CameOver:
+		t.over(e)
+	case CameAbsent:
+		t.stillAbsent(e)
+	case CameUnpaid:
+		t.unpaid(e)
+	case CameSnag:
+		t.snagDue(e)
 	}
 }
 

@@ -97,10 +97,7 @@ func tookConfirm(t *turn, e *Enquiry) string {
 	t.set(remind, Came{Kind: CameAsk, Enquiry: e.ID})
 	e.From = until
 	t.wantDeposit(e, pricing.BeforeYes) // put says so, after these words
-	t.toOwner(wording.OwnerAsk, e, t.card(e), pressApprove, pressAdjust, pressDecline, pressWrite)
-	for _, p := range worthSeeing(e.Photos) {
-		t.sayPhoto(t.Owner, p, e)
-	}
+	t.showCard(e, wording.OwnerAsk, t.card(e))
 	f := t.agreed(e)
 	f.Until = t.Words.Moment(until)
 	return t.word(wording.Asked, f)

@@ -11,6 +11,7 @@
 //
 //	chat:<chat id>      one [Chat]: whose it is, the enquiry in hand, consent
 //	enq:<enquiry id>    one [Enquiry]: everything told about one car, and the job
+//	hands               one [Hands]: what the owner must not be disturbed in
 //	owner               one [Ownership]: whose business it is, once claimed by link
 //	day:<2006-01-02>    one diary.Day: what the local day holds
 //	settings            one pricing.Layer: what the owner has set over the rules file
@@ -32,6 +33,14 @@
 //	quote:<enquiry>       its guide price has not been answered
 //	move:<enquiry>        nobody has answered to another time for it
 //	deposit:<enquiry>     money in advance has not come, or lies idle
+//	begin:<enquiry>       its job is due to begin
+//	shots:<enquiry>       the owner's photographs have gone quiet
+//	clock:<enquiry>:<n>   a product it has on may come off, or must
+//	hands:<enquiry>       what waited for the owner's hands is handed over
+//	over:<enquiry>        it should be finished by now
+//	absent:<enquiry>      nobody has come
+//	unpaid:<enquiry>      it has not been paid
+//	snag:<enquiry>        something is to be put right today
 //	evening:<date>        the day's jobs are put before the owner, the evening before
 package conversations
 
@@ -77,6 +86,8 @@ type Came struct {
 	Photo int `json:"photo,omitempty"`
 	// File is what to fetch before the moment is told, if anything.
 	File bot.FileID `json:"file,omitempty"`
+	// Clock is which clock of a job, for the kind that concerns one.
+	Clock int `json:"clock,omitempty"`
 	// Say is what kind of message is to be said, for the kinds with several.
 	Say reminders.Kind `json:"say,omitempty"`
 	// Day is the local date it concerns, for the kinds that concern a whole day.
@@ -100,6 +111,19 @@ const (
 	CameMove = "move"
 	// CameDeposit: money in advance has not come, or lies idle.
 	CameDeposit = "deposit"
+	// CameBegin: a job is due to begin. CameShots: the owner's photographs have gone
+	// quiet. CameClock: a product may come off, or must. CameHands: whatever is on
+	// must be off, and what waited is handed over. CameOver: a job should be
+	// finished. CameAbsent: nobody has come. CameUnpaid: a job has not been paid.
+	// CameSnag: something is to be put right today.
+	CameBegin  = "begin"
+	CameShots  = "shots"
+	CameClock  = "clock"
+	CameHands  = "hands"
+	CameOver   = "over"
+	CameAbsent = "absent"
+	CameUnpaid = "unpaid"
+	CameSnag   = "snag"
 	// CameEvening: tomorrow's jobs are put before the owner.
 	CameEvening = "evening"
 )
@@ -153,7 +177,8 @@ type Decision struct {
 func Touches(e bot.Event) []string {
 	keys := []string{LayerKey}
 	if e.Chat != 0 {
-		keys = append(keys, chatKey(e.Chat))
+		// Whatever is said to the owner depends on what his hands are in.
+		keys = append(keys, chatKey(e.Chat), handsKey)
 	}
 	switch w := e.What.(type) {
 	case bot.Tap:

@@ -70,8 +70,10 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case t.means(said, wording.SayCarryOn) && c.Person:
 		c.Person = false
 		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
+	case c.Asked != "" && t.queryAnswered(c, w.Body):
 	case c.Person:
 		t.passOn(c, w.Body)
+	case t.snagSaid(c, w.Body):
 	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:
 		t.anotherCar(c, e)
 	case t.means(said, wording.SayChange) && e != nil && e.open():

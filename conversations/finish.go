@@ -29,13 +29,17 @@ func (t *turn) minutes(c *Chat, text string) {
 		t.settled(c, e, text)
 		return
 	}
-	n, err := strconv.Atoi(strings.TrimSuffix(plain(text), " minutes"))
-	const longest = 24 * 60
-	if err != nil || n < 1 || n > longest {
+	n, byArea, ok := t.readMinutes(text)
+	if !ok {
 		t.tell(c.ID, wording.OwnerNotNumber, wording.Facts{})
 		return
 	}
-	e.Work = &Work{Minutes: n}
+	t.took(c, e, n, byArea)
+}
+
+// took keeps how long the job took, and asks what it came to.
+func (t *turn) took(c *Chat, e *Enquiry, n int, byArea map[pricing.Area]int) {
+	e.Work = &Work{Minutes: n, ByArea: byArea}
 	e.Rev++
 	f := t.agreed(e)
 	f.Minutes = n
@@ -134,10 +138,16 @@ func (t *turn) finish(e *Enquiry) {
 	e.Stage = Done
 	e.Rev++
 	e.Work.At = t.now
-	t.unset(CameJob, e)
+	for _, kind := range []string{CameJob, CameOver, CameAbsent} {
+		t.unset(kind, e)
+	}
+	if owner := t.chat(t.Owner); t.Owner != 0 && owner.Job == e.ID {
+		owner.Job, owner.Noting = "", ""
+	}
 	t.learn(e)
 	customer := t.chat(e.Chat)
 	t.receipt(e)
+	t.pairs(e)
 	t.care(e)
 	f := wording.Facts{Name: e.Name, Minutes: e.Work.Minutes, Count: int(e.Quote.P50), Price: pounds(e.Work.Price), When: "–"}
 	t.remembered(customer, e)
@@ -153,7 +163,7 @@ func (t *turn) finish(e *Enquiry) {
 	}
 	if t.Owner != 0 {
 		f.Car = carName(e)
-		t.tell(t.Owner, wording.OwnerDone, f, t.remarkRow(e))
+		t.tell(t.Owner, wording.OwnerDone, f, t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid}), t.remarkRow(e))
 	}
 }
 
@@ -171,5 +181,9 @@ func (t *turn) receipt(e *Enquiry) {
 		f.Text = pricing.VATIn(pricing.Pence(e.Work.Price), t.Rules.Money.VATPercent).String()
 	}
 	t.lessDeposit(e, &f)
-	t.tell(e.Chat, wording.Receipt, f)
+	var row []bot.Choice
+	if !isGuest(e.Chat) {
+		row = t.theirRow(e, named{theirSnag, wording.LabelNotRight})
+	}
+	t.tell(e.Chat, wording.Receipt, f, row)
 }

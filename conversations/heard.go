@@ -173,10 +173,11 @@ func (h *heard) when() {
 // said anything. What was said before counts no more.
 func (t *turn) suits(e *Enquiry, text string) bool {
 	m := when.Read(text, t.saidAt())
-	if len(m.Prefer) == 0 && m.Only.Any() {
+	unclear := t.unclear(m)
+	if len(m.Prefer)+len(unclear) == 0 && m.Only.Any() {
 		return false
 	}
-	e.Times, e.Only = m.Prefer, nil
+	e.Times, e.Only, e.Unclear = m.Prefer, nil, unclear
 	if !m.Only.Any() {
 		only := m.Only
 		e.Only = &only
@@ -190,7 +191,7 @@ func (t *turn) unhear(e *Enquiry) {
 		t.forget(e, q)
 	}
 	delete(e.Answers, askHeard)
-	e.Times, e.Only, e.Told, e.Minds = nil, nil, nil, nil
+	e.Times, e.Only, e.Unclear, e.Told, e.Minds = nil, nil, nil, nil, nil
 }
 
 // forget takes one answer back with what followed from it.

@@ -120,7 +120,7 @@ func (t *turn) remarkRow(e *Enquiry) []bot.Choice {
 
 // pastPressed takes a press on them. What is known of a job may be added to for
 // ever, so that no such button is stale.
-func (t *turn) pastPressed(c *Chat, e *Enquiry, p press) {
+func (t *turn) pastPressed(c *Chat, e *Enquiry, p press, _ bot.Tap) {
 	switch {
 	case p.choice == pastShow:
 		t.showPast(c, e)

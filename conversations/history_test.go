@@ -13,7 +13,7 @@ import (
 func (o *office) finished(who bot.ChatID, car string, grades ...string) {
 	o.t.Helper()
 	o.booked(who, car)
-	o.tap(boss, "Look over")
+	o.tap(boss, "Look over", "Grades")
 	for _, g := range grades {
 		o.tap(boss, "Paintwork", g)
 	}

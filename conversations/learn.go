@@ -126,7 +126,17 @@ func (t *turn) learnPace(e *Enquiry, l *Learned) {
 	if err != nil || q.Refused != "" {
 		return // priced by rules that have changed since; there is nothing to compare with
 	}
-	l.Pace.Add(t.file.Timed(q, float64(e.Work.Minutes)))
+	rest := t.file.Timed(q, float64(e.Work.Minutes))
+	for _, a := range slices.Sorted(maps.Keys(e.Work.ByArea)) {
+		reckoned, took := rest.Parts[a], float64(e.Work.ByArea[a])
+		if reckoned <= 0 || took <= 0 || took > rest.Taken {
+			continue
+		}
+		l.Pace.Add(pricing.Timing{Parts: map[pricing.Area]float64{a: reckoned}, Taken: took})
+		rest.Taken -= took
+		delete(rest.Parts, a)
+	}
+	l.Pace.Add(rest)
 }
 
 // pace is everything known of how quick the owner is, remembered jobs included.

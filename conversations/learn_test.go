@@ -136,7 +136,7 @@ func (o *office) job(t *testing.T, s street, who bot.ChatID) {
 	t.Helper()
 	truth, said := s.car()
 	o.say(who, "Ford Focus hatchback")
-	o.tap(who, "Outside", "Inside", "That's all", "We bring it")
+	o.tap(who, "Outside", "Inside", "That's all", "At the workshop")
 	for {
 		area, ok := strings.CutPrefix(o.enquiry(who).At, "cond-")
 		if !ok {
@@ -151,7 +151,7 @@ func (o *office) job(t *testing.T, s street, who bot.ChatID) {
 	o.tap(who, "Find a day", "Nothing like that", "No photo")
 	o.event(who, bot.Tap{ID: "t", Data: o.lastTo(who).Choices[0][0].Data})
 	o.tap(who, "Yes, remind me", "Yes, ask for it")
-	o.tap(boss, "Yes, book it", "Look over")
+	o.tap(boss, "Yes, book it", "Look over", "Grades")
 	// He taps what is otherwise than it was said, and the inside in any case.
 	for _, a := range s.rules.Areas() {
 		if len(e.Answers["cond-"+string(a.ID)]) == 0 || truth[a.ID] == said[a.ID] && a.ID != pricing.Interior {

@@ -12,6 +12,7 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/jobsheet"
 	"example.org/dryhand/conversations/photos"
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
@@ -75,7 +76,11 @@ func talk(t tb) conversations.Talk {
 	if err != nil {
 		t.Fatalf("zone: %v", err)
 	}
-	return conversations.Talk{Rules: rules, Words: words, Reader: reader, Owner: boss, Zone: zone}
+	sheet, err := jobsheet.Default()
+	if err != nil {
+		t.Fatalf("sheet: %v", err)
+	}
+	return conversations.Talk{Rules: rules, Words: words, Reader: reader, Sheet: sheet, Owner: boss, Zone: zone}
 }
 
 func newOffice(t tb, talk conversations.Talk) *office {

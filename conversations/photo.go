@@ -89,6 +89,9 @@ func (t *turn) sentPhoto(c *Chat, w bot.Photo) {
 		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
 		return
 	}
+	if t.snagPhoto(c, w) {
+		return
+	}
 	if e == nil || e.Stage == Closed || e.Stage == Done {
 		t.greet(c, w.Caption)
 		e = t.current(c)
@@ -182,6 +185,7 @@ func (t *turn) verdict(e *Enquiry) {
 		words = t.word(wording.PhotoAgain, wording.Facts{Count: fine, Items: unique(faults)})
 	}
 	switch {
+	case t.queryPictured(e, words):
 	case !e.open():
 		t.say(bot.Message{Chat: e.Chat, Text: t.word(wording.PhotoKept, wording.Facts{}), Kind: "photo"})
 		t.passPhotos(e)

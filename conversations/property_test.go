@@ -26,13 +26,16 @@ var (
 		"settings", "privacy", "when", "move it", "cant make it", "no", "yes", "ok", "nothing", "no photo", "just the price", "thats all", "inside and outside",
 		"1", "4", "£100", "95", "9", "100000", "LS29 8AB", "LS29", "12 miles", "bring it", "at ours", "driveway, we have a tap and a socket", "street",
 		"next tuesday morning", "any time but not mondays", "tomorrow at 9", "never", "find a day", "cheaper", "later", "fleas and a leak",
-		"asdf qwer", "🚗🚗", "|", "<b>&\"", "\u202emirror\u200b", "…", "0", "-1", strings.Repeat("mud and 🐕 ", 372),
+		"next Friday", "at 7", "Saturday the 18th", "asdf qwer", "🚗🚗", "|", "<b>&\"", "\u202emirror\u200b", "…", "0", "-1", strings.Repeat("mud and 🐕 ", 372),
 	}
-	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "150", "0", "150 minutes", "see you then", "/start", "calendar", "done", "settings", "rate 42", "rate 0", "minimum 80", "hours sat 9-1", "hours mon-fri 10-2", "hours fri off", "notice 3 days", "radius 10", "undo", "changes",
+	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "150", "0", "150 minutes", "off today", "off tomorrow 9 to 12", "off Friday", "free tomorrow again", "off tomorrow to the 30th", "working Sunday till 1", "off street", "see you then", "/start", "calendar", "done", "inside 90, wheels 40, rest 20", "inside 90, nonsense 3", "scratch on the left door", "settings", "rate 42", "rate 0", "minimum 80", "hours sat 9-1", "hours mon-fri 10-2", "hours fri off", "notice 3 days", "radius 10", "undo", "changes",
 		"learnt", "kept the tar off", "golf estate, inside and out, took me 5 hours", "protections", strings.Repeat("words ", 682)}
 	// Data no button of ours ever had.
 	forgedData = []string{"", "x", "|||", "5|1|site|own", "2t-1|0|visit|surely", "2u-1|3|slot|20270415T0900", "2t-1|1|owner|approve", "-|0|desk|today",
-		"-|0|desk|off:2027-04-20", "2t-1|0|move|yes", "2t-1|0|kind|sealant", "2t-1|0|review|vehicle", "2t-1|0|settings|off", "2u-1|0|nudge|yes", strings.Repeat("9", 64)}
+		"-|0|desk|block:20270413-20270414@0900-1200", "-|0|desk|unblock:20270413-20270414@0900-1200", "-|0|desk|work:20270101-21270101@0000-2400",
+		"-|0|desk|open:20270413-20270412@", "-|0|desk|unwork:2027@99-x",
+		"-|0|desk|off:2027-04-20", "2t-1|0|move|yes", "2t-1|0|kind|sealant", "2t-1|0|review|vehicle", "2t-1|0|settings|off", "2t-1|0|job|done:wash", "2t-1|0|job|on:wheels-full:0:0", "2t-1|0|job|off:7", "2t-1|0|job|late:9999", "2t-1|0|job|start",
+		"2t-1|0|job|minutes:-1", "2t-1|0|snag|by:9", "2t-1|0|their|trial:0on", "2t-1|0|their|trial:9leave", "2t-1|0|their|seen", "2t-1|0|their|right", "2t-1|0|job|paid", "2t-1|0|job|view:", "2u-1|0|nudge|yes", strings.Repeat("9", 64)}
 )
 
 // play lets two customers and the owner do anything at all, from a random stage
@@ -84,10 +87,15 @@ func TestAnythingAtAll(t *testing.T) {
 			"owner writes": func(t *rapid.T) {
 				p.step(t, boss, bot.Text{Body: rapid.SampledFrom(bossWrites).Draw(t, "text"), Message: p.next()})
 			},
+			"owner sends": func(t *rapid.T) {
+				ph := p.picture("")
+				ph.Caption = rapid.SampledFrom([]string{"", "", "wheels", "after", "a dent by the fuel flap"}).Draw(t, "caption")
+				p.step(t, boss, ph)
+			},
 			"owner goes on": func(t *rapid.T) { p.onward(t, boss) },
 			"owner presses": func(t *rapid.T) { p.press(t, boss) },
 			"time goes by": func(t *rapid.T) {
-				p.pass(t, rapid.SampledFrom([]time.Duration{time.Second, 5 * time.Second, 25 * time.Minute, 7 * time.Hour, 30 * time.Hour, 15 * 24 * time.Hour, 200 * 24 * time.Hour}).Draw(t, "time"))
+				p.pass(t, rapid.SampledFrom([]time.Duration{time.Second, 5 * time.Second, 90 * time.Second, 25 * time.Minute, 7 * time.Hour, 30 * time.Hour, 15 * 24 * time.Hour, 200 * 24 * time.Hour}).Draw(t, "time"))
 			},
 		})
 	})
@@ -105,16 +113,46 @@ func stages(t *testing.T, tk conversations.Talk) map[string]*office {
 		"booked":  func(o *office) { o.booked(mia, "Ford Fiesta"); o.booked(zoe, "Volvo V60") },
 		"declined": func(o *office) {
 			o.asked(mia, "Ford Fiesta")
-			for _, m := range o.chat[boss] {
-				for _, row := range m.Choices {
-					if row[0].Label == "Deposit's here" {
-						o.event(boss, bot.Tap{ID: "t", Data: row[0].Data})
+			for _, label := range []string{"Deposit's here", "No"} {
+				for _, m := range slices.Clone(o.chat[boss]) {
+					for _, c := range slices.Concat(m.Choices...) {
+						if c.Label == label {
+							o.event(boss, bot.Tap{ID: "t", Data: c.Data})
+						}
 					}
 				}
 			}
-			o.tap(boss, "No")
+			o.tap(boss, "Not that time")
 		},
 		"moving": func(o *office) { o.booked(mia, "Ford Fiesta"); o.tap(mia, "Move it"); o.held(zoe, "Volvo V60") },
+		"at the car": func(o *office) {
+			o.booked(mia, "Ford Fiesta")
+			o.asked(zoe, "Volvo V60")
+			o.until(o.enquiry(mia).Slot.Start)
+			o.tap(boss, "Look over")
+		},
+		"at work": func(o *office) {
+			o.booked(mia, "Ford Fiesta")
+			o.booked(zoe, "Volvo V60")
+			o.until(o.enquiry(mia).Slot.Start)
+			o.tap(boss, "Start work")
+			for range 2 { // setting up, the walk round
+				o.tap(boss, "Done ›")
+			}
+			o.tap(boss, "On:")
+		},
+		"not right": func(o *office) {
+			o.booked(mia, "Ford Fiesta")
+			o.until(o.enquiry(mia).Slot.Start)
+			o.tap(boss, "Start work")
+			o.until(o.enquiry(mia).Slot.End)
+			o.tap(boss, "Finish")
+			o.say(boss, "150")
+			o.say(boss, "80")
+			o.tap(boss, "All of it ›", "Not yet")
+			o.tap(mia, "Something's not right")
+			o.say(mia, "a smear on the rear window")
+		},
 		"nudged": func(o *office) {
 			o.booked(mia, "Ford Fiesta")
 			o.done()
@@ -202,6 +240,7 @@ func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 		p.spares(m)
 	}
 	p.diaryTells()
+	p.heldTells()
 	for key := range p.docs {
 		if !strings.HasPrefix(key, "enq:") {
 			continue
@@ -216,6 +255,7 @@ func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 	if before == nil {
 		return
 	}
+	p.keptFree(before)
 	for _, who := range []bot.ChatID{mia, zoe} {
 		p.leftAlone(before, who, e, said)
 	}
@@ -228,13 +268,13 @@ func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 // sendPhoto and InlineKeyboardButton.
 func (p *play) fits(m bot.Message) {
 	limit := 4096
-	if m.Photo != "" || m.Picture != "" || m.File != nil {
+	if m.Photo != "" || m.Picture != "" || m.Album != nil || m.File != nil {
 		limit = 1024
 	}
 	if n := len(utf16.Encode([]rune(m.Text))); n > limit {
 		p.t.Fatalf("%d units of text in %q", n, m.Kind)
 	}
-	if strings.TrimSpace(m.Text) == "" && m.Edit == 0 && m.Photo == "" {
+	if strings.TrimSpace(m.Text) == "" && m.Edit == 0 && m.Photo == "" && m.Album == nil {
 		p.t.Fatalf("a message without words: %+v", m)
 	}
 	for _, row := range m.Choices {
@@ -260,7 +300,7 @@ func (p *play) spares(m bot.Message) {
 	}
 }
 
-// diaryTells: no two entries overlap, and every entry and every stage have each
+// diaryTells: no two jobs overlap, and every entry and every stage have each
 // other.
 func (p *play) diaryTells() {
 	kinds := map[conversations.Stage]string{conversations.Held: diary.Hold, conversations.Waits: diary.Asked, conversations.Booked: diary.Booked, conversations.Done: diary.Booked}
@@ -269,13 +309,15 @@ func (p *play) diaryTells() {
 			continue
 		}
 		d := read[diary.Day](p.office, key)
-		for i, en := range d.Entries {
-			if i > 0 && en.Start.Before(d.Entries[i-1].End) {
-				p.t.Fatalf("%s holds overlapping entries %+v", key, d.Entries)
-			}
+		var busy time.Time
+		for _, en := range d.Entries {
 			if en.Kind == diary.Off {
 				continue
 			}
+			if en.Start.Before(busy) {
+				p.t.Fatalf("%s holds overlapping entries %+v", key, d.Entries)
+			}
+			busy = en.End
 			id, moving := strings.CutSuffix(en.ID, "~")
 			q := read[conversations.Enquiry](p.office, "enq:"+id)
 			switch {
@@ -303,6 +345,33 @@ func (p *play) diaryTells() {
 	}
 }
 
+// heldTells: what waits for the owner's hands is on the list of what waits, with
+// a moment at which it is handed over, and every product that is on has a clock.
+func (p *play) heldTells() {
+	h := read[conversations.Hands](p.office, "hands")
+	if _, ok := p.due["hands:"+h.Enquiry]; h.Enquiry != "" && !ok {
+		p.t.Fatalf("nothing ends %+v", h)
+	}
+	for key := range p.docs {
+		if !strings.HasPrefix(key, "enq:") {
+			continue
+		}
+		q := read[conversations.Enquiry](p.office, key)
+		if len(q.Held) > 0 && !slices.Contains(h.Held, q.ID) {
+			p.t.Fatalf("%d messages of %s wait, and %+v knows nothing of it", len(q.Held), q.ID, h)
+		}
+		if q.Job == nil || q.Stage != conversations.Booked {
+			continue
+		}
+		for i, c := range q.Job.Clocks {
+			_, ok := p.due[fmt.Sprintf("clock:%s:%d", q.ID, i)]
+			if near := c.On.Add(time.Duration(c.Most) * time.Second * 4 / 5); c.Off.IsZero() != ok && near.After(p.now) {
+				p.t.Fatalf("clock %d of %s: %+v, rings: %v", i, q.ID, c, ok)
+			}
+		}
+	}
+}
+
 func (p *play) keeps(id string, s conversations.Span) {
 	en := p.entries(id)
 	if len(en) == 0 || !en[0].Start.Equal(s.Start) || !en[len(en)-1].End.Equal(s.End) {
@@ -324,6 +393,26 @@ func (p *play) reminded(q conversations.Enquiry) {
 	}
 }
 
+// keptFree: nobody is given a time in which the owner is off.
+func (p *play) keptFree(before *office) {
+	for key := range p.docs {
+		if !strings.HasPrefix(key, "day:") {
+			continue
+		}
+		was, is := read[diary.Day](before, key), read[diary.Day](p.office, key)
+		for _, en := range is.Entries {
+			if en.Kind == diary.Off || slices.ContainsFunc(was.Entries, func(o diary.Entry) bool { return o.ID == en.ID }) {
+				continue
+			}
+			if slices.ContainsFunc(is.Entries, func(o diary.Entry) bool {
+				return o.Kind == diary.Off && o.Start.Before(en.End) && en.Start.Before(o.End)
+			}) {
+				p.t.Fatalf("%s gives away time off: %+v", key, is.Entries)
+			}
+		}
+	}
+}
+
 // leftAlone: who said stop, or shut us out, hears nothing that they did not ask
 // for, and nothing of theirs changes, but for a booking that is agreed.
 func (p *play) leftAlone(before *office, who bot.ChatID, e bot.Event, said []bot.Message) {
@@ -342,6 +431,7 @@ func (p *play) leftAlone(before *office, who bot.ChatID, e bot.Event, said []bot
 	for _, q := range before.all(who) {
 		after := read[conversations.Enquiry](p.office, "enq:"+q.ID)
 		after.Photos = q.Photos // what was sent before may still be looked at
+		after.Held = q.Held     // and what was said before still reaches the owner
 		if q.Stage == conversations.Booked || q.Stage == conversations.Done {
 			agreed = true
 		} else if d := cmp.Diff(q, after); d != "" {

@@ -20,6 +20,9 @@ import (
 func (t *turn) priced(e *Enquiry) pricing.Enquiry {
 	p := pricing.Enquiry{Wants: append(slices.Clone(e.Answers[askWants]), e.Extra...), Graded: e.Graded, Said: map[pricing.Area]pricing.Grade{}, Site: t.site(e),
 		Flags: flagged(e), Budget: budgetOf(e), Priorities: e.Minds, Earlier: e.earlier()}
+	if e.ByHand != nil && len(e.ByHand.Tasks) > 0 {
+		p.Wants = append(slices.Clone(e.ByHand.Tasks), e.Extra...)
+	}
 	if e.Car != nil {
 		p.Vehicle = *e.Car
 	}
@@ -306,10 +309,7 @@ func (t *turn) need(q *Quoted) time.Duration {
 func (t *turn) look(e *Enquiry) string {
 	f := t.card(e)
 	f.Text = strings.TrimSpace(e.Quote.NeedSee)
-	t.toOwner(wording.OwnerLook, e, f, pressWrite, pressHand)
-	for _, p := range worthSeeing(e.Photos) {
-		t.sayPhoto(t.Owner, p, e)
-	}
+	t.showCard(e, wording.OwnerLook, f)
 	t.chat(e.Chat).Person = true
 	return t.word(wording.LookAsked, wording.Facts{Name: e.Name, Car: carName(e)})
 }

@@ -79,7 +79,6 @@ func (t *turn) runPressed(c *Chat, choice string, w bot.Tap) {
 // runSaid takes what the owner types about it, and reports whether it was that.
 func (t *turn) runSaid(c *Chat, text string) bool {
 	said := plain(text)
-	asked := c.Setting
 	switch {
 	case t.means(said, wording.SayWhatIsSet):
 		c.Setting = ""
@@ -119,11 +118,18 @@ func (t *turn) runSaid(c *Chat, text string) bool {
 			return true
 		}
 	}
-	if d := dialOf(asked); d != nil && !t.means(said, wording.SayRang) {
-		t.turnDial(c, *d, text)
-		return true
-	}
 	return false
+}
+
+// settingSaid takes the owner's text as the value he is asked for.
+func (t *turn) settingSaid(c *Chat, text string) bool {
+	d := dialOf(c.Setting)
+	first, _, _ := strings.Cut(strings.TrimSpace(text), " ")
+	if d == nil || t.means(plain(first), wording.SayRang) {
+		return false
+	}
+	t.turnDial(c, *d, text)
+	return true
 }
 
 // after is what follows a phrase at the beginning of a text.

@@ -16,24 +16,8 @@ func (t *turn) sheet(e *Enquiry) {
 	if t.Sheet == nil {
 		return
 	}
-	asked := t.priced(e)
-	fitted, err := t.Rules.Fit(asked)
-	if err != nil {
-		t.fail(fmt.Errorf("conversations: job sheet of %s: %w", e.ID, err))
-		return
-	}
-	start := e.Slot.Start.In(t.Zone)
-	j := jobsheet.FromQuote(t.Rules, fitted.Quote, asked, start)
-	j.Customer, j.Car, j.Place = e.Name, carName(e), t.where(e)
-	if outdoor(e) {
-		y, m, d := start.Date()
-		if _, set, light := diary.Sun(time.Date(y, m, d, 12, 0, 0, 0, t.Zone), t.base()); light == diary.Ordinary {
-			j.Sunset = set.In(t.Zone)
-		}
-	}
-	s, err := jobsheet.New(t.Rules, j)
-	if err != nil {
-		t.fail(fmt.Errorf("conversations: job sheet of %s: %w", e.ID, err))
+	s, ok := t.workSheet(e)
+	if !ok {
 		return
 	}
 	page, err := t.Sheet.Page(s)
@@ -48,4 +32,37 @@ func (t *turn) sheet(e *Enquiry) {
 		Chat: t.Owner, Text: t.word(wording.OwnerSheet, t.agreed(e)), Choices: t.ownerWays(e), Kind: "sheet",
 		File: &bot.File{Name: slug(e.Name+" "+carName(e)) + ".html", Data: page},
 	})
+}
+
+// workSheet is the agreed work as a job sheet. It reports false if there is none,
+// and the turn has failed.
+func (t *turn) workSheet(e *Enquiry) (jobsheet.Sheet, bool) {
+	asked := t.priced(e)
+	fitted, err := t.Rules.Fit(asked)
+	if err != nil {
+		t.fail(fmt.Errorf("conversations: job sheet of %s: %w", e.ID, err))
+		return jobsheet.Sheet{}, false
+	}
+	q := fitted.Quote
+	q.Out = t.notAgreed(e, fitted.Quote)
+	q.In = t.agreedLines(e, fitted.Quote)
+	start := e.Slot.Start.In(t.Zone)
+	if e.Job != nil && !e.Job.Started.IsZero() {
+		start = e.Job.Started.In(t.Zone)
+	}
+	j := jobsheet.FromQuote(t.Rules, q, asked, start)
+	j.Customer, j.Car, j.Place = e.Name, carName(e), t.where(e)
+	j.Warm = e.Job != nil && e.Job.Warm
+	if outdoor(e) {
+		y, m, d := start.Date()
+		if _, set, light := diary.Sun(time.Date(y, m, d, 12, 0, 0, 0, t.Zone), t.base()); light == diary.Ordinary {
+			j.Sunset = set.In(t.Zone)
+		}
+	}
+	s, err := jobsheet.New(t.Rules, j)
+	if err != nil {
+		t.fail(fmt.Errorf("conversations: job sheet of %s: %w", e.ID, err))
+		return jobsheet.Sheet{}, false
+	}
+	return s, true
 }

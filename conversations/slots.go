@@ -1,8 +1,8 @@
 package conversations
 
 import (
-	"fmt"
 	"slices"
+	"strconv"
 	"time"
 
 	"example.org/dryhand/conversations/diary"
@@ -62,50 +62,10 @@ func outdoor(e *Enquiry) bool {
 	return e.answer(askSite) == "theirs" && e.answer(askSurface) != "garage"
 }
 
-// base is where the business starts from.
-func (t *turn) base() diary.Point {
-	return diary.Point{Lat: t.Rules.Diary.Latitude, Lon: t.Rules.Diary.Longitude}
-}
-
-// diaryRules are the business's rules in the words of the diary.
-func (t *turn) diaryRules() diary.Rules {
-	d := t.Rules.Diary
-	const kmPerMile = 1.609344
-	r := diary.Rules{
-		Loc: t.Zone, Hours: diary.Hours{}, Closed: map[string]bool{}, Notice: time.Duration(d.NoticeHours) * time.Hour,
-		HorizonDays: d.HorizonDays, Buffer: time.Duration(d.BufferMinutes) * time.Minute, MaxPerDay: d.JobsADay,
-		Base: t.base(), Travel: diary.Travel{RoadFactor: d.RoadFactor, KmPerHour: d.MilesAnHour * kmPerMile, Unknown: unknownWay},
-	}
-	for day := time.Sunday; day <= time.Saturday; day++ {
-		for _, s := range d.On(day) {
-			r.Hours[day] = append(r.Hours[day], diary.Span{From: s.From, To: s.To})
-		}
-	}
-	for _, year := range []int{t.now.Year(), t.now.Year() + 1} {
-		holidays, err := diary.Holidays(diary.Division(d.Holidays), year)
-		if err != nil {
-			t.fail(fmt.Errorf("conversations: bank holidays: %w", err))
-		}
-		for _, h := range holidays {
-			r.Closed[h.Date] = true
-		}
-		// Where one of these falls on a weekend the published list has another day
-		// for it; nobody wants a car washed on the day itself either.
-		for _, day := range []string{"01-01", "12-25", "12-26"} {
-			r.Closed[fmt.Sprintf("%d-%s", year, day)] = true
-		}
-	}
-	for _, date := range d.Closed {
-		r.Closed[string(date)] = true
-	}
-	return r
-}
-
-// unknownWay is the driving to allow for between two jobs when nobody has said
-// where one of them is.
-const unknownWay = 20 * time.Minute
-
 func putSlot(t *turn, e *Enquiry) prompt {
+	if u := t.doubtful(e); u != nil {
+		return t.putUnclear(u)
+	}
 	free := t.free(e, e.From)
 	if len(free) == 0 && !e.From.IsZero() {
 		e.From = time.Time{}
@@ -115,7 +75,7 @@ func putSlot(t *turn, e *Enquiry) prompt {
 		return prompt{text: t.word(wording.NoSlot, wording.Facts{})}
 	}
 	p := prompt{text: t.word(wording.AskSlot, wording.Facts{Hours: t.length(t.need(e.Quote).Minutes())})}
-	p.options = t.offer(free)
+	p.options = t.offer(e, free)
 	other := t.choose(choiceOther, wording.LabelOtherDays)
 	other.own = true
 	p.options = append(p.options, other)
@@ -123,24 +83,51 @@ func putSlot(t *turn, e *Enquiry) prompt {
 }
 
 // few are those of many times that are worth showing: those the customer asked
-// for, as long as there are any.
-func few(free []diary.Slot) []diary.Slot {
-	var fit []diary.Slot
-	for _, s := range free {
-		if s.Fits {
-			fit = append(fit, s)
+// for, or else those on the days they named, or else those nearest to a date they
+// named.
+func (t *turn) few(e *Enquiry, free []diary.Slot) []diary.Slot {
+	for _, like := range []func(diary.Slot) bool{
+		func(s diary.Slot) bool { return s.Fits },
+		func(s diary.Slot) bool { return onNamedDay(e, s) },
+	} {
+		if fit := slices.DeleteFunc(slices.Clone(free), func(s diary.Slot) bool { return !like(s) }); len(fit) > 0 {
+			return diary.Offer(fit, offered)
 		}
 	}
-	if len(fit) > 0 {
-		free = fit
+	if day, ok := t.namedDate(e); ok {
+		return diary.Nearest(free, day, offered)
 	}
 	return diary.Offer(free, offered)
 }
 
+// onNamedDay tells whether a slot is on a day that was named, whatever the hour.
+func onNamedDay(e *Enquiry, s diary.Slot) bool {
+	return slices.ContainsFunc(e.Times, func(w diary.Times) bool {
+		w.StartFrom, w.StartBefore, w.DoneBy = 0, 0, 0
+		return !w.Any() && w.Has(s.Start, s.Ready)
+	})
+}
+
+// namedDate is the first date that was named for an enquiry, false if none was.
+func (t *turn) namedDate(e *Enquiry) (first time.Time, ok bool) {
+	for _, w := range e.Times {
+		dates := w.On
+		if !w.From.IsZero() {
+			dates = append(slices.Clone(dates), diary.Key(w.From, t.Zone))
+		}
+		for _, date := range dates {
+			if day, err := time.ParseInLocation(time.DateOnly, date, t.Zone); err == nil && (!ok || day.Before(first)) {
+				first, ok = day, true
+			}
+		}
+	}
+	return first, ok
+}
+
 // offer are the few of many times that are worth showing.
-func (t *turn) offer(free []diary.Slot) []option {
+func (t *turn) offer(e *Enquiry, free []diary.Slot) []option {
 	var out []option
-	for _, s := range few(free) {
+	for _, s := range t.few(e, free) {
 		start := s.Start.In(t.Zone)
 		label := t.Words.Moment(start)
 		if s.Days > 1 {
@@ -168,17 +155,10 @@ func tookSlot(t *turn, e *Enquiry) string {
 		e.From = t.lastOffered(e)
 		return ""
 	}
-	if choice == choiceWish {
+	if choice == choiceWish || t.clearedUp(e, choice) {
 		t.untake(e)
 		e.From = time.Time{}
-		free := t.free(e, e.From)
-		if slices.ContainsFunc(free, func(s diary.Slot) bool { return s.Fits }) || len(e.Times) == 0 && len(free) > 0 {
-			return t.word(wording.WishFits, wording.Facts{})
-		}
-		if len(free) == 0 {
-			e.Only = nil
-		}
-		return t.word(wording.WishTaken, wording.Facts{})
+		return t.answerWish(e)
 	}
 	start, err := time.Parse(slotKey, choice)
 	if err != nil {
@@ -194,6 +174,22 @@ func tookSlot(t *turn, e *Enquiry) string {
 	return t.word(wording.SlotTaken, wording.Facts{When: t.Words.Moment(start.In(t.Zone))})
 }
 
+// answerWish says whether there is anything that suits what was said. What is still
+// unclear of it is asked first.
+func (t *turn) answerWish(e *Enquiry) string {
+	if t.doubtful(e) != nil {
+		return ""
+	}
+	free := t.free(e, e.From)
+	if slices.ContainsFunc(free, func(s diary.Slot) bool { return s.Fits }) || len(e.Times) == 0 && len(free) > 0 {
+		return t.word(wording.WishFits, wording.Facts{})
+	}
+	if len(free) == 0 {
+		e.Only = nil
+	}
+	return t.word(wording.WishTaken, wording.Facts{})
+}
+
 // untake leaves the question of the time open again.
 func (t *turn) untake(e *Enquiry) {
 	delete(e.Answers, askSlot)
@@ -203,81 +199,12 @@ func (t *turn) untake(e *Enquiry) {
 // lastOffered is the day after the latest time on the buttons, from which to
 // look further.
 func (t *turn) lastOffered(e *Enquiry) time.Time {
-	offer := few(t.free(e, e.From))
+	offer := t.few(e, t.free(e, e.From))
 	if len(offer) == 0 {
 		return time.Time{}
 	}
 	y, m, d := offer[len(offer)-1].Start.In(t.Zone).Date()
 	return time.Date(y, m, d+1, 0, 0, 0, 0, t.Zone)
-}
-
-// hold keeps a time for an enquiry until the customer has said yes or the hold
-// lapses. It reports false if somebody else has it.
-func (t *turn) hold(e *Enquiry, s diary.Slot) bool {
-	e.Slot = &Span{s.Start, s.End}
-	if !t.enter(e, diary.Hold) {
-		e.Slot = nil
-		return false
-	}
-	e.Stage = Held
-	t.set(t.now.Add(time.Duration(t.Rules.Diary.HoldMinutes)*time.Minute), Came{Kind: CameHold, Enquiry: e.ID})
-	return true
-}
-
-// enter writes an enquiry's time into the diary, over what stood there for it. It
-// reports false, with nothing changed, if the time is somebody else's.
-func (t *turn) enter(e *Enquiry, kind string) bool { return t.occupy(e, e.ID, *e.Slot, kind) }
-
-// occupy writes a time into the diary under a name, into the document of each day
-// it takes part of. It reports false, with nothing changed, if any of it is
-// somebody else's.
-func (t *turn) occupy(e *Enquiry, id string, s Span, kind string) bool {
-	stretches := t.diaryRules().Stretches(s.Start, s.End)
-	for i, st := range stretches {
-		entry := diary.Entry{ID: id, Start: st.Start, End: st.End, Kind: kind, Point: t.wish(e).Point}
-		if !t.day(st.Date).Place(entry) {
-			for _, done := range stretches[:i] {
-				t.day(done.Date).Remove(id)
-			}
-			return false
-		}
-	}
-	return true
-}
-
-// vacate takes a time out of the diary, out of every day it may stand on: the
-// working hours may have changed since it was written down.
-func (t *turn) vacate(id string, s Span) {
-	last := diary.Key(s.End.Add(-1), t.Zone)
-	for day := s.Start.In(t.Zone); ; day = day.AddDate(0, 0, 1) {
-		date := diary.Key(day, t.Zone)
-		if date > last {
-			return
-		}
-		t.day(date).Remove(id)
-	}
-}
-
-// mustEnter is enter for a time that stands in the diary for this enquiry
-// already, and so cannot be somebody else's.
-func (t *turn) mustEnter(e *Enquiry, kind string) {
-	if !t.enter(e, kind) && t.err == nil {
-		t.err = fmt.Errorf("conversations: enquiry %s has a time that the diary gives to somebody else", e.ID)
-	}
-}
-
-// release gives an enquiry's time back to the diary.
-func (t *turn) release(e *Enquiry) {
-	if e.Slot == nil {
-		return
-	}
-	t.dropMove(e)
-	t.vacate(e.ID, *e.Slot)
-	e.Slot = nil
-	if e.Stage == Held {
-		e.Stage = Asking
-	}
-	t.unset(CameHold, e)
 }
 
 func undoSlot(t *turn, e *Enquiry) { t.release(e) }
@@ -291,6 +218,9 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 		if said == plain(t.Words.Date(start)) || said == plain(t.Words.Moment(start)) {
 			return []string{start.UTC().Format(slotKey)}, true
 		}
+	}
+	if n, err := strconv.Atoi(said); err == nil && n >= 1 && n <= 12 {
+		text = "at " + said // where a time is asked for, a number is an hour
 	}
 	if t.suits(e, text) {
 		return []string{choiceWish}, true

@@ -36,11 +36,20 @@ type Chat struct {
 	Jobs []string `json:"jobs,omitempty"`
 	// Person: they asked for a person, who has not handed back yet.
 	Person bool `json:"person,omitempty"`
+	// Asked is the enquiry the owner's question to them is about, empty if none is
+	// open.
+	Asked string `json:"asked,omitempty"`
+	// Typing is what the owner's next text is, nil for nothing in particular.
+	Typing *Typing `json:"typing,omitempty"`
 	// Excused is when they were last told that we had been away.
 	Excused time.Time `json:"excused,omitzero"`
 	// Owner's chat only: whom the next text goes to, or which job it finishes.
 	Writing   string `json:"writing,omitempty"`
 	Finishing string `json:"finishing,omitempty"`
+	// Job is the one he is at, and Noting what his next words or photograph are
+	// about, if not simply that job.
+	Job    string `json:"job,omitempty"`
+	Noting string `json:"noting,omitempty"`
 	// Guests is how many enquiries he has opened for people who do not write here,
 	// and Guest whose form he is answering.
 	Guests int        `json:"guests,omitempty"`
@@ -49,6 +58,8 @@ type Chat struct {
 	Setting string `json:"setting,omitempty"`
 	// Remark is what he is about to say of a finished job, see history.go.
 	Remark string `json:"remark,omitempty"`
+	// Snag is the job of which a customer is telling what is not right.
+	Snag string `json:"snag,omitempty"`
 }
 
 // Stage is how far an enquiry has come.
@@ -101,6 +112,8 @@ type Enquiry struct {
 	Times []diary.Times `json:"times,omitempty"`
 	// Only bounds those times: not before, not on.
 	Only *diary.Times `json:"only,omitempty"`
+	// Unclear is what of it can be meant in two ways, and is still to be asked.
+	Unclear []Unclear `json:"unclear,omitempty"`
 	// Told are flags of the rules that follow from what was said in own words.
 	Told []string `json:"told,omitempty"`
 	// Past is what is known of this car from the last time.
@@ -124,8 +137,18 @@ type Enquiry struct {
 	Changes int   `json:"changes,omitempty"`
 	// Terms are what was agreed to with the request; Deposits what was asked for in
 	// advance, the one in force last.
+	// ByHand is what the owner has set over the rules; Queries are what he asked.
+	ByHand   *ByHand   `json:"by_hand,omitempty"`
+	Queries  []Query   `json:"queries,omitempty"`
 	Terms    *Agreed   `json:"terms,omitempty"`
 	Deposits []Deposit `json:"deposits,omitempty"`
+	// Job is what happened on the day, Snags what was not right afterwards, Missed
+	// the times at which nobody was there.
+	Job    *Job        `json:"job,omitempty"`
+	Snags  []Snag      `json:"snags,omitempty"`
+	Missed []time.Time `json:"missed,omitempty"`
+	// Held is what waits until the owner's hands are free.
+	Held []bot.Message `json:"held,omitempty"`
 }
 
 // Place is a point on the map, known to within some kilometres.
@@ -133,6 +156,15 @@ type Place struct {
 	Lat    float64 `json:"lat"`
 	Lon    float64 `json:"lon"`
 	Within float64 `json:"within,omitempty"`
+}
+
+// Unclear is a time somebody named that can be meant in two ways: one date or
+// another, or, if there are no dates, an hour of the morning or of the evening.
+type Unclear struct {
+	Phrase string   `json:"phrase"`
+	Dates  []string `json:"dates,omitempty"`
+	// Apart: a day of the week was named with a date that is none.
+	Apart bool `json:"apart,omitempty"`
 }
 
 // Move is a booking on its way to another time. Until it is agreed the old time
@@ -225,8 +257,13 @@ type Quoted struct {
 type Work struct {
 	At      time.Time `json:"at"`
 	Minutes int       `json:"minutes"`
+	// ByArea are the minutes by area, as far as anybody knows them.
+	ByArea map[pricing.Area]int `json:"by_area,omitempty"`
 	// Price is what it came to, in pence.
 	Price int64 `json:"price,omitempty"`
+	// Paid is when the owner said that it is paid; Owed that it is still to come.
+	Paid time.Time `json:"paid,omitzero"`
+	Owed bool      `json:"owed,omitempty"`
 	// Protections are what was applied. Protection is the one that releases of
 	// form 1 kept.
 	Protections []string `json:"protections,omitempty"`

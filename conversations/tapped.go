@@ -16,6 +16,8 @@ var routes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
 	pressVisit:    (*turn).visitPressed,
 	pressMove:     (*turn).movePressed,
 	pressDeposit:  (*turn).depositPressed,
+	pressQuery:    (*turn).queryPressed,
+	pressTheir:    (*turn).theirPressed,
 }
 
 // tapped takes a press on a button.

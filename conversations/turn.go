@@ -33,6 +33,7 @@ type turn struct {
 	enquiries map[string]*Enquiry
 	days      map[string]*diary.Day
 	tallies   map[string]Tally
+	hands     *Hands
 	err       error
 
 	out Decision
@@ -52,6 +53,9 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 		t.came(what)
 	case Measured:
 		t.measured(what)
+		if e := t.enquiry(what.Enquiry); e != nil {
+			t.holdBack(e.Chat)
+		}
 	default:
 		if talk.Owner != 0 && e.Chat == talk.Owner {
 			t.owner()
@@ -59,6 +63,7 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 			t.customer()
 			t.onward()
 			t.excuse()
+			t.holdBack(e.Chat)
 		}
 	}
 	if t.err != nil {
@@ -195,7 +200,7 @@ func (t *turn) keep() {
 		}
 	}
 	for date, d := range t.days {
-		if len(d.Entries) > 0 || t.docs[dayKey(date)] != nil {
+		if len(d.Entries)+len(d.Extra) > 0 || t.docs[dayKey(date)] != nil {
 			t.write(dayKey(date), nil, d)
 		}
 	}
@@ -203,6 +208,9 @@ func (t *turn) keep() {
 		if len(y) > 0 {
 			t.write(key, nil, y)
 		}
+	}
+	if t.hands != nil && (t.hands.Enquiry != "" || t.docs[handsKey] != nil) {
+		t.write(handsKey, nil, t.hands)
 	}
 	slices.SortFunc(t.out.Put, func(a, b Doc) int { return strings.Compare(a.Key, b.Key) })
 }
@@ -309,6 +317,9 @@ func dueID(w Came) string {
 	}
 	if w.Kind == CamePhoto {
 		id += ":" + strconv.Itoa(w.Photo)
+	}
+	if w.Kind == CameClock {
+		id += ":" + strconv.Itoa(w.Clock)
 	}
 	return id
 }

@@ -223,6 +223,9 @@ func (r *Rules) Task(id string) (Task, bool) {
 // Caution is the text of a caution a task names.
 func (r *Rules) Caution(id string) string { return r.book.Cautions[id] }
 
+// Flags are all flags, in the order of the file.
+func (r *Rules) Flags() []Flag { return slices.Clone(r.book.Flags) }
+
 // Flag is the flag with that id.
 func (r *Rules) Flag(id string) (Flag, bool) {
 	for _, f := range r.book.Flags {

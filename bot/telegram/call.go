@@ -55,6 +55,8 @@ func (c *Client) say(ctx context.Context, m bot.Message) (err error) {
 		_, err = c.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: chat, Photo: &models.InputFileUpload{Filename: m.File.Name, Data: bytes.NewReader(m.File.Data)}, Caption: m.Text, ReplyMarkup: markup})
 	case m.File != nil:
 		_, err = c.SendDocument(ctx, &tg.SendDocumentParams{ChatID: chat, Document: &models.InputFileUpload{Filename: m.File.Name, Data: bytes.NewReader(m.File.Data)}, Caption: m.Text, ReplyMarkup: markup})
+	case len(m.Album) > 0:
+		_, err = c.SendMediaGroup(ctx, &tg.SendMediaGroupParams{ChatID: chat, Media: album(m)})
 	case c.picture(m) != nil:
 		_, err = c.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: chat, Photo: &models.InputFileUpload{Filename: m.Picture + ".png", Data: bytes.NewReader(c.picture(m))}, Caption: m.Text, ReplyMarkup: markup})
 	case m.Photo != "":
@@ -63,6 +65,18 @@ func (c *Client) say(ctx context.Context, m bot.Message) (err error) {
 		_, err = c.SendMessage(ctx, &tg.SendMessageParams{ChatID: chat, Text: m.Text, ReplyMarkup: markup, LinkPreviewOptions: plain})
 	}
 	return err
+}
+
+// album are the pictures of a message, the first with its words.
+func album(m bot.Message) (items []models.InputMedia) {
+	for i, f := range m.Album {
+		p := &models.InputMediaPhoto{Media: string(f)}
+		if i == 0 {
+			p.Caption = m.Text
+		}
+		items = append(items, p)
+	}
+	return items
 }
 
 // picture is the picture of our own that a message shows, nil if it shows none.
@@ -102,7 +116,10 @@ func unsendable(m bot.Message) string {
 	if m.File != nil && (m.File.Name == "" || len(m.File.Data) == 0) {
 		return "a file without a name, or empty"
 	}
-	if m.Text == "" && m.Edit == 0 && m.Photo == "" && m.File == nil {
+	if n := len(m.Album); n > 0 && (n < 2 || n > 10 || len(m.Choices) > 0) {
+		return "an album of other than 2 to 10 pictures, or with buttons"
+	}
+	if m.Text == "" && m.Edit == 0 && m.Photo == "" && m.Album == nil && m.File == nil {
 		return "no text"
 	}
 	return ""
@@ -110,7 +127,7 @@ func unsendable(m bot.Message) string {
 
 // limit is how long a message's text may be.
 func limit(m bot.Message) int {
-	if m.Photo != "" || m.Picture != "" || m.File != nil {
+	if m.Photo != "" || m.Album != nil || m.Picture != "" || m.File != nil {
 		return longestCaption
 	}
 	return longestText

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	"example.org/dryhand/bot"
@@ -46,7 +47,8 @@ func (s *Sender) deliver(ctx context.Context, c ledger.Sending) (err error) {
 	}
 	m.Chat = bot.ChatID(c.Chat)
 	if why := s.hopeless(c, m); why != "" {
-		s.Log.Warn("message not sent", "kind", m.Kind, "why", why)
+		s.Log.Warn("message not sent", "op", m.Ref, "kind", m.Kind, "why", why)
+		s.tell(m, constant(why), 0)
 		return s.aside(ctx, c, why)
 	}
 	if until := s.brake.held(s.Now()); !until.IsZero() {
@@ -60,8 +62,11 @@ func (s *Sender) deliver(ctx context.Context, c ledger.Sending) (err error) {
 		}
 		s.point("send:begun", c.Member)
 	}
+	began := time.Now() // not Now: how long it took is the machine's matter
 	v, wait, err := s.call(ctx, m)
+	took := time.Since(began)
 	s.point("send:called", c.Member)
+	s.tell(m, v.String(), took)
 	if err := s.settle(ctx, c, m, v, wait, err); err != nil {
 		return err
 	}
@@ -86,12 +91,13 @@ func (s *Sender) hopeless(c ledger.Sending, m bot.Message) string {
 // settle does with a message what its answer means.
 func (s *Sender) settle(ctx context.Context, c ledger.Sending, m bot.Message, v verdict, wait time.Duration, err error) error {
 	now := s.Now()
-	log := s.Log.With("kind", m.Kind, "attempt", c.Attempt)
+	log := s.Log.With("op", m.Ref, "kind", m.Kind, "attempt", c.Attempt)
 	if v != away && v != denied && v != uncertain {
 		s.brake.reached()
 	}
 	switch {
 	case v == sent, v == lostTarget:
+		log.Info("message sent", "waited", waited(m, now))
 		return s.sent(ctx, c)
 	case v == slower:
 		log.Warn("platform asks to wait", "seconds", wait.Seconds())
@@ -118,6 +124,21 @@ func (s *Sender) settle(ctx context.Context, c ledger.Sending, m bot.Message, v 
 	}
 	log.Error("message refused", "err", s.Client.scrub(err))
 	return s.aside(ctx, c, asideImpossible+": "+s.Client.scrub(err).Error())
+}
+
+// waited is how long ago a message was committed, in seconds; zero for one of a
+// release that did not write that down.
+func waited(m bot.Message, now time.Time) float64 {
+	if m.Said.IsZero() {
+		return 0
+	}
+	return now.Sub(m.Said).Round(time.Millisecond).Seconds()
+}
+
+// constant is the part of a reason that is counted.
+func constant(reason string) string {
+	short, _, _ := strings.Cut(reason, ":")
+	return short
 }
 
 // sent takes a message that is done, or given up without regret, off the queue.

@@ -25,6 +25,10 @@ type Sender struct {
 	// Blocked tells the conversation that a person has shut us out. op names the
 	// happening, so that it is told once.
 	Blocked func(ctx context.Context, chat bot.ChatID, op string) error
+	// Settled, if set, is told what became of each message that was claimed: a
+	// verdict's name ("sent", "slower" …), or why it was put aside without a call.
+	// Took is how long the call took, zero if there was none.
+	Settled func(m bot.Message, what string, took time.Duration)
 	Log     *slog.Logger
 	// Point, if set, is told the named moments "send:claimed", "send:begun",
 	// "send:called" and "send:settled".
@@ -144,6 +148,12 @@ func (s *Sender) until(ctx context.Context) time.Duration {
 		return most
 	}
 	return min(most, max(least, at.Sub(s.Now())))
+}
+
+func (s *Sender) tell(m bot.Message, what string, took time.Duration) {
+	if s.Settled != nil {
+		s.Settled(m, what, took)
+	}
 }
 
 func (s *Sender) pace() time.Duration {

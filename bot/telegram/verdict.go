@@ -36,6 +36,11 @@ const (
 	impossible
 )
 
+// String names the verdict, in the words of this package's comment.
+func (v verdict) String() string {
+	return [...]string{"sent", "slower", "unsent", "away", "denied", "uncertain", "shut", "lost target", "impossible"}[v]
+}
+
 // The client library has no types for these; its words, read in v1.19.0:
 var (
 	// refusal is an answer of the platform's own with a code that has no type,

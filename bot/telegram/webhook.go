@@ -27,13 +27,26 @@ type Webhook struct {
 	// Undecodable keeps what cannot be read. op names it, the same for the same
 	// bytes. Left out, it is only logged.
 	Undecodable func(ctx context.Context, op string, raw []byte, cause error) error
+	// TooFast, if set, carries through an event of somebody who sends more than
+	// anyone can mean, in place of Handle. first is true of the first in a row. Left
+	// out, nobody is too fast.
+	TooFast func(ctx context.Context, e bot.Event, first bool) error
+	// Exempt, if set, is a chat that is never too fast: the owner's.
+	Exempt func(bot.ChatID) bool
+	// Now is the time for presses, which carry none. It goes with TooFast.
+	Now func() time.Time
+	// Taken, if set, is told of each update: the kind of what it brought ("text",
+	// "tap" …), what became of it ("taken", "failed", "unreadable", "not ours", "too
+	// fast"), and how long that took.
+	Taken func(kind, what string, took time.Duration)
 	// Client answers taps.
 	Client *Client
 	Log    *slog.Logger
 	// Point, if set, is told the named moments "ack:before" and "ack:after".
 	Point func(name, op string)
 
-	taps taps
+	taps  taps
+	flood flood
 }
 
 const (
@@ -67,7 +80,6 @@ func (h *Webhook) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	}
 	op, err := h.take(r.Context(), raw)
 	if err != nil {
-		h.Log.Warn("update not taken", "op", op, "err", err)
 		w.Header().Set("Retry-After", "1")
 		w.WriteHeader(http.StatusServiceUnavailable)
 		return
@@ -94,40 +106,75 @@ func (h *Webhook) Take(ctx context.Context, raw json.RawMessage) error {
 	return err
 }
 
+// take is Take, and tells what became of it.
 func (h *Webhook) take(ctx context.Context, raw []byte) (op string, err error) {
 	// Whoever brought the update may hang up; that is no reason to stop half-way.
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), patience)
 	defer cancel()
+	began, kind, what := time.Now(), "", "taken"
 	defer func() {
 		if p := recover(); p != nil {
 			// What it panicked with may quote what somebody wrote.
 			h.Log.Error("update panicked", "op", op, "type", fmt.Sprintf("%T", p), "stack", string(debug.Stack()))
 			err = errors.New("telegram: update panicked")
 		}
+		took := time.Since(began)
+		if err != nil {
+			what = "failed"
+			h.Log.Warn("update not taken", "op", op, "kind", kind, "err", err)
+		} else {
+			h.Log.Info("update "+what, "op", op, "kind", kind, "took", took.Round(10*time.Microsecond).Seconds())
+		}
+		if h.Taken != nil {
+			h.Taken(kind, what, took)
+		}
 	}()
 	e, ours, err := Decode(raw)
-	op = e.Op
+	op, kind = e.Op, kindOf(e)
 	if err != nil {
-		op = fmt.Sprintf("x%x", sha256.Sum256(raw))[:17]
+		op, what = fmt.Sprintf("x%x", sha256.Sum256(raw))[:17], "unreadable"
 		return op, h.keep(ctx, op, raw, err)
 	}
 	tapped, isTap := e.What.(bot.Tap)
-	if !ours {
-		if isTap {
-			h.press(ctx, tapped.ID)("")
-		}
+	answer := func(string) {}
+	if isTap {
+		answer = h.press(ctx, tapped.ID)
+	}
+	switch {
+	case !ours:
+		what = "not ours"
+		answer("")
 		return op, nil
+	case h.tooFast(e):
+		what = "too fast"
+		answer("")
+		return op, h.TooFast(ctx, e, h.flood.first(sourceOf(e)))
 	}
-	if !isTap {
-		_, err = h.Handle(ctx, e)
-		return op, err
-	}
-	answer := h.press(ctx, tapped.ID)
 	words, err := h.Handle(ctx, e)
 	if err == nil {
 		answer(words)
 	}
 	return op, err
+}
+
+// kindOf is a constant word for what an event brought.
+func kindOf(e bot.Event) string {
+	switch what := e.What.(type) {
+	case bot.Text:
+		if what.Edited {
+			return "edit"
+		}
+		return "text"
+	case bot.Tap:
+		return "tap"
+	case bot.Photo:
+		return "photo"
+	case bot.Place:
+		return "place"
+	case bot.Membership:
+		return "membership"
+	}
+	return "other"
 }
 
 // keep puts aside what cannot be read: it would fail for ever, and hold up its

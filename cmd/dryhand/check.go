@@ -15,6 +15,7 @@ type checkCommand struct {
 	TelegramToken string `help:"The bot's token. Without it, the platform is left out." placeholder:"TOKEN"`
 	TelegramAPI   string `name:"telegram-api" help:"Base address of the platform, for a stand-in." placeholder:"URL"`
 	PublicURL     string `help:"Address under which the platform reaches us, as given to serve." placeholder:"URL"`
+	BackupFolder  string `help:"Folder of the nightly copies, as given to serve. Without it, they are left out." placeholder:"DIR"`
 	JSON          bool   `name:"json" help:"One JSON object instead of words."`
 	store
 	Files business `embed:""`
@@ -52,6 +53,9 @@ func (c *checkCommand) Run(ctx context.Context, std streams) error {
 	found = append(found, c.checkStore(ctx)...)
 	if c.TelegramToken != "" {
 		found = append(found, checkPlatform(ctx, c.TelegramToken, c.TelegramAPI, c.PublicURL, time.Now())...)
+	}
+	if c.BackupFolder != "" {
+		found = append(found, checkBackup(c.BackupFolder, c.Business, time.Now()))
 	}
 	bad := 0
 	for _, f := range found {

@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"github.com/redis/go-redis/v9"
+	"github.com/redis/go-redis/v9/logging"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/ledger"
@@ -28,6 +29,7 @@ import (
 // The test binary plays the bot's process when it is asked to: the same wiring
 // as serve, with a clock it is told and a death at named points.
 func TestMain(m *testing.M) {
+	logging.Disable() // as main does
 	if os.Getenv("DRYHAND_CHILD") != "" {
 		be := child
 		if os.Getenv("CHILD_FAULTS") != "" {

@@ -10,6 +10,7 @@
 //	dryhand export [FILE] writes everything down as JSON lines, or one person's data
 //	dryhand import FILE   puts it back
 //	dryhand forget ID     erases one person
+//	dryhand link          where customers find the desk, as a link and a code to scan
 //	dryhand quote FILE    prices one enquiry
 //
 // Every setting is a flag and an environment variable of the same name
@@ -39,6 +40,7 @@ type commands struct {
 	Export exportCommand `cmd:"" help:"Write everything down as JSON lines."`
 	Import importCommand `cmd:"" help:"Put exported data into a store."`
 	Forget forgetCommand `cmd:"" help:"Erase one person."`
+	Link   linkCommand   `cmd:"" help:"Show where customers find the desk: a link, and a code to scan."`
 	Quote  quoteCommand  `cmd:"" help:"Price one enquiry."`
 }
 

@@ -3,10 +3,10 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"log/slog"
 	"net"
 	"net/http"
+	"regexp"
 	"sync"
 	"time"
 
@@ -27,9 +27,17 @@ type serveCommand struct {
 	Business      string `help:"Name of the business in the store: a-z 0-9 -." default:"desk"`
 	Owner         int64  `help:"Chat id of the owner. Without it, the first start prints a link that makes whoever opens it the owner, once." placeholder:"ID"`
 
-	AcceptDataLoss bool `help:"Start even on a Redis that throws data away or keeps no append-only file."`
+	AcceptDataLoss bool          `help:"Start even on a Redis that throws data away or keeps no append-only file."`
+	StopWithin     time.Duration `help:"How long stopping may take. What is in hand is finished and what is ready is sent; the rest waits in Redis for the next start." default:"25s"`
+	LogLevel       slog.Level    `help:"debug, info, warn or error." default:"info"`
+	noticed
+	secured
+	backup
 	business
 }
+
+// secretForm is what the platform takes (core.telegram.org/bots/api#setwebhook).
+var secretForm = regexp.MustCompile(`^[A-Za-z0-9_-]{1,256}$`)
 
 // Validate refuses settings that do not go together.
 func (c *serveCommand) Validate() error {
@@ -38,13 +46,15 @@ func (c *serveCommand) Validate() error {
 		return errors.New("--poll and --public-url do not go together: with --poll the platform is asked for updates, with --public-url it brings them")
 	case !c.Poll && c.WebhookSecret == "":
 		return errors.New("give --webhook-secret, or --poll on a machine without a public address")
+	case c.WebhookSecret != "" && !secretForm.MatchString(c.WebhookSecret):
+		return errors.New("--webhook-secret: want 1 to 256 of A-Z a-z 0-9 _ -; openssl rand -hex 32 makes a good one")
 	}
 	return nil
 }
 
 // Run serves until it is told to stop, then finishes what it has in hand.
 func (c *serveCommand) Run(ctx context.Context, std streams) error {
-	log := logger(std)
+	log := logger(std, c.LogLevel, c.TelegramToken, c.WebhookSecret, c.HeartbeatURL)
 	options, err := ledger.Options(c.RedisURL)
 	if err != nil {
 		return err
@@ -60,14 +70,18 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return err
 	}
+	if err := c.backup.check(rules.Diary.TimeZone, time.Now()); err != nil {
+		return err
+	}
 	owner, claim, err := c.whose(ctx, rdb)
 	if err != nil {
 		return err
 	}
 	files := newKept(c.business, rules, words, reader, log)
+	counts := newMetrics()
 	p, err := wire(surroundings{
 		redis: rdb, business: c.Business, token: c.TelegramToken, api: c.TelegramAPI, secret: c.WebhookSecret, public: c.PublicURL, owner: owner, claim: claim,
-		rules: rules, words: words, reader: reader, files: files, now: time.Now, log: log, parallel: 8,
+		rules: rules, words: words, reader: reader, files: files, now: time.Now, log: log, parallel: 8, metrics: counts,
 	})
 	if err != nil {
 		return err
@@ -77,10 +91,11 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 			return err
 		}
 	}
-	listener, err := net.Listen("tcp", c.Listen)
+	listener, err := c.secured.listen(c.Listen)
 	if err != nil {
-		return fmt.Errorf("listening on %s: %w", c.Listen, err)
+		return err
 	}
+	defer listener.Close()
 	if c.PublicURL != "" {
 		if err := p.client.Register(ctx, c.PublicURL+"/telegram", c.WebhookSecret); err != nil {
 			return err
@@ -88,49 +103,85 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	}
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
-	var fetching sync.WaitGroup
+	var beside sync.WaitGroup
 	if c.Poll {
-		fetching.Go(func() {
+		beside.Go(func() {
 			if err := p.client.Poll(ctx, p.webhook.Take, log); ctx.Err() == nil {
 				stop(err) // the token is no good; everything else is tried again
 			}
 		})
 	}
-	fetching.Go(func() { files.watch(ctx, time.NewTicker(lookEvery)) })
-	fetching.Go(func() { p.watchOwner(ctx, time.NewTicker(lookEvery)) })
-	err = serveUntil(ctx, p, listener, log)
+	beside.Go(func() { files.watch(ctx, time.NewTicker(lookEvery)) })
+	beside.Go(func() { p.watchOwner(ctx, time.NewTicker(lookEvery)) })
+	beside.Go(func() { c.noticed.heartbeats(ctx, p, counts) })
+	beside.Go(func() { c.backup.nightly(ctx, p, counts) })
+	if err := c.noticed.serveMetrics(ctx, &beside, counts, log); err != nil {
+		return err
+	}
+	err = serveUntil(ctx, p, listener, c.StopWithin, log)
 	stop(nil)
-	fetching.Wait()
+	beside.Wait()
 	if cause := context.Cause(ctx); err == nil && cause != nil && !errors.Is(cause, context.Canceled) {
 		return cause
 	}
 	return err
 }
 
-// serveUntil serves until ctx ends. Updates that have been let in are finished;
-// what is committed and not yet sent stays in the ledger for the next start.
-func serveUntil(ctx context.Context, p *parts, listener net.Listener, log *slog.Logger) error {
-	server := &http.Server{Handler: p.handler, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 15 * time.Second, IdleTimeout: 2 * time.Minute}
+// newServer makes a server that nobody can keep busy for long.
+func newServer(handler http.Handler) *http.Server {
+	return &http.Server{Handler: handler, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 15 * time.Second,
+		WriteTimeout: 45 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 16 << 10}
+}
+
+// errStoppedShort tells that not everything in hand was finished.
+var errStoppedShort = errors.New("stopping took too long, so something in hand was left; nothing is lost, the next start takes it up")
+
+// serveUntil serves until ctx ends. Updates that have been let in are finished and
+// what may be sent now is; all else stays in the ledger for the next start. It
+// returns within the time given after ctx has ended, whatever is still under way.
+func serveUntil(ctx context.Context, p *parts, listener net.Listener, within time.Duration, log *slog.Logger) error {
+	server := newServer(p.handler)
+	server.ErrorLog = slog.NewLogLogger(log.Handler(), slog.LevelDebug) // of those who hang up
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(listener) }()
 	log.Info("ready", "listen", listener.Addr().String())
 	loops := make(chan struct{})
 	inner, stop := context.WithCancel(context.WithoutCancel(ctx))
+	defer stop()
 	go func() { defer close(loops); p.run(inner) }()
-	var err error
 	select {
+	case err := <-failed:
+		stop()
+		<-loops
+		return err
 	case <-ctx.Done():
-		const patience = 10 * time.Second
-		closing, cancel := context.WithTimeout(context.WithoutCancel(ctx), patience)
-		defer cancel()
-		err = server.Shutdown(closing)
-	case err = <-failed:
 	}
-	p.webhook.Wait()
-	stop()
-	<-loops
-	if errors.Is(err, http.ErrServerClosed) {
+	log.Info("stopping")
+	closing, cancel := context.WithTimeout(context.WithoutCancel(ctx), within)
+	defer cancel()
+	done := make(chan error, 1)
+	go func() {
+		if err := server.Shutdown(closing); err != nil {
+			done <- err
+			return
+		}
+		p.webhook.Wait()
+		stop()
+		<-loops
+		_, err := p.sender.Work(closing) // what the last updates have brought
+		done <- err
+	}()
+	select {
+	case <-closing.Done():
+		return errStoppedShort
+	case err := <-done:
+		if errors.Is(err, context.DeadlineExceeded) {
+			return errStoppedShort
+		}
+		if err != nil {
+			log.Warn("the last messages could not be sent and wait for the next start", "err", err)
+		}
+		log.Info("stopped")
 		return nil
 	}
-	return err
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"log/slog"
 	"os"
 
 	"example.org/dryhand/conversations/reading"
@@ -58,6 +57,3 @@ func (b business) reader(rules *pricing.Rules) (*reading.Reader, error) {
 	}
 	return reader.With(b.Phrases, src)
 }
-
-// logger writes one JSON object a line.
-func logger(std streams) *slog.Logger { return slog.New(slog.NewJSONHandler(std.err, nil)) }

@@ -3,7 +3,6 @@ package main
 import (
 	"encoding/json"
 	"fmt"
-	"io"
 	"io/fs"
 	"log/slog"
 	"slices"
@@ -76,6 +75,12 @@ Owner taps [All of it ›]
 // story plays a story and returns the world as it then is.
 func story(t *testing.T, text string) *world {
 	t.Helper()
+	return storyWith(t, text, slog.New(slog.DiscardHandler), func(*world) {})
+}
+
+// storyWith is story with a log, in a world prepared before anybody writes.
+func storyWith(t *testing.T, text string, log *slog.Logger, prepare func(*world)) *world {
+	t.Helper()
 	ctx := t.Context()
 	rules := pricing.DefaultRules()
 	words, err := wording.Default()
@@ -94,11 +99,12 @@ func story(t *testing.T, text string) *world {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := newWorld(ctx, rules, words, nil, standin.NewClock(start), slog.New(slog.NewTextHandler(io.Discard, nil)))
+	w, err := newWorld(ctx, rules, words, nil, standin.NewClock(start), log)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(w.close)
+	prepare(w)
 	photo := func(n string) ([]byte, error) { return fs.ReadFile(testdata.Files, "photos/"+n) }
 	p := &script.Player{Standin: w.standin, Zone: zone, People: script.People(lines, int64(playedOwner)), Photo: photo, Settle: w.settle, Push: w.push}
 	if page, err := p.Play(ctx, "story", lines); err != nil {

@@ -53,6 +53,8 @@ type surroundings struct {
 	// parallel is how many chats are sent to at once; 1 makes a played
 	// conversation print the same every time.
 	parallel int
+	// metrics, if set, counts what happens.
+	metrics *metrics
 	// point, if set, is told the named moments of an update's path, for the
 	// tests that kill the process there.
 	point func(name, op string)
@@ -70,6 +72,12 @@ type parts struct {
 	handler  http.Handler
 	schedule cron.Schedule
 	log      *slog.Logger
+	business string
+	now      func() time.Time
+	talk     func() conversations.Talk
+
+	// counts, if not nil, is where what happens is counted.
+	counts *metrics
 
 	send, due chan struct{}
 	// owner is the owner's chat, 0 while nobody has claimed the business.
@@ -82,7 +90,7 @@ const sweepLine = "* * * * *"
 
 // wire puts the parts together.
 func wire(s surroundings) (*parts, error) {
-	p := &parts{log: s.log, send: make(chan struct{}, 1), due: make(chan struct{}, 1)}
+	p := &parts{log: s.log, business: s.business, now: s.now, send: make(chan struct{}, 1), due: make(chan struct{}, 1)}
 	var err error
 	if p.ledger, err = ledger.New(s.redis, s.business); err != nil {
 		return nil, err
@@ -117,6 +125,7 @@ func wire(s surroundings) (*parts, error) {
 		}
 		return now
 	}
+	p.talk = current
 	p.desk = &desk.Desk{Ledger: p.ledger, Talk: current, Now: s.now, Log: s.log, Woken: p.wake, Point: s.point,
 		Claimed: func(c bot.ChatID) { p.owner.Store(int64(c)); s.log.Info("the business has an owner") }}
 	if p.client, err = telegram.NewClient(s.token, s.api); err != nil {
@@ -143,14 +152,31 @@ func wire(s surroundings) (*parts, error) {
 		Undecodable: func(ctx context.Context, op string, raw []byte, cause error) error {
 			return p.ledger.Poison(ctx, op, raw, cause.Error(), s.now())
 		}}
+	p.webhook.TooFast, p.webhook.Now = p.desk.TooFast, s.now
+	p.webhook.Exempt = func(c bot.ChatID) bool { return c == bot.ChatID(p.owner.Load()) }
+	if m := s.metrics; m != nil {
+		p.count(m)
+	}
 	p.handler = p.routes(s.token)
 	return p, nil
+}
+
+// count has everything that happens counted.
+func (p *parts) count(m *metrics) {
+	p.desk.Tried, p.webhook.Taken, p.sender.Settled = m.tried, m.taken, m.settled(p.now)
+	p.sweep.Done, p.sweep.Measured = m.came, m.measured
+	m.watch(p.ledger, p.now)
+	p.counts = m
 }
 
 // routes are what the process answers over HTTP.
 func (p *parts) routes(token string) http.Handler {
 	mux := http.NewServeMux()
-	mux.Handle("/telegram", p.webhook)
+	var hook http.Handler = p.webhook
+	if p.counts != nil {
+		hook = p.counts.refusals(hook)
+	}
+	mux.Handle("/telegram", hook)
 	mux.HandleFunc("GET "+feedPath(token), p.serveFeed)
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "alive") })
 	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, r *http.Request) {

@@ -14,6 +14,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"runtime"
 	"runtime/debug"
 	"time"
 
@@ -36,10 +37,23 @@ type Desk struct {
 	Woken func()
 	// Claimed, if set, is told who has become the owner.
 	Claimed func(bot.ChatID)
+	// Tried, if set, is told of every commit that the store has answered.
+	Tried func(Try)
 	// Point, if set, is called at the named moments of the path, for tests that
 	// kill the process there: "load:before", "load:after", "commit:before",
 	// "commit:after".
 	Point func(name, op string)
+}
+
+// Try is one commit and what became of it.
+type Try struct {
+	Event bot.Event
+	// Loaded is what the decision rests on.
+	Loaded   ledger.Loaded
+	Decision conversations.Decision
+	Outcome  ledger.Outcome
+	// Took is how long the store took, by the machine's own clock.
+	Took time.Duration
 }
 
 // tries bounds how often one event is decided anew because something moved
@@ -64,10 +78,12 @@ func (d *Desk) Handle(ctx context.Context, e bot.Event) (toast string, err error
 // Came carries a moment that has come through; the item is done with in the same
 // commit.
 func (d *Desk) Came(ctx context.Context, item ledger.Due, what any) error {
-	op := fmt.Sprintf("d:%s@%d", item.ID, item.At.UnixMilli())
-	_, err := d.handle(ctx, bot.Event{Op: op, At: item.At, What: what}, &item)
+	_, err := d.handle(ctx, bot.Event{Op: CameOp(item), At: item.At, What: what}, &item)
 	return err
 }
+
+// CameOp names the event that a moment is when it comes.
+func CameOp(item ledger.Due) string { return fmt.Sprintf("d:%s@%d", item.ID, item.At.UnixMilli()) }
 
 func (d *Desk) handle(ctx context.Context, e bot.Event, item *ledger.Due) (string, error) {
 	toast, err := d.attempt(ctx, e, item)
@@ -75,7 +91,7 @@ func (d *Desk) handle(ctx context.Context, e bot.Event, item *ledger.Due) (strin
 	if err == nil || !errors.As(err, &broken) {
 		return toast, err
 	}
-	d.Log.Error("event failed", "op", e.Op, "err", broken.err, "stack", broken.stack)
+	d.Log.Error("event failed", "op", Ref(e.Op), "err", broken.err, "stack", broken.stack)
 	n, ferr := d.Ledger.Failed(ctx, e.Op)
 	if ferr != nil || n < patience {
 		return "", errors.Join(err, ferr)
@@ -118,11 +134,15 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 			return "", &brokenError{err: err}
 		}
 		d.point("commit:before", e.Op)
+		began := time.Now() // not Now: how long it took is the machine's matter
 		outcome, again, err := d.Ledger.CommitOrReload(ctx, change, loaded, keys...)
 		if err != nil {
-			return "", fmt.Errorf("desk: commit of %s: %w", e.Op, err)
+			return "", fmt.Errorf("desk: commit of %s: %w", Ref(e.Op), err)
 		}
 		d.point("commit:after", e.Op)
+		if d.Tried != nil {
+			d.Tried(Try{Event: e, Loaded: loaded, Decision: decision, Outcome: outcome, Took: time.Since(began)})
+		}
 		if outcome == ledger.Conflict {
 			loaded = again
 			continue
@@ -142,7 +162,7 @@ func (d *Desk) load(ctx context.Context, e bot.Event, keys []string) (ledger.Loa
 	d.point("load:before", e.Op)
 	loaded, err := d.Ledger.Load(ctx, e.Op, keys...)
 	if err != nil {
-		return loaded, fmt.Errorf("desk: load for %s: %w", e.Op, err)
+		return loaded, fmt.Errorf("desk: load for %s: %w", Ref(e.Op), err)
 	}
 	d.point("load:after", e.Op)
 	return loaded, nil
@@ -153,7 +173,7 @@ func (d *Desk) load(ctx context.Context, e bot.Event, keys []string) (ledger.Loa
 func (d *Desk) decide(loaded ledger.Loaded, e bot.Event) (decision conversations.Decision, err error) {
 	defer func() {
 		if p := recover(); p != nil {
-			err = &brokenError{err: fmt.Errorf("desk: step panicked: %v", p), stack: string(debug.Stack())}
+			err = &brokenError{err: fmt.Errorf("desk: step panicked: %s", panicked(p)), stack: string(debug.Stack())}
 		}
 	}()
 	docs := make(map[string][]byte, len(loaded.Docs))
@@ -170,6 +190,40 @@ func (d *Desk) decide(loaded ledger.Loaded, e bot.Event) (decision conversations
 	return decision, err
 }
 
+// panicked words a panic for the log: the machine's own errors are told, but what
+// else it panicked with may quote what somebody wrote.
+func panicked(with any) string {
+	if err, ok := with.(runtime.Error); ok {
+		return err.Error()
+	}
+	return fmt.Sprintf("%T", with)
+}
+
+// TooFast carries an event of somebody who sends more than anyone can mean, in
+// place of [Desk.Handle]. Nothing of it counts; with the first in a row they are
+// told so. The error is the store's.
+func (d *Desk) TooFast(ctx context.Context, e bot.Event, first bool) error {
+	if !first {
+		return nil
+	}
+	now := d.Now()
+	out, err := Queue(bot.Message{Chat: e.Chat, Text: d.Talk().Words.Say(wording.TooFast, wording.Facts{}), Kind: "too-fast",
+		NotAfter: now.Add(tooFastFor), Ref: Ref(e.Op), Said: now})
+	if err != nil {
+		return err
+	}
+	if _, err := d.Ledger.Commit(ctx, ledger.Change{Op: e.Op, Now: now, Send: []ledger.Out{out}}); err != nil {
+		return fmt.Errorf("desk: telling somebody of %s: %w", Ref(e.Op), err)
+	}
+	if d.Woken != nil {
+		d.Woken()
+	}
+	return nil
+}
+
+// tooFastFor is how long it makes sense to tell somebody that they were too fast.
+const tooFastFor = 5 * time.Minute
+
 // finish ends a due item whose event was applied before, lest it be claimed for
 // ever.
 func (d *Desk) finish(ctx context.Context, op string, item *ledger.Due) error {
@@ -177,7 +231,7 @@ func (d *Desk) finish(ctx context.Context, op string, item *ledger.Due) error {
 		return nil
 	}
 	if _, err := d.Ledger.Commit(ctx, ledger.Change{Op: op, Now: d.Now(), Finish: item}); err != nil {
-		return fmt.Errorf("desk: finishing %s: %w", item.ID, err)
+		return fmt.Errorf("desk: finishing %s: %w", Ref(item.ID), err)
 	}
 	return nil
 }
@@ -191,11 +245,12 @@ func (d *Desk) change(e bot.Event, item *ledger.Due, dec conversations.Decision)
 	for _, due := range dec.Set {
 		body, err := json.Marshal(due.What)
 		if err != nil {
-			return c, fmt.Errorf("desk: due item %s: %w", due.ID, err)
+			return c, fmt.Errorf("desk: due item %s: %w", Ref(due.ID), err)
 		}
 		c.Set = append(c.Set, ledger.Due{ID: due.ID, At: due.At, Body: body})
 	}
 	for _, m := range dec.Say {
+		m.Ref, m.Said = Ref(e.Op), c.Now
 		out, err := Queue(m)
 		if err != nil {
 			return c, err
@@ -222,17 +277,17 @@ func (d *Desk) setAside(ctx context.Context, e bot.Event, item *ledger.Due, caus
 	}
 	tell := ledger.Change{Op: e.Op + "!owner", Now: d.Now(), Finish: item}
 	if talk := d.Talk(); talk.Owner != 0 {
-		out, err := Queue(bot.Message{Chat: talk.Owner, Text: talk.Words.Say(wording.OwnerPoison, wording.Facts{}), Kind: "poison"})
+		out, err := Queue(bot.Message{Chat: talk.Owner, Text: talk.Words.Say(wording.OwnerPoison, wording.Facts{}), Kind: "poison", Ref: Ref(e.Op), Said: tell.Now})
 		if err != nil {
 			return err
 		}
 		tell.Send = []ledger.Out{out}
 	}
 	if _, err := d.Ledger.Commit(ctx, tell); err != nil {
-		return fmt.Errorf("desk: telling the owner of %s: %w", e.Op, err)
+		return fmt.Errorf("desk: telling the owner of %s: %w", Ref(e.Op), err)
 	}
 	if err := d.Ledger.Poison(ctx, e.Op, body, cause.Error(), d.Now()); err != nil {
-		return fmt.Errorf("desk: setting %s aside: %w", e.Op, err)
+		return fmt.Errorf("desk: setting %s aside: %w", Ref(e.Op), err)
 	}
 	if d.Woken != nil {
 		d.Woken()

@@ -106,7 +106,7 @@ func (p *Person) pointsAt(r ledger.Record) bool {
 	if !strings.HasPrefix(r.Key, chatPrefix) || json.Unmarshal(r.Body, &c) != nil || c.ID == p.chat {
 		return false
 	}
-	return p.token.MatchString(c.Writing) || p.token.MatchString(c.Remark) || p.token.MatchString(c.Finishing)
+	return p.token.MatchString(c.Writing) || p.token.MatchString(c.Remark) || p.token.MatchString(c.Finishing) || c.Typing != nil && p.token.MatchString(c.Typing.Enquiry)
 }
 
 // unpoint ends what the owner was in the middle of.
@@ -120,6 +120,9 @@ func (p *Person) unpoint(ctx context.Context, l *ledger.Ledger, key string, now 
 		}
 		if p.token.MatchString(c.Finishing) {
 			c.Finishing = ""
+		}
+		if c.Typing != nil && p.token.MatchString(c.Typing.Enquiry) {
+			c.Typing = nil
 		}
 	})
 }

@@ -124,6 +124,9 @@ func (p *Person) told(member string, body []byte) bool {
 	if m.Photo != "" {
 		return p.files[m.Photo]
 	}
+	if len(m.Album) > 0 {
+		return p.files[m.Album[0]] // an album is one person's
+	}
 	if p.owner == 0 || !strings.HasPrefix(member, strconv.FormatInt(int64(p.owner), 10)+"|") {
 		return false
 	}

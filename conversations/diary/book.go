@@ -18,20 +18,31 @@ type Book struct {
 	now   time.Time
 	week  [7][]Span
 	wall  wall
-	// rooms are, of each page, how long the longest time is that nothing but a
-	// hold takes; zero if the day cannot hold another job. It is kept apart from
-	// the pages because a search looks at all of it.
+	// closed are the rules' closed dates, in order, from the next day on.
+	closed []string
+	// rooms are, of each day, how long the longest time is that nothing but a hold
+	// takes; zero if the day cannot hold another job. It is kept apart from the
+	// pages because a search looks at all of it, and at few of those.
 	rooms []int64
+	// pages are those of the days somebody has looked at more closely, and where are
+	// their places there and one more, by the day; zero for none.
 	pages []page
+	where []int32
+	today date
 	next  date
 }
 
 // page is a day of the book.
 type page struct {
 	date
-	// works tells that the business works on the day, and home when.
-	works   bool
-	home    period
+	// works tells that the business works on the day, as it usually does, and home
+	// when.
+	works bool
+	home  period
+	// open are the hours if they are not the usual ones, and wide is from when to
+	// when they are.
+	open    []Span
+	wide    period
 	entries []Entry
 }
 
@@ -41,7 +52,15 @@ type period struct{ from, to int64 }
 // NewBook opens a diary. Days holds the days by [Key]; a day that is missing
 // holds nothing.
 func NewBook(days map[string]Day, r Rules, now time.Time) *Book {
-	b := &Book{days: days, rules: r, now: now, next: dateOf(now.In(r.Loc))}
+	today := dateOf(now.In(r.Loc))
+	b := &Book{days: days, rules: r, now: now, today: today, next: today}
+	from := string(today.key[:])
+	for date, shut := range r.Closed {
+		if shut && date >= from {
+			b.closed = append(b.closed, date)
+		}
+	}
+	slices.Sort(b.closed)
 	for day, spans := range r.Hours {
 		b.week[day] = spans
 	}
@@ -56,7 +75,7 @@ func (b *Book) Starts(w Wish) iter.Seq[Slot] {
 	return func(yield func(Slot) bool) {
 		s := newSearch(b, &w)
 		for i := range b.rules.HorizonDays + 1 {
-			if i == len(b.pages) {
+			if i == len(b.rooms) {
 				b.turn()
 			}
 			if b.rooms[i] >= s.least && !s.day(i, yield) {
@@ -68,33 +87,64 @@ func (b *Book) Starts(w Wish) iter.Seq[Slot] {
 
 // page is the i-th day from today.
 func (b *Book) page(i int) *page {
-	for i >= len(b.pages) {
+	for i >= len(b.rooms) {
 		b.turn()
 	}
-	return &b.pages[i]
+	if b.where[i] == 0 {
+		d := dateOf(time.Unix(b.today.midnight+int64(i)*86400, 0).UTC())
+		b.pages = append(b.pages, b.read(d, b.rules.Closed[string(d.key[:])]))
+		b.where[i] = int32(len(b.pages))
+	}
+	return &b.pages[b.where[i]-1]
 }
 
-// turn finds out about one more day.
+// turn finds out how much room one more day has.
 func (b *Book) turn() {
-	p := page{date: b.next}
+	for len(b.closed) > 0 && b.closed[0] < string(b.next.key[:]) {
+		b.closed = b.closed[1:]
+	}
+	p := b.read(b.next, len(b.closed) > 0 && b.closed[0] == string(b.next.key[:]))
 	b.next.next()
 	room := int64(0)
-	if spans := b.week[p.weekday]; len(spans) > 0 && !b.rules.Closed[string(p.key[:])] {
-		p.works, p.home = true, period{b.moment(&p, spans[0].From), b.moment(&p, spans[len(spans)-1].To)}
-		p.entries = b.days[string(p.key[:])].Entries
+	if p.works || p.open != nil {
 		room = b.room(&p)
 	}
-	if len(b.pages) == 32 { // no short search, then
-		b.pages, b.rooms = slices.Grow(b.pages, b.rules.HorizonDays), slices.Grow(b.rooms, b.rules.HorizonDays)
+	if len(b.rooms) == 32 { // no short search, then
+		b.rooms, b.where = slices.Grow(b.rooms, b.rules.HorizonDays), slices.Grow(b.where, b.rules.HorizonDays)
 	}
-	b.pages, b.rooms = append(b.pages, p), append(b.rooms, room)
+	b.rooms, b.where = append(b.rooms, room), append(b.where, 0)
+}
+
+// read is the page of a date.
+func (b *Book) read(d date, closed bool) page {
+	p := page{date: d}
+	day := b.days[string(d.key[:])]
+	p.entries = day.Entries
+	spans := b.week[d.weekday]
+	if closed {
+		spans = nil
+	}
+	if p.works = len(spans) > 0; p.works {
+		p.home = b.span(&p, spans)
+		p.wide = p.home
+	}
+	if len(day.Extra) > 0 {
+		p.open = union(spans, day.Extra)
+		p.wide = b.span(&p, p.open)
+	}
+	return p
+}
+
+// span is from the beginning of the first hours to the end of the last.
+func (b *Book) span(p *page, spans []Span) period {
+	return period{b.moment(p, spans[0].From), b.moment(p, spans[len(spans)-1].To)}
 }
 
 // room is how long the longest time of a day is that nothing but holds takes, in
 // working hours. Of entries that are not in order it is not known, and taken to
 // be all day.
 func (b *Book) room(p *page) int64 {
-	most, free, last := int64(0), p.home.from, int64(math.MinInt64)
+	most, free, last := int64(0), p.wide.from, int64(math.MinInt64)
 	jobs := 0
 	for i := range p.entries {
 		e := &p.entries[i]
@@ -103,19 +153,19 @@ func (b *Book) room(p *page) int64 {
 		}
 		from, gap := e.Start.UnixNano(), int64(0)
 		if from < last {
-			return p.home.to - p.home.from
+			return p.wide.to - p.wide.from
 		}
 		if e.Kind != Off {
 			jobs++
 			gap = int64(b.rules.Buffer)
 		}
-		most = max(most, min(from-gap, p.home.to)-free)
+		most = max(most, min(from-gap, p.wide.to)-free)
 		last, free = from, max(free, e.End.UnixNano()+gap)
 	}
 	if b.rules.MaxPerDay > 0 && jobs >= b.rules.MaxPerDay {
 		return 0
 	}
-	return max(most, p.home.to-free)
+	return max(most, p.wide.to-free)
 }
 
 func (b *Book) moment(p *page, minutes int) int64 {

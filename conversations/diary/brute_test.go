@@ -45,16 +45,39 @@ func (w work) start() time.Time { return w.minutes[0] }
 func (w work) end() time.Time   { return w.minutes[len(w.minutes)-1].Add(time.Minute) }
 
 // open tells whether there is work at a moment, by the hours of the business
-// and, if at the place, by those of the place.
+// and, if at the place, by those of the place. What is closed counts as open here,
+// unless the day has hours of its own.
 func (q question) open(t time.Time, atPlace bool) bool {
-	return q.openAt(t.Weekday(), clock(t), atPlace)
+	minute := clock(t)
+	in := func(spans []diary.Span) bool {
+		return slices.ContainsFunc(spans, func(s diary.Span) bool { return s.From <= minute && minute < s.To })
+	}
+	usual, date := in(q.rules.Hours[t.Weekday()]), t.Format(time.DateOnly)
+	if extra := q.extra(date); extra != nil {
+		usual = usual && !q.rules.Closed[date] || in(extra)
+	}
+	return usual && (!atPlace || q.wish.Allowed == nil || in(q.wish.Allowed[t.Weekday()]))
 }
 
-func (q question) openAt(day time.Weekday, minute int, atPlace bool) bool {
-	in := func(h diary.Hours) bool {
-		return slices.ContainsFunc(h[day], func(s diary.Span) bool { return s.From <= minute && minute < s.To })
+// extra are a day's own hours, which a job of several days does not use.
+func (q question) extra(date string) []diary.Span {
+	if q.several() {
+		return nil
 	}
-	return in(q.rules.Hours) && (!atPlace || q.wish.Allowed == nil || in(q.wish.Allowed))
+	return q.days[date].Extra
+}
+
+// several tells whether the job takes several days.
+func (q question) several() bool {
+	longest := 0
+	for _, spans := range q.rules.Hours {
+		sum := 0
+		for _, s := range spans {
+			sum += s.To - s.From
+		}
+		longest = max(longest, sum)
+	}
+	return q.wish.Spread || q.wish.Need > time.Duration(longest)*time.Minute
 }
 
 func clock(t time.Time) int { return 60*t.Hour() + t.Minute() }
@@ -64,12 +87,13 @@ func clock(t time.Time) int { return 60*t.Hour() + t.Minute() }
 func (q question) gridded(t time.Time) bool { return q.outline(t).grid[t.Unix()] }
 
 // opens tells whether a span of hours begins at a moment, where one may follow
-// on the other without a break.
-func (q question) opens(day time.Weekday, minute int) bool {
+// on the other without a break. Hours of a day's own are run together with the
+// usual ones they touch.
+func (q question) opens(t time.Time) bool {
 	at := func(h diary.Hours) bool {
-		return slices.ContainsFunc(h[day], func(s diary.Span) bool { return s.From == minute })
+		return slices.ContainsFunc(h[t.Weekday()], func(s diary.Span) bool { return s.From == clock(t) })
 	}
-	return at(q.rules.Hours) || q.wish.Allowed != nil && at(q.wish.Allowed)
+	return q.extra(t.Format(time.DateOnly)) == nil && at(q.rules.Hours) || q.wish.Allowed != nil && at(q.wish.Allowed)
 }
 
 // outline looks at every minute of the day of a moment.
@@ -82,8 +106,7 @@ func (q question) outline(t time.Time) outline {
 	y, m, d := t.Date()
 	next, run := time.Date(y, m, d+1, 0, 0, 0, 0, q.rules.Loc), time.Duration(0)
 	for t := time.Date(y, m, d, 0, 0, 0, 0, q.rules.Loc); t.Before(next); t = t.Add(time.Minute) {
-		minute := clock(t)
-		open := [2]bool{q.openAt(t.Weekday(), minute, false), q.openAt(t.Weekday(), minute, true)}
+		open := [2]bool{q.open(t, false), q.open(t, true)}
 		for i := range open {
 			if open[i] {
 				if !o.any[i] {
@@ -92,7 +115,7 @@ func (q question) outline(t time.Time) outline {
 				o.end[i] = t.Add(time.Minute)
 			}
 		}
-		if !open[1] || q.opens(t.Weekday(), minute) {
+		if !open[1] || q.opens(t) {
 			run = 0
 		}
 		if open[1] {
@@ -133,7 +156,8 @@ func (q question) workable(t time.Time) bool {
 // workday tells whether the business works on the day of a moment.
 func (q question) workday(t time.Time) bool {
 	_, _, any := q.ofDay(t, false)
-	return any && !q.rules.Closed[t.Format(time.DateOnly)]
+	date := t.Format(time.DateOnly)
+	return any && (!q.rules.Closed[date] || q.extra(date) != nil)
 }
 
 // inARow lays out a job of several days. Each day begins on the grid.
@@ -173,7 +197,7 @@ func (q question) inADay(start time.Time) (w work, ok bool) {
 	y, m, d := start.Date()
 	next := time.Date(y, m, d+1, 0, 0, 0, 0, q.rules.Loc)
 	for t := start; t.Before(next) && len(w.minutes) < need; t = t.Add(time.Minute) {
-		if need <= longest && (!q.open(t, true) || t.After(start) && q.opens(t.Weekday(), clock(t))) {
+		if need <= longest && (!q.open(t, true) || t.After(start) && q.opens(t)) {
 			return w, false
 		}
 		if q.open(t, true) {
@@ -188,15 +212,7 @@ func (q question) inADay(start time.Time) (w work, ok bool) {
 }
 
 func (q question) try(t time.Time) (slot diary.Slot, ok bool) {
-	longest := 0
-	for _, spans := range q.rules.Hours {
-		sum := 0
-		for _, s := range spans {
-			sum += s.To - s.From
-		}
-		longest = max(longest, sum)
-	}
-	several := q.wish.Spread || q.wish.Need > time.Duration(longest)*time.Minute
+	several := q.several()
 	var w work
 	if several {
 		w, ok = q.inARow(t)
@@ -338,7 +354,7 @@ func (q question) drive(s diary.Stretch) time.Duration {
 
 func TestFreeEqualsBruteForce(t *testing.T) {
 	loc := london(t)
-	found, empty, several, paused, outdoors, fits := 0, 0, 0, 0, 0, 0
+	found, empty, several, paused, outdoors, fits, extra := 0, 0, 0, 0, 0, 0, 0
 	for range 4 { // 100 diaries each
 		rapid.Check(t, func(t *rapid.T) {
 			q := drawQuestion(t, loc)
@@ -358,14 +374,21 @@ func TestFreeEqualsBruteForce(t *testing.T) {
 				paused += count(s.Days == 1 && s.End.Sub(s.Start) > q.wish.Need)
 				outdoors += count(q.wish.Outdoor)
 				fits += count(s.Fits)
+				extra += count(len(q.days[s.Start.Format(time.DateOnly)].Extra) > 0 && !q.usually(s))
 			}
 		})
 	}
 	// Lest the diaries made up are all full, all empty, or all alike.
-	t.Logf("%d slots, %d over several days, %d over a break, %d outdoors, %d as liked; %d searches found none", found, several, paused, outdoors, fits, empty)
-	if found < 400 || empty < 20 || several < 10 || paused < 10 || outdoors < 50 || fits < 50 {
+	t.Logf("%d slots, %d over several days, %d over a break, %d outdoors, %d as liked, %d in hours of a day's own; %d searches found none", found, several, paused, outdoors, fits, extra, empty)
+	if found < 400 || empty < 20 || several < 10 || paused < 10 || outdoors < 50 || fits < 50 || extra < 50 {
 		t.Error("the diaries made up are too much alike")
 	}
+}
+
+// usually tells whether a slot begins in the usual hours.
+func (q question) usually(s diary.Slot) bool {
+	return !q.rules.Closed[s.Start.Format(time.DateOnly)] &&
+		slices.ContainsFunc(q.rules.Hours[s.Start.Weekday()], func(h diary.Span) bool { return h.From <= clock(s.Start) && clock(s.Start) < h.To })
 }
 
 func count(is bool) int {

@@ -75,6 +75,9 @@ func (e Entry) Dates(loc *time.Location) []string {
 // Day is what one local date holds, in order of start.
 type Day struct {
 	Entries []Entry `json:"entries,omitempty"`
+	// Extra are hours in which there is work on this date besides the usual ones,
+	// also where it is closed. Jobs of several days do not use them.
+	Extra []Span `json:"extra,omitempty"`
 }
 
 // Key names the local date of a moment, "2026-12-04".
@@ -88,19 +91,35 @@ func (d Day) Clash(start, end time.Time) bool {
 
 // Place writes an entry into the day, over what stood there under the same ID.
 // If another entry takes some of its time, or it does not end after it starts,
-// nothing changes and Place reports false. It does not change the array that
-// d.Entries shared with earlier copies of the day.
+// nothing changes and Place reports false. Time off that was taken around an entry
+// is not in its way. Place does not change the array that d.Entries shared with
+// earlier copies of the day.
 func (d *Day) Place(e Entry) bool {
-	rest := d.without(e.ID)
-	if !e.End.After(e.Start) || (Day{rest}).Clash(e.Start, e.End) {
+	if !e.End.After(e.Start) || slices.ContainsFunc(d.Entries, func(o Entry) bool { return d.clash(e, o) }) {
 		return false
 	}
+	d.put(e)
+	return true
+}
+
+// clash tells whether an entry of the day is in the way of one that is to be
+// placed.
+func (d *Day) clash(e, o Entry) bool {
+	if o.ID == e.ID || !o.overlaps(e.Start, e.End) {
+		return false
+	}
+	stands := func(was Entry) bool { return was.ID == e.ID && was.overlaps(o.Start, o.End) }
+	return o.Kind != Off || !slices.ContainsFunc(d.Entries, stands)
+}
+
+// put writes an entry over what stood there under the same ID, in order.
+func (d *Day) put(e Entry) {
+	rest := d.without(e.ID)
 	at := slices.IndexFunc(rest, func(o Entry) bool { return o.Start.After(e.Start) })
 	if at < 0 {
 		at = len(rest)
 	}
 	d.Entries = slices.Insert(rest, at, e)
-	return true
 }
 
 // Remove takes an entry out of the day and reports whether it was there.

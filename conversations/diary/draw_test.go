@@ -136,6 +136,13 @@ func drawQuestion(t *rapid.T, loc *time.Location) question {
 		key := q.midnight(i).Format(time.DateOnly)
 		q.rules.Closed[key] = d.one("closed", 10)
 		var day diary.Day
+		if d.one("extra hours", 4) {
+			for _, at := range [][2]int{{180, 540}, {600, 1080}, {1000, 1440}} { // over each other, and not in the hour of a change
+				if from := rapid.IntRange(at[0], at[1]-1).Draw(t, "extra from"); d.one("some of them", 2) {
+					day.Extra = append(day.Extra, diary.Span{From: from, To: rapid.IntRange(from+1, 1440).Draw(t, "extra to")})
+				}
+			}
+		}
 		for n := range rapid.IntRange(0, busy).Draw(t, "entries") {
 			start := q.midnight(i).Add(d.minutes("start", 0, 1300))
 			e := diary.Entry{

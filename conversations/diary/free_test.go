@@ -437,3 +437,26 @@ func TestOvernight(t *testing.T) {
 		t.Errorf("staying: %+v", got)
 	}
 }
+
+// What is nearest to a day comes from both sides of it, other halves of days before
+// more of the same.
+func TestNearest(t *testing.T) {
+	at := func(day, hour int) diary.Slot {
+		return diary.Slot{Start: time.Date(2026, 12, day, hour, 0, 0, 0, london(t))}
+	}
+	free := []diary.Slot{at(1, 9), at(8, 9), at(8, 10), at(8, 14), at(11, 9), at(11, 10), at(20, 9)}
+	for _, tc := range []struct {
+		day, n int
+		want   []diary.Slot
+	}{
+		{10, 3, []diary.Slot{at(8, 9), at(8, 14), at(11, 9)}},
+		{11, 3, []diary.Slot{at(8, 9), at(11, 9), at(11, 10)}},
+		{30, 2, []diary.Slot{at(11, 9), at(20, 9)}},
+		{2, 9, free},
+	} {
+		got := diary.Nearest(free, time.Date(2026, 12, tc.day, 0, 0, 0, 0, london(t)), tc.n)
+		if diff := cmp.Diff(tc.want, got); diff != "" {
+			t.Errorf("%d nearest to the %d. (-want +got):\n%s", tc.n, tc.day, diff)
+		}
+	}
+}

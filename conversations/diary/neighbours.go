@@ -73,7 +73,7 @@ func (s *search) reach(start, end int64) bool {
 		return true
 	}
 	before, after := s.next(start, end)
-	return (before != nil || start >= s.page.home.from+int64(s.way)) && (after != nil || end <= s.page.home.to-int64(s.way))
+	return (before != nil || start >= s.home.from+int64(s.way)) && (after != nil || end <= s.home.to-int64(s.way))
 }
 
 // drive is how much more is driven on the day with a job from start to end.

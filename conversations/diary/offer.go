@@ -25,6 +25,26 @@ func Offer(free []Slot, n int) []Slot {
 	return c.chosen
 }
 
+// Nearest picks at most n slots as near as can be to a day, given by its midnight,
+// and returns them in order. Other halves of days come before more of the same, the
+// day itself apart.
+func Nearest(free []Slot, to time.Time, n int) []Slot {
+	far := func(s Slot) int {
+		y, m, d := s.Start.Date()
+		days := int(time.Date(y, m, d, 12, 0, 0, 0, time.UTC).Sub(time.Date(to.Year(), to.Month(), to.Day(), 12, 0, 0, 0, time.UTC)).Hours() / 24)
+		return max(days, -days)
+	}
+	near := slices.Clone(free)
+	slices.SortStableFunc(near, func(a, b Slot) int { return far(a) - far(b) })
+	c := choice{free: near, n: n}
+	for c.add(func(s Slot) bool { return far(s) == 0 || !c.any(half(s)) }) {
+	}
+	for c.add(func(Slot) bool { return true }) {
+	}
+	slices.SortFunc(c.chosen, func(a, b Slot) int { return a.Start.Compare(b.Start) })
+	return c.chosen
+}
+
 // choice is an offer in the making.
 type choice struct {
 	free, chosen []Slot

@@ -29,8 +29,10 @@ type search struct {
 	// spread jobs run over several days; choosy wishes leave days out.
 	spread, choosy bool
 
-	// page is the day, and open the hours in which there may be work.
+	// page is the day, home from when to when the business works on it, and open the
+	// hours in which there may be work.
 	page *page
+	home period
 	open []period
 	// taken is the day's time that is not free.
 	taken []block
@@ -94,8 +96,15 @@ func (s *search) enter(p *page) bool {
 	if s.choosy && !s.wish.Only.HasDay(p.weekday, string(p.key[:])) {
 		return false
 	}
-	s.page, s.isLit, s.open = p, false, s.open[:0]
-	for _, span := range s.week[p.weekday] {
+	s.page, s.home, s.isLit, s.open = p, p.home, false, s.open[:0]
+	hours := s.week[p.weekday]
+	if p.open != nil && !s.spread {
+		s.home, hours = p.wide, p.open
+		if s.wish.Allowed != nil {
+			hours = within(hours, s.wish.Allowed[p.weekday])
+		}
+	}
+	for _, span := range hours {
 		s.open = append(s.open, period{s.book.moment(p, span.From), s.book.moment(p, span.To)})
 	}
 	return len(s.open) > 0 && s.take(p.entries)

@@ -43,13 +43,13 @@ func (s *search) add(job *row) bool {
 		bounds = s.daylight()
 	}
 	if s.rules.DriveInHours {
-		bounds.from, bounds.to = max(bounds.from, s.page.home.from+int64(s.way)), min(bounds.to, s.page.home.to-int64(s.way))
+		bounds.from, bounds.to = max(bounds.from, s.home.from+int64(s.way)), min(bounds.to, s.home.to-int64(s.way))
 	}
 	from, end, left := s.fill(job.left, bounds)
 	if left == job.left || job.days == 0 && from < s.earliest {
 		return false
 	}
-	taken := s.page.home
+	taken := s.home
 	if job.days == 0 {
 		job.start, taken.from = from, from
 	}

@@ -262,3 +262,17 @@ func (w *Words) strength(m Mix, s Strength) string {
 	}
 	return w.Strength.Say(w.facts(m, s))
 }
+
+// Now is one step in words, as it is read with wet hands: no more of it than the
+// work itself needs.
+type Now struct {
+	// Mixes are the products, a line each; Impossible why a product cannot be
+	// left on as long as it must; Gentlest the ways to do it, the gentlest first.
+	Mixes, Impossible, Gentlest []string
+}
+
+// Step words one step of a sheet, counted from 0.
+func (w *Words) Step(s Sheet, i int) Now {
+	v := w.step(s, i)
+	return Now{v.Brief, v.Wrong, v.Gentlest}
+}

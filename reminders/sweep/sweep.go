@@ -34,6 +34,12 @@ type Sweep struct {
 	// TooBig tells whether Fetch failed because the file is larger than it may be.
 	TooBig func(error) bool
 	Now    func() time.Time
+	// Done, if set, is told of each thing done or tried: what it was, how long after
+	// its moment, and whether it failed and will be tried again. Measured, if set, is
+	// told what came of each photo: "usable", a fault of the picture, or why it could
+	// not be looked at.
+	Done     func(what conversations.Came, late time.Duration, failed bool)
+	Measured func(outcome string)
 	// Schedule is when to look without having been woken.
 	Schedule cron.Schedule
 	Log      *slog.Logger
@@ -95,9 +101,22 @@ func (s *Sweep) do(ctx context.Context, item ledger.Due) error {
 	var w conversations.Came
 	if err := json.Unmarshal(item.Body, &w); err != nil {
 		// Of a newer release, or damaged: an event that changes nothing ends it.
-		s.Log.Error("due item not understood", "id", item.ID, "err", err)
+		s.Log.Error("due item not understood", "op", desk.Ref(desk.CameOp(item)), "err", err)
 		return s.Desk.Came(ctx, item, conversations.Came{})
 	}
+	err := s.come(ctx, item, w)
+	late := s.Now().Sub(item.At)
+	if s.Done != nil {
+		s.Done(w, late, err != nil)
+	}
+	if err == nil {
+		s.Log.Info("moment came", "op", desk.Ref(desk.CameOp(item)), "kind", w.Kind, "late", late.Round(time.Millisecond).Seconds())
+	}
+	return err
+}
+
+// come brings one moment to the desk, after fetching what goes with it.
+func (s *Sweep) come(ctx context.Context, item ledger.Due, w conversations.Came) error {
 	if w.File == "" {
 		return s.Desk.Came(ctx, item, w)
 	}
@@ -105,7 +124,21 @@ func (s *Sweep) do(ctx context.Context, item ledger.Due) error {
 	if err != nil {
 		return err
 	}
+	if s.Measured != nil {
+		s.Measured(outcome(m))
+	}
 	return s.Desk.Came(ctx, item, m)
+}
+
+// outcome is a constant word for what came of a photo: its first fault, if any.
+func outcome(m conversations.Measured) string {
+	switch {
+	case m.Failed != "":
+		return m.Failed
+	case len(m.Report.Faults) > 0:
+		return string(m.Report.Faults[0])
+	}
+	return "usable"
 }
 
 // measure fetches and measures a photo. It fails only on what may pass; what
@@ -120,9 +153,9 @@ func (s *Sweep) measure(ctx context.Context, item ledger.Due, w conversations.Ca
 	case err != nil:
 		n, ferr := s.Ledger.Failed(ctx, "fetch:"+item.ID)
 		if ferr != nil || n < fetches {
-			return m, errors.Join(fmt.Errorf("sweep: photo %s: %w", item.ID, err), ferr)
+			return m, errors.Join(fmt.Errorf("sweep: photo %s: %w", desk.Ref(desk.CameOp(item)), err), ferr)
 		}
-		s.Log.Warn("photo could not be fetched", "id", item.ID, "err", err)
+		s.Log.Warn("photo could not be fetched", "op", desk.Ref(desk.CameOp(item)), "err", err)
 		m.Failed = conversations.FailedUnread
 		return m, nil
 	}

@@ -31,7 +31,8 @@ type Doubt struct {
 	Why Why
 	// Phrase is what was said, in lower case.
 	Phrase string
-	// Dates are the days it may mean, by diary.Key, where it is about days.
+	// Dates are the days it may mean, by diary.Key, where it is about days; of a
+	// mismatch the date, and the nearest one on that day of the week.
 	Dates []string
 }
 
@@ -213,7 +214,7 @@ func (r *reader) addDays(d days) {
 	case ok:
 		r.current = together
 	case len(d.on) == 1 && len(r.current.Weekdays) > 0 && len(r.current.On) == 0: // "Saturday the 14th"
-		r.doubt(Mismatch, d.words, d.on...)
+		r.doubt(Mismatch, d.words, append(d.on, r.nearest(d.first, r.current.Weekdays[0]))...)
 		r.current = diary.Times{}
 	default:
 		r.push()
@@ -229,6 +230,16 @@ func (r *reader) addDays(d days) {
 		}
 	}
 	r.last = d
+}
+
+// nearest is the date nearest to a day, not before today, that is on a day of the
+// week.
+func (r *reader) nearest(day time.Time, w time.Weekday) string {
+	off := (int(w-day.Weekday()) + 7) % 7
+	if earlier := after(day, off-7); off > 3 && !earlier.Before(r.today()) {
+		return key(earlier)
+	}
+	return key(after(day, off))
 }
 
 // addHours takes a time of day into what is being read.

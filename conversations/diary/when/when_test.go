@@ -147,7 +147,7 @@ func TestRead(t *testing.T) {
 		{"between 10 and 2", "from 10:00 before 14:01; ?start or end"},
 		{"after 7", "?half of day"},
 		{"at 7", "?half of day"},
-		{"Saturday the 14th", "?mismatch 2027-03-14"},
+		{"Saturday the 14th", "?mismatch 2027-03-14 2027-03-13"},
 		{"Saturday the 13th", "Sat 2027-03-13"},
 		{"Saturday, 13 March", "Sat 2027-03-13"},
 		{"31 June", "?no such date"},

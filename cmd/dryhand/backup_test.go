@@ -1,0 +1,141 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"example.org/dryhand/bot/standin"
+	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/conversations/ledger/ledgertest"
+)
+
+// The recovery drill: last night's copy, a machine that is new, import, and the
+// customer who was in the middle of something goes on where they were.
+func TestRecoveryDrill(t *testing.T) {
+	w := story(t, storyBegins+storyHeld)
+	records := everything(t, w.ledger)
+	old, folder := ledgertest.NewServer(t), t.TempDir()
+	b := backup{BackupFolder: folder, BackupKeep: 3}
+	night := time.Date(2027, 4, 13, 3, 30, 0, 0, time.UTC)
+	n, err := b.once(t.Context(), copied(t, ledgertest.Client(t, old.URL()), records), "desk", night)
+	if err != nil || n != len(records) {
+		t.Fatalf("%d records of %d, %v", n, len(records), err)
+	}
+	old.Kill() // the machine is gone
+
+	fresh := safeRedis(t)
+	names, err := copies(folder, "desk")
+	if err != nil || !slices.Equal(names, []string{"desk-2027-04-13T033000Z.jsonl"}) {
+		t.Fatal(names, err)
+	}
+	file := filepath.Join(folder, names[0])
+	if info, err := os.Stat(file); err != nil || info.Mode().Perm() != 0o600 {
+		t.Errorf("others may read the copy: %v, %v", info.Mode(), err)
+	}
+	if status, _, errs := dryhand(t, "import", "--redis-url", fresh.URL(), file); status != 0 {
+		t.Fatalf("exit %d\n%s", status, errs)
+	}
+	if d := cmp.Diff(records, everything(t, ledgerAt(t, fresh.URL()))); d != "" {
+		t.Errorf("on the new machine (-was +is):\n%s", d)
+	}
+	if status, out, errs := dryhand(t, "check", "--redis-url", fresh.URL(), "--backup-folder", folder); status != 1 || !strings.Contains(out, "WRONG  backup") {
+		t.Errorf("a copy of 2027 seen today: exit %d\n%s%s", status, out, errs)
+	}
+}
+
+// ledgerAt is the ledger of the business "desk" at an address.
+func ledgerAt(t *testing.T, url string) *ledger.Ledger {
+	t.Helper()
+	l, err := ledger.New(ledgertest.Client(t, url), "desk")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+// Only so many copies stay, and nothing else in the folder is touched.
+func TestOldCopiesGo(t *testing.T) {
+	folder := t.TempDir()
+	for _, name := range []string{"desk-notes.txt", "other-2027-04-01T033000Z.jsonl", "desk-2027-04-01T033000Z.jsonl.asc"} {
+		if err := os.WriteFile(filepath.Join(folder, name), nil, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	l := ledgerAt(t, ledgertest.NewServer(t).URL())
+	b := backup{BackupFolder: folder, BackupKeep: 2}
+	for day := range 4 {
+		if _, err := b.once(t.Context(), l, "desk", time.Date(2027, 4, 1+day, 3, 30, 0, 0, time.UTC)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var left []string
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		left = append(left, e.Name())
+	}
+	want := []string{"desk-2027-04-01T033000Z.jsonl.asc", "desk-2027-04-03T033000Z.jsonl", "desk-2027-04-04T033000Z.jsonl", "desk-notes.txt", "other-2027-04-01T033000Z.jsonl"}
+	if d := cmp.Diff(want, left); d != "" {
+		t.Errorf("in the folder (-want +got):\n%s", d)
+	}
+}
+
+// A command is handed the copy, none of our secrets, and its failure is one.
+func TestBackupCommand(t *testing.T) {
+	t.Setenv("DRYHAND_TELEGRAM_TOKEN", playedToken)
+	l, dir := ledgerAt(t, ledgertest.NewServer(t).URL()), t.TempDir()
+	out := filepath.Join(dir, "elsewhere")
+	b := backup{BackupCommand: fmt.Sprintf("cat >%[1]s && env >%[1]s.env", out), BackupKeep: 1}
+	if _, err := b.once(t.Context(), l, "desk", time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := readWhole(out); err != nil {
+		t.Errorf("what the command was handed: %v", err)
+	}
+	env, err := os.ReadFile(out + ".env")
+	if err != nil || strings.Contains(string(env), playedToken) {
+		t.Errorf("the command sees the token, or %v", err)
+	}
+	if left, _ := filepath.Glob(filepath.Join(os.TempDir(), "dryhand-backup-*")); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
+	}
+	b.BackupCommand = "cat >/dev/null; echo no room there >&2; exit 3"
+	if _, err := b.once(t.Context(), l, "desk", time.Now()); err == nil || !strings.Contains(err.Error(), "no room there") {
+		t.Errorf("a command that failed: %v", err)
+	}
+}
+
+// Settings under which a night would be left out are refused before anything runs.
+func TestBackupSettings(t *testing.T) {
+	for line, want := range map[string]string{"30 1 * * *": "the clocks change", "tomorrow": "--backup-at"} {
+		err := backup{BackupFolder: "x", BackupAt: line, BackupKeep: 1}.check("Europe/London", time.Now())
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v, want %q", line, err, want)
+		}
+	}
+	if err := (backup{BackupFolder: "x", BackupAt: "30 3 * * *", BackupKeep: 1}).check("Europe/London", time.Now()); err != nil {
+		t.Errorf("as shipped: %v", err)
+	}
+}
+
+// When the copies fail the owner is told, once a day.
+func TestTheOwnerHearsThatThereIsNoCopy(t *testing.T) {
+	w := testWorld(t)
+	for range 2 { // two processes
+		w.tellNoBackup(t.Context())
+	}
+	settle(t, w)
+	told := slices.DeleteFunc(w.standin.Person(int64(playedOwner), "Owner").Chat(), func(l standin.Line) bool { return !strings.Contains(l.Text, "copy of the diary") })
+	if len(told) != 1 {
+		t.Errorf("told %d times, want once", len(told))
+	}
+}

@@ -1,0 +1,52 @@
+package main
+
+import (
+	"fmt"
+	"log/slog"
+	"regexp"
+	"strings"
+
+	"example.org/dryhand/conversations/desk"
+)
+
+// names finds the numbers of chats and enquiries where they stand in the words of an
+// error: in the keys of documents and due items, and in the places of messages in
+// their queue.
+var names = regexp.MustCompile(`\b(?:chat|enq|photo|album|hold|ask|job|nudge|care|visit|quote|move|plan|fetch|blocked|d):[-0-9a-z:@|]+|-?\d+\|\d{16}`)
+
+// logger writes one JSON object a line. What is logged is ours to word and quotes
+// nobody; errors from below are looked through all the same, so that no secret, and
+// nobody's number, gets into a log.
+func logger(std streams, level slog.Level, secrets ...string) *slog.Logger {
+	var hide []string
+	for _, s := range secrets {
+		if s != "" {
+			hide = append(hide, s, "***")
+		}
+	}
+	hidden := strings.NewReplacer(hide...)
+	quiet := func(words string) string {
+		return names.ReplaceAllStringFunc(hidden.Replace(words), func(name string) string {
+			if strings.ContainsRune(name, ':') {
+				return desk.Ref(name)
+			}
+			return desk.Ref("out:" + name)
+		})
+	}
+	return slog.New(slog.NewJSONHandler(std.err, &slog.HandlerOptions{Level: level, ReplaceAttr: func(_ []string, a slog.Attr) slog.Attr {
+		if a.Key == "op" || a.Key == slog.MessageKey {
+			return a // already a reference, and a constant
+		}
+		switch v := a.Value.Any().(type) {
+		case error:
+			a.Value = slog.StringValue(quiet(v.Error()))
+		case string:
+			a.Value = slog.StringValue(quiet(v))
+		case fmt.Stringer:
+			if a.Value.Kind() == slog.KindAny {
+				a.Value = slog.StringValue(quiet(v.String()))
+			}
+		}
+		return a
+	}}))
+}

@@ -1,0 +1,106 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+
+	"github.com/redis/go-redis/v9"
+
+	"example.org/dryhand/bot/standin"
+	"example.org/dryhand/conversations/ledger"
+)
+
+// nobodys are words by which somebody could be known, and secrets, from the story and
+// what breakDown adds.
+func nobodys() []string {
+	return []string{"Zuleika", "Balthazar", "7001", "7002", "7003", enquiryOf(zuleika), enquiryOf(balthazar), "Volvo", "Fiesta", "Is it white",
+		playedToken, "played", playedSecret, "WC1A", "file-"}
+}
+
+// A whole job with everything logged that can be, and things going wrong on the way:
+// no line says who anybody is, what they wrote, or a secret.
+func TestTheLogNamesNobody(t *testing.T) {
+	log := &shared{}
+	w := storyWith(t, storyBegins+storyHeld+storyAsked+storyBooked+storyDone, logger(streams{err: log}, slog.LevelDebug, playedToken, playedSecret), func(*world) {})
+	breakDown(t, w)
+	text := log.String()
+	if n := strings.Count(text, "\n"); n < 60 {
+		t.Fatalf("only %d lines: nothing was logged that could say anything\n%s", n, text)
+	}
+	for _, must := range []string{"update taken", "message sent", "moment came", "update not understood", "event failed", "platform cannot be used", "sending interrupted", "chat cannot be reached"} {
+		if !strings.Contains(text, must) {
+			t.Errorf("nothing was logged of %q: that is not looked at here", must)
+		}
+	}
+	for line := range strings.Lines(text) {
+		for _, word := range nobodys() {
+			if strings.Contains(line, word) {
+				t.Errorf("%q stands in %s", word, line)
+			}
+		}
+	}
+}
+
+// breakDown makes a world log what it logs when things go wrong.
+func breakDown(t *testing.T, w *world) {
+	t.Helper()
+	ctx := t.Context()
+	post := func(body string) {
+		r := httptest.NewRequestWithContext(ctx, http.MethodPost, "/telegram", strings.NewReader(body))
+		r.Header.Set("X-Telegram-Bot-Api-Secret-Token", playedSecret)
+		w.handler.ServeHTTP(httptest.NewRecorder(), r)
+	}
+	post(`{"update_id":900001,"message":{"from":{"first_name":"Zuleika"},"text":["Volvo"]}}`)
+	// A document that cannot be read, then a platform that refuses, hangs up and shuts.
+	if err := w.ledger.Restore(ctx, ledger.Record{Kind: "doc", Key: "chat:7003", Version: 1 << 40, Body: []byte(`{"id":7003,"name":["Zuleika"]}`)}); err != nil {
+		t.Fatal(err)
+	}
+	for range 3 {
+		post(fmt.Sprintf(`{"update_id":900002,"message":{"message_id":9,"from":{"id":7003,"first_name":"Zuleika"},"chat":{"id":7003,"type":"private"},"date":%d,"text":"Volvo"}}`, w.clock.Now().Unix()))
+	}
+	balthazar := w.standin.Person(7002, "Balthazar")
+	for _, f := range []standin.Fault{{Times: 1, Status: 401}, {Times: 1, DropAfter: true}, {Times: 1, HTML: true}, {Times: 1, Status: 400, Description: "Bad Request: wrong file identifier"}, {Times: 1, Status: 403}} {
+		w.standin.Fault("sendMessage", f)
+		balthazar.Say("help")
+		settle(t, w)
+	}
+	// A reply of the store that is lost, told as the running sender tells it.
+	w.redis.AddHook(lostReply("7001|"))
+	w.standin.Person(7001, "Owner").Say("today")
+	if err := w.answered(ctx); err != nil {
+		t.Fatal(err)
+	}
+	_, err := w.work(ctx)
+	if err == nil {
+		t.Fatal("the lost reply was not missed")
+	}
+	w.log.Warn("sending interrupted", "err", err)
+}
+
+// lostReply is a hook that loses the replies to commands in which a word stands.
+type lostReply string
+
+func (lostReply) DialHook(next redis.DialHook) redis.DialHook { return next }
+
+func (l lostReply) ProcessHook(next redis.ProcessHook) redis.ProcessHook {
+	return func(ctx context.Context, cmd redis.Cmder) error {
+		err := next(ctx, cmd)
+		for _, arg := range cmd.Args() {
+			if s, ok := arg.(string); ok && strings.HasPrefix(s, string(l)) {
+				cmd.SetErr(io.EOF)
+				return io.EOF
+			}
+		}
+		return err
+	}
+}
+
+func (lostReply) ProcessPipelineHook(next redis.ProcessPipelineHook) redis.ProcessPipelineHook {
+	return next
+}

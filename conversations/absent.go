@@ -1,0 +1,110 @@
+package conversations
+
+import (
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/wording"
+)
+
+// Somebody who is not there has mostly only forgotten. They are asked, waited for
+// and offered another day, in that order; the owner decides.
+
+// waitFor is how long to wait for a customer who is not there (common practice, no
+// source).
+const waitFor = 15 * time.Minute
+
+// begins puts a job that is due to begin before the owner, with what he can do.
+func (t *turn) begins(e *Enquiry) {
+	if e.Stage != Booked || e.Slot == nil || t.now.Before(e.Slot.Start) || t.now.After(e.Slot.End) || e.Move != nil && e.Move.Wet ||
+		e.Job != nil && !e.Job.Begun.IsZero() && e.Job.Begun.After(e.Slot.Start.Add(-12*time.Hour)) || t.Owner == 0 {
+		return
+	}
+	f := t.agreed(e)
+	f.When = e.Slot.Start.In(t.Zone).Format("15:04")
+	t.tell(t.Owner, wording.OwnerBegin, f, t.jobRow(e, named{jobWalk, wording.LabelArrived}, named{jobStart, wording.LabelStartWork}),
+		t.jobRow(e, named{jobNobody, wording.LabelNobody}))
+}
+
+// absentPressed takes the owner's presses about somebody who is not there.
+func (t *turn) absentPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
+	if e.working() || t.now.Before(e.Slot.Start.Add(-waitFor)) || kind == jobRebook && (e.Job == nil || e.Job.Absent.IsZero()) || e.Move != nil && e.Move.Wet {
+		t.staleVisit(c, e)
+		return
+	}
+	t.takeOff(w)
+	f := t.visitFacts(e)
+	f.When = e.Slot.Start.In(t.Zone).Format("15:04")
+	if kind == jobNobody {
+		if j := e.onDay(); j.Absent.IsZero() {
+			j.Absent = t.now
+		}
+		t.set(t.now.Add(waitFor), Came{Kind: CameAbsent, Enquiry: e.ID})
+		f.Minutes = int(waitFor.Minutes())
+		if atTheirs(t, e) {
+			f.Text = "theirs"
+		}
+		t.tell(e.Chat, wording.AreYouThere, f, t.theirRow(e, named{theirComing, wording.LabelComing}), t.theirRow(e, named{theirOther, wording.LabelAnotherDay}))
+		t.tell(t.Owner, wording.OwnerWaiting, f, t.jobRow(e, named{jobWalk, wording.LabelTheyCame}, named{jobRebook, wording.LabelOfferAnother}))
+		return
+	}
+	t.another(e)
+}
+
+// another offers somebody who was not there other times. The old one is past.
+func (t *turn) another(e *Enquiry) {
+	t.unset(CameJob, e)
+	t.unset(CameAbsent, e)
+	e.Missed = append(e.Missed, e.Slot.Start)
+	t.letChoose(e, wording.MissedYou)
+	t.tell(t.Owner, wording.OwnerOfferedAnother, wording.Facts{Name: e.Name})
+}
+
+// stillAbsent asks the owner what to do when nobody has come.
+func (t *turn) stillAbsent(e *Enquiry) {
+	if e.Stage != Booked || e.working() || e.Job == nil || e.Job.Absent.IsZero() || e.Move != nil {
+		return
+	}
+	f := wording.Facts{Name: e.Name, Minutes: int(t.now.Sub(e.Job.Absent).Minutes()), When: e.Job.Absent.In(t.Zone).Format("15:04")}
+	t.tell(t.Owner, wording.OwnerStillAbsent, f, t.jobRow(e, named{jobWalk, wording.LabelTheyCame}, named{jobRebook, wording.LabelOfferAnother}))
+}
+
+// comingPressed takes the customer's answer to where they are.
+func (t *turn) comingPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
+	if e.Stage != Booked || e.working() || e.Job == nil || e.Job.Absent.IsZero() || e.Move != nil {
+		t.staleVisit(c, e)
+		return
+	}
+	t.takeOff(w)
+	if kind == theirOther {
+		t.toOwner(wording.OwnerTheyCant, e, wording.Facts{})
+		t.another(e)
+		return
+	}
+	t.tell(e.Chat, wording.WaitingForYou, t.visitFacts(e), t.theirWays(e)...)
+	t.toOwner(wording.OwnerTheyCome, e, wording.Facts{})
+}
+
+// atTheCar tells whether the owner has begun to look the car over today, or is at
+// work on it.
+func (t *turn) atTheCar(e *Enquiry) bool {
+	return e.working() || e.Stage == Booked && e.Job != nil && !e.Job.Begun.IsZero() && diary.Key(e.Job.Begun, t.Zone) == diary.Key(t.now, t.Zone)
+}
+
+// theirWays are a customer's buttons about a booking: moving it and calling it off
+// while nobody is at the car.
+func (t *turn) theirWays(e *Enquiry) [][]bot.Choice {
+	if e.Stage != Booked && e.Stage != Waits || t.atTheCar(e) {
+		return nil
+	}
+	return [][]bot.Choice{t.visitRow(e)}
+}
+
+// midJob answers a customer who would move or call off what is being done just
+// now: that is for the two of them to talk about, not for a tap.
+func (t *turn) midJob(c *Chat, e *Enquiry) {
+	c.Person = true
+	t.tell(c.ID, wording.MidJob, wording.Facts{Car: carName(e)})
+	t.toOwner(wording.OwnerMidJob, e, wording.Facts{}, pressWrite, pressHand)
+}

@@ -1,0 +1,202 @@
+package conversations
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+)
+
+// What the owner sets by hand, beside the grades: the price, the minutes, and what
+// is left out or added. The customer sees what has changed and says yes before it
+// counts, as with grades.
+
+// ByHand is what the owner has set over the rules for one enquiry.
+type ByHand struct {
+	// Pence is the price, 0 for the rules'; Minutes how long it takes, likewise.
+	Pence   int64 `json:"pence,omitempty"`
+	Minutes int   `json:"minutes,omitempty"`
+	// Tasks, if there are any, are all that is to be done.
+	Tasks []string `json:"tasks,omitempty"`
+}
+
+// pressByHand is the question name of these buttons.
+const pressByHand = "byhand"
+
+// The presses; drop and add carry a task.
+const (
+	byHandPrice   = "price"
+	byHandMinutes = "minutes"
+	byHandTasks   = "tasks"
+	byHandRules   = "rules"
+	byHandDrop    = "-"
+	byHandAdd     = "+"
+)
+
+// byHandRow are the buttons for it under the grading panel.
+func (t *turn) byHandRow(e *Enquiry) [][]bot.Choice {
+	var row []bot.Choice
+	for _, n := range []named{{byHandPrice, wording.LabelSetPrice}, {byHandMinutes, wording.LabelSetMinutes}, {byHandTasks, wording.LabelSetTasks}} {
+		row = append(row, bot.Choice{Label: t.label(n.label), Data: press{e.ID, e.Rev, pressByHand, n.key}.data()})
+	}
+	rows := [][]bot.Choice{row}
+	if e.ByHand != nil {
+		rows = append(rows, t.presses(e, pressByHand, named{byHandRules, wording.LabelByTheRules})...)
+	}
+	return rows
+}
+
+// byHandPressed takes a press on them.
+func (t *turn) byHandPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
+	if e.Stage != Waits && e.Stage != Booked || p.rev != e.Rev {
+		t.staleVisit(c, e)
+		return
+	}
+	t.takeOff(w)
+	task := strings.TrimLeft(p.choice, byHandDrop+byHandAdd)
+	switch {
+	case p.choice == byHandPrice:
+		t.expect(c, typingPrice, e)
+		t.tell(c.ID, wording.OwnerSetPrice, wording.Facts{Name: e.Name, Price: t.brief(e.Quote)})
+	case p.choice == byHandMinutes:
+		t.expect(c, typingMinutes, e)
+		t.tell(c.ID, wording.OwnerSetMinutes, wording.Facts{Name: e.Name, Minutes: int(math.Round(e.Quote.P50))})
+	case p.choice == byHandTasks:
+		t.offerTasks(e)
+	case p.choice == byHandRules:
+		e.ByHand, e.Seen = nil, nil
+		e.Rev++
+		if len(e.Graded) > 0 || len(e.Extra) > 0 {
+			t.reckon(e)
+		}
+		t.panel(e)
+	case strings.HasPrefix(p.choice, byHandDrop), strings.HasPrefix(p.choice, byHandAdd):
+		t.setTask(e, task, p.choice[:1] == byHandAdd)
+		t.offerTasks(e)
+	default:
+		t.panel(e)
+	}
+}
+
+// byHandTyped takes the price or the minutes.
+func (t *turn) byHandTyped(c *Chat, e *Enquiry, what, text string) {
+	if e.Stage != Waits && e.Stage != Booked {
+		t.staleVisit(c, e)
+		return
+	}
+	h := ByHand{}
+	if e.ByHand != nil {
+		h = *e.ByHand
+	}
+	if what == typingPrice {
+		p, err := pricing.ParsePence(strings.TrimSpace(text))
+		if err != nil || p <= 0 {
+			t.expect(c, what, e)
+			t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{})
+			return
+		}
+		h.Pence = int64(p)
+	} else {
+		const longest = 24 * 60
+		n, err := strconv.Atoi(strings.TrimSuffix(plain(text), " minutes"))
+		if err != nil || n < 1 || n > longest {
+			t.expect(c, what, e)
+			t.tell(c.ID, wording.OwnerNotNumber, wording.Facts{})
+			return
+		}
+		h.Minutes = n
+	}
+	e.ByHand = &h
+	e.Rev++
+	t.reckon(e)
+	t.panel(e)
+}
+
+// planned are the tasks of an enquiry as they would be now.
+func (t *turn) planned(e *Enquiry) []string {
+	q := e.Quote
+	if e.Seen != nil {
+		q = e.Seen
+	}
+	return slices.DeleteFunc(slices.Clone(q.Tasks), func(id string) bool {
+		task, ok := t.Rules.Task(id)
+		return !ok || task.Always
+	})
+}
+
+// setTask leaves a task out, or takes one in.
+func (t *turn) setTask(e *Enquiry, id string, in bool) {
+	if _, ok := t.Rules.Task(id); !ok {
+		return
+	}
+	tasks := slices.DeleteFunc(t.planned(e), func(x string) bool { return x == id })
+	if in {
+		tasks = append(tasks, id)
+	}
+	if len(tasks) == 0 {
+		return // a job without work is no job
+	}
+	h := ByHand{}
+	if e.ByHand != nil {
+		h = *e.ByHand
+	}
+	h.Tasks = tasks
+	e.ByHand = &h
+	e.Rev++
+	t.reckon(e)
+}
+
+// offerTasks shows the owner what is in the job, each to be left out with a tap,
+// and what he left out, to be taken in again.
+func (t *turn) offerTasks(e *Enquiry) {
+	now := t.planned(e)
+	var rows [][]bot.Choice
+	add := func(id, sign, mark string) {
+		if task, ok := t.Rules.Task(id); ok && !task.Always && len(rows) < mostTasks {
+			head, _, _ := strings.Cut(task.Words, ",")
+			rows = append(rows, []bot.Choice{{Label: mark + head, Data: press{e.ID, e.Rev, pressByHand, sign + id}.data()}})
+		}
+	}
+	for _, id := range now {
+		add(id, byHandDrop, "✓ ")
+	}
+	for _, id := range e.Quote.Tasks {
+		if !slices.Contains(now, id) {
+			add(id, byHandAdd, "")
+		}
+	}
+	f := wording.Facts{Name: e.Name, Price: t.brief(e.Quote)}
+	if e.Seen != nil {
+		f.Text = t.brief(e.Seen)
+	}
+	t.tell(t.Owner, wording.OwnerTasks, f, append(rows, t.presses(e, pressGrade, named{gradePanel, wording.LabelBack})...)...)
+}
+
+// mostTasks is how many tasks are shown at once; a job has some twenty at most.
+const mostTasks = 30
+
+// handled puts what the owner set over a price that was worked out.
+func (t *turn) handled(q *Quoted, h *ByHand) {
+	if h == nil {
+		return
+	}
+	if h.Minutes > 0 {
+		// What is more or less than reckoned costs the ordinary rate.
+		step := t.Rules.Money.RoundTo
+		by := pricing.Pence(math.Round((float64(h.Minutes) - q.P50) * float64(t.Rules.Money.Rate) / 60))
+		least := t.Rules.Money.Minimum
+		likely := max(least, (pricing.Pence(q.Likely) + by).Near(step))
+		q.High = int64(max(likely, (pricing.Pence(q.High) + by).Up(step)))
+		q.Low, q.Likely = min(int64(likely), max(int64(least), q.Low+int64(by))), int64(likely)
+		m := float64(h.Minutes)
+		q.P10, q.P50, q.P80, q.P90 = m, m, m, m
+	}
+	if h.Pence > 0 {
+		q.Low, q.Likely, q.High = h.Pence, h.Pence, h.Pence
+		q.NeedSee = "" // he has seen enough to name it
+	}
+}

@@ -1,0 +1,189 @@
+package conversations
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+)
+
+// The card is an enquiry as it is put before the owner, with what he can do about
+// it: agree, adjust, ask the customer something, decline with a reason, or talk
+// himself.
+
+// card are the facts an owner decides by.
+func (t *turn) card(e *Enquiry) wording.Facts {
+	f := t.agreed(e)
+	f.In = nil
+	for _, a := range t.gradable(e) {
+		if line := t.restsOn(e, a); line != "" {
+			f.In = append(f.In, line)
+		}
+	}
+	f.Hours = t.word(wording.CardMinutes, wording.Facts{Hours: t.length(e.Quote.P50), Text: fmt.Sprintf("%.0f–%.0f", e.Quote.P10, e.Quote.P90)})
+	f.Why = e.Quote.Why
+	f.Refer = e.Quote.Refer
+	f.Stays = t.warned(e)
+	f.Out = nil
+	for _, q := range e.Queries {
+		if q.Answer != "" {
+			f.Out = append(f.Out, t.word(wording.LineQuery, wording.Facts{Question: q.Asked, Text: q.Answer}))
+		}
+	}
+	f.Count = len(worthSeeing(e.Photos))
+	return f
+}
+
+// warned are the flags of the rules an enquiry has raised, in their words.
+func (t *turn) warned(e *Enquiry) []string {
+	ids := flagged(e)
+	for _, a := range t.Rules.Areas() {
+		if raised, ok := a.Raises[int(t.gradeOf(e, a.ID))]; ok && !slices.Contains(ids, raised) {
+			ids = append(ids, raised)
+		}
+	}
+	var out []string
+	for _, id := range ids {
+		if f, ok := t.Rules.Flag(id); ok && f.Words != "" && !slices.Contains(e.Quote.Refer, f.Words) {
+			out = append(out, f.Words)
+		}
+	}
+	for _, n := range e.Quote.Notes {
+		if !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// gradeOf is the grade an area counts with as far as anybody has named one, the
+// owner before the customer; 0 if nobody has.
+func (t *turn) gradeOf(e *Enquiry, a pricing.Area) pricing.Grade {
+	if g := e.Graded[a]; g > 0 {
+		return g
+	}
+	n, _ := strconv.Atoi(e.answer(askCond + string(a)))
+	return pricing.Grade(n)
+}
+
+// restsOn is one area's grade, the words for it, and what it rests on. Areas that
+// cost nothing unless somebody mentions them are left out until somebody does.
+func (t *turn) restsOn(e *Enquiry, a pricing.AreaRule) string {
+	said := e.answer(askCond + string(a.ID))
+	g := t.gradeOf(e, a.ID)
+	f := wording.Facts{Text: t.grading(a, strconv.Itoa(int(g)))}
+	switch {
+	case e.Graded[a.ID] > 0:
+		f.Question = t.label(wording.RestsSeen)
+	case g > 0 && len(worthSeeing(e.Photos)) > 0:
+		f.Question = t.label(wording.RestsPhoto)
+	case g > 0:
+		f.Question = t.label(wording.RestsSaid)
+	case said != "" && said != choiceTell:
+		f.Question = t.label(wording.RestsUnsure)
+	case a.OnlyIfTold:
+		return ""
+	default:
+		f.Question = t.label(wording.RestsUnasked)
+	}
+	return t.word(wording.LineRests, f)
+}
+
+// grading is one area's grade in figures and words.
+func (t *turn) grading(a pricing.AreaRule, answer string) string {
+	n, err := strconv.Atoi(answer)
+	if err != nil || n < 1 || n > len(a.Grades) {
+		return a.Name + ": " + t.label(wording.LabelNotSure)
+	}
+	return fmt.Sprintf("%s: %d, %q", a.Name, n, a.Grades[n-1])
+}
+
+// showCard puts an enquiry before the owner, with the pictures first.
+func (t *turn) showCard(e *Enquiry, k wording.Key, f wording.Facts) {
+	if t.Owner == 0 {
+		return
+	}
+	t.showPhotos(e, worthSeeing(e.Photos))
+	f.Name, f.Car = e.Name, carName(e)
+	t.tell(t.Owner, k, f, append(t.cardWays(e), t.pastRow(e))...)
+}
+
+// cardWays are the owner's buttons under an enquiry that waits for him.
+func (t *turn) cardWays(e *Enquiry) [][]bot.Choice {
+	own := func(list ...string) (row []bot.Choice) {
+		for _, p := range list {
+			row = append(row, t.own(e, p))
+		}
+		return row
+	}
+	if isGuest(e.Chat) {
+		return [][]bot.Choice{own(pressWrite, pressHand)} // he asks them himself
+	}
+	if e.Stage != Waits {
+		return [][]bot.Choice{own(pressAsk, pressWrite, pressHand)}
+	}
+	return [][]bot.Choice{own(pressApprove, pressAdjust, pressDecline), own(pressAsk, pressWrite)}
+}
+
+// showPhotos shows the owner pictures of an enquiry, as albums.
+func (t *turn) showPhotos(e *Enquiry, list []Photo) {
+	const mostInAlbum = 10 // core.telegram.org/bots/api#sendmediagroup
+	for chunk := range slices.Chunk(list, mostInAlbum) {
+		if len(chunk) == 1 {
+			t.sayPhoto(t.Owner, chunk[0], e)
+			continue
+		}
+		m := bot.Message{Chat: t.Owner, Text: t.word(wording.OwnerPhoto, wording.Facts{Name: e.Name, Car: carName(e)}), Kind: "photo"}
+		for _, p := range chunk {
+			m.Album = append(m.Album, p.File)
+		}
+		t.say(m)
+	}
+}
+
+// cardSaid takes what the owner types while one of the card's questions to him is
+// open. It reports false if none is.
+func (t *turn) cardSaid(c *Chat, text string) bool {
+	open := c.Typing
+	if open == nil {
+		return false
+	}
+	c.Typing = nil
+	e := t.enquiry(open.Enquiry)
+	if e == nil {
+		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
+		return true
+	}
+	switch open.What {
+	case typingPrice, typingMinutes:
+		t.byHandTyped(c, e, open.What, text)
+	case typingReason:
+		t.declineFor(e, reasonOwn, text)
+	default:
+		t.query(e, Query{Asked: text})
+	}
+	return true
+}
+
+// Typing is what the owner's next text is.
+type Typing struct {
+	What    string `json:"what"`
+	Enquiry string `json:"enquiry"`
+}
+
+// What the owner's next text can be.
+const (
+	typingPrice   = "price"
+	typingMinutes = "minutes"
+	typingReason  = "reason"
+	typingQuery   = "query"
+)
+
+// expect makes the owner's next text an answer to one of the card's questions.
+func (t *turn) expect(c *Chat, what string, e *Enquiry) {
+	c.Typing = &Typing{What: what, Enquiry: e.ID}
+	c.Writing, c.Finishing = "", ""
+}

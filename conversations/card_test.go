@@ -1,0 +1,221 @@
+package conversations_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations"
+)
+
+// card is the latest message to the owner that asks for his yes.
+func (o *office) card() bot.Message {
+	o.t.Helper()
+	for _, m := range slices.Backward(o.chat[boss]) {
+		if strings.Contains(m.Text, " asks for ") {
+			return m
+		}
+	}
+	o.t.Fatalf("the owner has no card")
+	return bot.Message{}
+}
+
+// lookedAfter sends pictures and lets them be looked at.
+func (o *office) lookedAfter(who bot.ChatID, n int) {
+	o.t.Helper()
+	for range n {
+		o.event(who, o.picture("a"))
+	}
+	o.until(o.now.Add(30 * 1e9))
+}
+
+// The card has all there is to decide by.
+func TestCard(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "Volvo V60")
+	o.tap(mia, "Outside", "That's all", "At home", "Driveway", "Tap and socket", "Gravel", "Under 8", "3", "Not sure")
+	o.tap(mia, "Find a day", "Nothing like that")
+	o.lookedAfter(mia, 3)
+	o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})
+	o.tap(mia, "No, thank you")
+	n := len(o.said)
+	o.tap(mia, "Yes, ask for it")
+	text := o.card().Text
+	for _, want := range []string{
+		"Mia asks for ", "Volvo V60: Outside", "At home or work, Driveway, Tap and socket",
+		`3, "`, "(they said so, see the photos)", "(they weren't sure)",
+		"Said to them: likely £", "From £", "8 in 10 between ", "What moves it most:\n– ", "Photos: 3, above.",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the card has no %q:\n%s", want, text)
+		}
+	}
+	e := o.enquiry(mia)
+	if got := strings.Count(text, "\n– ") - len(e.Quote.Notes); got < len(e.Quote.Why)+2 || len(e.Quote.Why) != 3 {
+		t.Errorf("three drivers, found %d:\n%s", len(e.Quote.Why), text)
+	}
+	i := slices.IndexFunc(o.said[n:], func(m bot.Message) bool { return len(m.Album) > 0 })
+	if i < 0 || o.said[n+i].Chat != boss || len(o.said[n+i].Album) != 3 {
+		t.Errorf("no album of three: %+v", o.said[n:])
+	}
+}
+
+// The owner's question and its answer, in words and as a picture; the desk goes on
+// where it was.
+func TestOwnerAsksOneThing(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.asked(mia, "Ford Fiesta")
+	o.tap(boss, "Ask them", "In my own words")
+	o.say(boss, "Is that tar or paint on the sill?")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "Is that tar or paint on the sill?") {
+		t.Fatalf("asked: %q", m.Text)
+	}
+	n := len(o.said)
+	o.say(mia, "Tar, I think. From the roadworks.")
+	if text := o.card().Text; !strings.Contains(text, "You asked:\n– Is that tar or paint on the sill? – Tar, I think. From the roadworks.") {
+		t.Errorf("the card: %q", text)
+	}
+	if c := o.chatOf(mia); c.Person || c.Asked != "" || !o.heard(mia, n, "Thank you, Mia, the boss has it.") {
+		t.Errorf("after the answer: %+v", c)
+	}
+	o.tap(boss, "Ask them", "Wheels")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "one wheel, straight on") {
+		t.Fatalf("asked: %q", m.Text)
+	}
+	n = len(o.said)
+	o.event(mia, o.picture(""))
+	o.until(o.now.Add(5 * 1e9))
+	if !slices.ContainsFunc(o.said[n:], func(m bot.Message) bool { return m.Chat == boss && m.Photo != "" }) || !strings.Contains(o.card().Text, "– the photo above") {
+		t.Errorf("the picture did not come: %+v", o.said[n:])
+	}
+	o.tap(boss, "Yes, book it")
+	if e := o.enquiry(mia); e.Stage != conversations.Booked || len(e.Queries) != 2 {
+		t.Errorf("%s, %+v", e.Stage, e.Queries)
+	}
+}
+
+// A question about a form that is still open comes back to that form.
+func TestOwnerAsksInTheMiddleOfTheForm(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.asked(mia, "Ford Fiesta")
+	o.tap(boss, "Ask them") // he has the card of the first car
+	o.say(mia, "another car")
+	o.say(mia, "Volvo V60")
+	at := o.enquiry(mia).At
+	o.tap(boss, "In my own words")
+	o.say(boss, "Are the seats cloth?")
+	o.say(mia, "Cloth, yes")
+	e := o.enquiry(mia)
+	if m := o.lastTo(mia); e.At != at || len(e.Answers["wants"]) > 0 || !strings.Contains(m.Text, "What shall we look at?") {
+		t.Errorf("at %q, was %q, and was told %q", e.At, at, m.Text)
+	}
+	if first := read[conversations.Enquiry](o, "enq:2t-1"); len(first.Queries) != 1 || first.Queries[0].Answer != "Cloth, yes" {
+		t.Errorf("%+v", first.Queries)
+	}
+}
+
+// Price, minutes and tasks set by hand count once the customer has seen what
+// changed and said yes.
+func TestOwnerAdjusts(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		set   func(*office)
+		check func(was, is conversations.Quoted) bool
+	}{
+		{"price", func(o *office) { o.tap(boss, "Price"); o.say(boss, "£110") },
+			func(was, is conversations.Quoted) bool {
+				return is.Likely == 11000 && is.High == 11000 && is.P50 == was.P50
+			}},
+		{"minutes", func(o *office) { o.tap(boss, "Minutes"); o.say(boss, "180") },
+			// An hour and a half more at £40 an hour, to the nearest £5.
+			func(was, is conversations.Quoted) bool {
+				return is.P80 == 180 && is.Likely > was.Likely+5000 && is.Likely < was.Likely+7000
+			}},
+		{"tasks", func(o *office) { o.tap(boss, "Tasks", "Iron specks") },
+			func(was, is conversations.Quoted) bool {
+				return slices.Contains(was.Tasks, "fallout") && !slices.Contains(is.Tasks, "fallout") && is.Likely < was.Likely
+			}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			o := newOffice(t, talk(t))
+			o.asked(mia, "Ford Fiesta")
+			was := *o.enquiry(mia).Quote
+			o.tap(boss, "Adjust")
+			c.set(o)
+			if e := o.enquiry(mia); e.Quote.Likely != was.Likely || e.Seen == nil || !c.check(was, *e.Seen) {
+				t.Fatalf("said %+v\nseen %+v", *e.Quote, e.Seen)
+			}
+			if c.name == "tasks" {
+				o.tap(boss, "‹ Back")
+			}
+			o.tap(boss, "Ask for their yes")
+			if m := o.lastTo(mia); !strings.Contains(m.Text, "instead of") {
+				t.Errorf("asked %q", m.Text)
+			}
+			o.tap(mia, "Yes, go ahead")
+			e := o.enquiry(mia)
+			if e.Stage != conversations.Booked || !c.check(was, *e.Quote) || len(e.Before) != 1 || e.ByHand != nil {
+				t.Errorf("%s: %+v", e.Stage, e)
+			}
+		})
+	}
+}
+
+// Each reason is said kindly and leads on.
+func TestDecliningWithAReason(t *testing.T) {
+	for _, c := range []struct {
+		reason, told string
+		stage        conversations.Stage
+		at           string
+	}{
+		{"Not that time", "That time doesn't work after all", conversations.Asking, "slot"},
+		{"Booked up for weeks", "We're booked up for weeks", conversations.Closed, ""},
+		{"Too far", "Your place is further than we go", conversations.Asking, "quote"},
+		{"Can't do it there", "We can't do it well where the Volvo V60 stands", conversations.Asking, "quote"},
+		{"Needs somebody else", "needs somebody who does that every day", conversations.Closed, ""},
+		{"Not work we do", "That isn't work we do", conversations.Closed, ""},
+	} {
+		t.Run(c.reason, func(t *testing.T) {
+			o := newOffice(t, talk(t))
+			o.atHome(mia)
+			n := len(o.said)
+			o.tap(boss, "No", c.reason)
+			e := o.enquiry(mia)
+			if e.Stage != c.stage || e.At != c.at || e.Slot != nil || !o.heard(mia, n, c.told) {
+				t.Errorf("%q at %q: %+v", e.Stage, e.At, o.said[n:])
+			}
+			if len(o.entries(e.ID)) > 0 {
+				t.Error("the time was not given back")
+			}
+			if far := c.at == "quote"; far && e.Answers["site"][0] != "own" {
+				t.Errorf("still at their place: %+v", e.Answers)
+			}
+		})
+	}
+	o := newOffice(t, talk(t))
+	o.atHome(mia)
+	o.tap(boss, "No", "In my own words")
+	o.say(boss, "My van is off the road that week.")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "From the boss: My van is off the road that week.") || len(m.Choices) < 2 {
+		t.Errorf("%+v", m)
+	}
+	// The first "No" alone declines nothing, and there is a way back.
+	o = newOffice(t, talk(t))
+	o.atHome(mia)
+	o.tap(boss, "No", "‹ Back", "Yes, book it")
+	if e := o.enquiry(mia); e.Stage != conversations.Booked {
+		t.Errorf("%q", e.Stage)
+	}
+}
+
+// atHome asks for a time at the customer's own place.
+func (o *office) atHome(who bot.ChatID) {
+	o.t.Helper()
+	o.say(who, "Volvo V60")
+	o.tap(who, "Outside", "That's all", "At home", "Driveway", "Tap and socket", "Gravel", "Under 8")
+	o.say(who, "just the price")
+	o.tap(who, "Find a day", "Nothing like that", "No photo")
+	o.event(who, bot.Tap{ID: "t", Data: o.lastTo(who).Choices[0][0].Data})
+	o.tap(who, "No, thank you", "Yes, ask for it")
+}

@@ -1,0 +1,141 @@
+package conversations
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/wording"
+)
+
+// jobsOn are the bookings of a day, in order.
+func (t *turn) jobsOn(date string) []*Enquiry {
+	var out []*Enquiry
+	for _, en := range t.day(date).Entries {
+		if en.Kind == diary.Booked {
+			if e := t.enquiry(en.ID); e != nil && e.Slot != nil {
+				out = append(out, e)
+			}
+		}
+	}
+	return out
+}
+
+// showDay puts a day before the owner.
+func (t *turn) showDay(c *Chat, date string) {
+	var row []named
+	jobs := t.jobsOn(date)
+	if slices.ContainsFunc(jobs, outdoor) {
+		row = append(row, named{deskRain + date, wording.LabelRain})
+	}
+	if slices.ContainsFunc(t.day(date).Entries, func(e diary.Entry) bool { return e.Kind == diary.Off }) {
+		row = append(row, named{deskFree + date, wording.LabelFreeDay})
+	} else if len(jobs) == 0 {
+		row = append(row, named{deskOff + date, wording.LabelOffDay})
+	}
+	t.tell(c.ID, wording.OwnerDay, t.dayFacts(date), t.deskRow(row...))
+}
+
+// dayFacts are a day's jobs, gaps, driving and light.
+func (t *turn) dayFacts(date string) wording.Facts {
+	at, _ := time.ParseInLocation(time.DateOnly, date, t.Zone)
+	f := wording.Facts{Day: t.Words.Date(at)}
+	rules := t.diaryRules()
+	free := rules.Open(date, at.Weekday(), *t.day(date))
+	var likely int64
+	prev := rules.Base
+	for i, en := range t.day(date).Entries {
+		line := wording.Facts{When: en.Start.In(t.Zone).Format("15:04"), Until: en.End.In(t.Zone).Format("15:04")}
+		e := t.enquiry(strings.TrimSuffix(en.ID, "~"))
+		k := wording.LineTimeOff
+		if en.Kind != diary.Off && e != nil && e.Quote != nil {
+			k = wording.LineJob
+			line.Name, line.Car, line.Text = e.Name, carName(e), t.wanted(e)
+			line.Items = []string{t.where(e)}
+			line.Likely, line.Most = pounds(e.Quote.Likely), pounds(e.Quote.High)
+			if en.Kind != diary.Booked {
+				k = wording.LineAsked
+			} else {
+				likely += e.Quote.Likely
+			}
+			if way := rules.Travel.Between(prev, en.Point); prev.Known() && en.Point.Known() && prev != en.Point && way > 0 {
+				line.Minutes = int(way.Minutes())
+				if i == 0 {
+					f.Hours = en.Start.Add(-way).In(t.Zone).Format("15:04")
+				}
+			}
+			prev = en.Point
+		}
+		f.Items = append(f.Items, t.word(k, line))
+	}
+	f.Out = t.gaps(date, free)
+	if likely > 0 {
+		f.Likely = pounds(likely)
+	}
+	f.Count = len(f.Items)
+	if _, set, light := diary.Sun(at.Add(12*time.Hour), rules.Base); light == diary.Ordinary {
+		f.Until = set.In(t.Zone).Format("15:04")
+	}
+	return f
+}
+
+// gaps are the stretches of a day's working hours that nothing takes, of half an
+// hour and more.
+func (t *turn) gaps(date string, hours []diary.Span) []string {
+	at, _ := time.ParseInLocation(time.DateOnly, date, t.Zone)
+	clock := func(minutes int) time.Time {
+		y, m, d := at.Date()
+		return time.Date(y, m, d, 0, minutes, 0, 0, t.Zone)
+	}
+	var out []string
+	for _, h := range hours {
+		from, to := clock(h.From), clock(h.To)
+		add := func(until time.Time) {
+			if until.Sub(from) >= diary.Step {
+				out = append(out, from.Format("15:04")+"–"+until.Format("15:04"))
+			}
+		}
+		for _, en := range t.day(date).Entries {
+			if !en.Start.Before(to) || !en.End.After(from) {
+				continue
+			}
+			add(en.Start.In(t.Zone))
+			from = en.End.In(t.Zone)
+		}
+		add(to)
+	}
+	return out
+}
+
+// showWeek puts the next seven days before the owner, a line each.
+func (t *turn) showWeek(c *Chat) {
+	var f wording.Facts
+	for i := range 7 {
+		date := diary.Key(t.now.AddDate(0, 0, i), t.Zone)
+		d := t.dayFacts(date)
+		line := wording.Facts{Day: d.Day, Likely: d.Likely, Out: d.Out}
+		for _, en := range t.day(date).Entries {
+			if en.Kind == diary.Booked {
+				line.Count++
+			} else if en.Kind == diary.Off && len(d.Out) == 0 {
+				line.Text = t.label(wording.LabelOffDay)
+			}
+		}
+		f.Items = append(f.Items, t.word(wording.LineDay, line))
+	}
+	t.tell(c.ID, wording.OwnerWeek, f, t.deskWays()...)
+}
+
+// evening puts tomorrow before the owner, if there is anything on it.
+func (t *turn) evening(date string) {
+	if t.Owner == 0 || len(t.jobsOn(date)) == 0 {
+		return
+	}
+	f := t.dayFacts(date)
+	var row []named
+	if len(t.wet(date)) > 0 {
+		row = []named{{deskRain + date, wording.LabelRain}}
+	}
+	t.tell(t.Owner, wording.OwnerEvening, f, t.deskRow(row...))
+}

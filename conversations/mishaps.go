@@ -1,0 +1,104 @@
+package conversations
+
+import (
+	"regexp"
+	"slices"
+	"strconv"
+	"time"
+
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/wording"
+)
+
+// What goes otherwise than planned on the day: the weather, and the clock.
+
+// wetDay is the day "rained off" speaks of: today while there is outdoor work
+// left, else tomorrow.
+func (t *turn) wetDay() string {
+	today := diary.Key(t.now, t.Zone)
+	if len(t.wet(today)) > 0 {
+		return today
+	}
+	return diary.Key(t.now.AddDate(0, 0, 1), t.Zone)
+}
+
+// wet are the outdoor bookings of a day that have not begun.
+func (t *turn) wet(date string) []*Enquiry {
+	return slices.DeleteFunc(t.jobsOn(date), func(e *Enquiry) bool { return !outdoor(e) || !e.Slot.Start.After(t.now) })
+}
+
+// rainedOff offers new dates to the customers of a wet day, at no charge. Until
+// they choose, the old time stays in the diary.
+func (t *turn) rainedOff(c *Chat, date string) {
+	f := wording.Facts{}
+	if at, err := time.ParseInLocation(time.DateOnly, date, t.Zone); err == nil {
+		f.Day = t.Words.Date(at)
+	}
+	for _, e := range t.wet(date) {
+		if e.Move != nil && e.Move.Offered {
+			continue // pressed twice
+		}
+		t.unset(CameJob, e)
+		t.letChoose(e, wording.RainedOff)
+		f.Items = append(f.Items, e.Name)
+	}
+	if len(f.Items) == 0 {
+		t.tell(c.ID, wording.OwnerNoRain, f)
+		return
+	}
+	t.tell(c.ID, wording.OwnerRain, f)
+}
+
+var late = regexp.MustCompile(`\b([0-9]{1,3}) ?(m|min|mins|minutes)? late\b`)
+
+// minutesLate reads "running 20 late".
+func minutesLate(said string) (int, bool) {
+	found := late.FindStringSubmatch(said)
+	if found == nil {
+		return 0, false
+	}
+	n, err := strconv.Atoi(found[1])
+	return n, err == nil && n >= 5 && n <= 240
+}
+
+// runningLate tells the next customer of today, moves the job in the diary where
+// there is room behind it, and looks whether the light lasts.
+func (t *turn) runningLate(c *Chat, n int) {
+	jobs := t.jobsOn(diary.Key(t.now, t.Zone))
+	i := slices.IndexFunc(jobs, func(e *Enquiry) bool { return e.Slot.Start.After(t.now) })
+	if i < 0 {
+		t.tell(c.ID, wording.OwnerNobodyWaits, wording.Facts{})
+		return
+	}
+	e := jobs[i]
+	by := time.Duration(n) * time.Minute
+	was := *e.Slot
+	to := Span{was.Start.Add(by), was.End.Add(by)}
+	pushed := t.occupy(e, e.ID, to, diary.Booked)
+	if pushed {
+		e.Slot = &to
+		e.Changes++
+		e.Rev++
+		t.keepInMind(e)
+	}
+	f := t.visitFacts(e)
+	f.Minutes, f.When = n, to.Start.In(t.Zone).Format("15:04")
+	f.Until = to.End.In(t.Zone).Format("15:04")
+	if !t.chat(e.Chat).Blocked {
+		k := wording.RunningLateUnit
+		if atTheirs(t, e) {
+			k = wording.RunningLate
+		}
+		t.tell(e.Chat, k, f, t.visitRow(e))
+	}
+	var warnings []string
+	if !pushed {
+		warnings = append(warnings, t.word(wording.WarnNextJob, f))
+	}
+	if _, set, light := diary.Sun(to.Start, t.base()); outdoor(e) && light == diary.Ordinary && to.End.After(set.Add(-diary.DuskMargin)) {
+		f.Day = set.In(t.Zone).Format("15:04")
+		warnings = append(warnings, t.word(wording.WarnDark, f))
+	}
+	f.Items = warnings
+	t.tell(c.ID, wording.OwnerLateTold, f, t.ownerWays(e)...)
+}

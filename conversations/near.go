@@ -1,0 +1,70 @@
+package conversations
+
+import (
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/reminders"
+)
+
+// keepInMind sets what a booking brings with it: the end of the job, and the
+// evening before.
+func (t *turn) keepInMind(e *Enquiry) {
+	t.set(e.Slot.Start, Came{Kind: CameBegin, Enquiry: e.ID})
+	t.set(e.Slot.End, Came{Kind: CameJob, Enquiry: e.ID})
+	for _, kind := range []reminders.Kind{reminders.DayBefore, reminders.Morning} {
+		t.unsetVisit(e, kind)
+	}
+	for _, m := range t.setting().Appointment(e.Slot.Start, t.now) {
+		t.set(m.At, Came{Kind: CameVisit, Enquiry: e.ID, Say: m.Kind})
+	}
+	start := e.Slot.Start.In(t.Zone)
+	y, m, d := start.Date()
+	if eve := time.Date(y, m, d-1, t.Rules.Diary.EveningHour, 0, 0, 0, t.Zone); eve.After(t.now) {
+		t.set(eve, Came{Kind: CameEvening, Day: diary.Key(start, t.Zone)})
+	}
+}
+
+func (t *turn) unsetVisit(e *Enquiry, kind reminders.Kind) {
+	t.out.Unset = append(t.out.Unset, dueID(Came{Kind: CameVisit, Enquiry: e.ID, Say: kind}))
+}
+
+// visitSoon tells a customer of their visit: the day before what to prepare, on
+// the morning that it is today. A visit that was moved or called off says nothing.
+func (t *turn) visitSoon(e *Enquiry, kind reminders.Kind) {
+	if e.Stage != Booked || e.Slot == nil || t.chat(e.Chat).Blocked || e.Move != nil && e.Move.Wet {
+		return
+	}
+	for _, m := range t.setting().Appointment(e.Slot.Start, e.Slot.Start.AddDate(0, 0, -30)) {
+		if m.Kind != kind || !m.Sensible(t.now) {
+			continue
+		}
+		f := t.visitFacts(e)
+		f.When = e.Slot.Start.In(t.Zone).Format("15:04")
+		if atTheirs(t, e) {
+			f.Text = t.word(wording.PrepareTheirs, f)
+		} else {
+			f.Text = t.word(wording.PrepareUnit, f)
+		}
+		k := wording.VisitTomorrow
+		if kind == reminders.Morning {
+			k = wording.VisitToday
+		}
+		t.say(bot.Message{Chat: e.Chat, Text: t.word(k, f), Choices: [][]bot.Choice{t.visitRow(e)}, Kind: string(kind), NotAfter: m.NotAfter})
+	}
+}
+
+// quoteOpen asks once after a guide price that was not answered.
+func (t *turn) quoteOpen(e *Enquiry) {
+	c := t.chat(e.Chat)
+	if e.Stage != Asking || e.At != askQuote || e.Quote == nil || c.Enquiry != e.ID || c.Stopped || c.Blocked || c.Person || c.NoNudge || e.Quote.lapsed(t.now) {
+		return
+	}
+	e.Asked = true
+	t.put(e, t.word(wording.QuoteOpen, wording.Facts{Name: e.Name, Until: t.Words.Date(e.Quote.Until.In(t.Zone))}))
+	for i := range t.out.Say { // whoever is told "we won't ask again" is not asked again
+		t.out.Say[i].Delivery, t.out.Say[i].NotAfter = bot.Once, e.Quote.Until
+	}
+}

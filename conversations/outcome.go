@@ -1,0 +1,156 @@
+package conversations
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+)
+
+// mostMinutes is longer than any job takes.
+const mostMinutes = 24 * 60
+
+// askMinutes asks how long a job took; where its steps were pressed, the clock
+// knows.
+func (t *turn) askMinutes(c *Chat, e *Enquiry) {
+	c.Finishing, c.Writing, c.Noting = e.ID, "", ""
+	e.Work = nil
+	f := wording.Facts{Name: e.Name, Car: carName(e), Minutes: int(e.Quote.P50)}
+	var row []bot.Choice
+	if n := t.byClock(e); n > 0 && n <= mostMinutes {
+		label := t.word(wording.LabelByClock, wording.Facts{Minutes: n})
+		row = []bot.Choice{{Label: label, Data: press{e.ID, 0, pressJob, jobMinutes + strconv.Itoa(n)}.data()}}
+	}
+	t.tell(c.ID, wording.OwnerMinutes, f, row)
+}
+
+// minutesTapped takes the minutes by the clock, and with them those of each area.
+func (t *turn) minutesTapped(c *Chat, e *Enquiry, rest string) {
+	if n := atoi(rest); n > 0 && n <= mostMinutes && c.Finishing == e.ID && e.Work == nil {
+		t.took(c, e, n, t.minutesByArea(e))
+		return
+	}
+	t.staleVisit(c, e)
+}
+
+// minutesByArea is how long the steps that were pressed took, by the area they
+// belong to; what belongs to none is left out.
+func (t *turn) minutesByArea(e *Enquiry) map[pricing.Area]int {
+	if e.Job == nil || e.Job.Started.IsZero() {
+		return nil
+	}
+	spent := map[pricing.Area]float64{}
+	at := e.Job.Started
+	for _, s := range e.Job.Steps {
+		if a := t.areaOf(s.Task); a != "" {
+			spent[a] += s.At.Sub(at).Minutes()
+		}
+		at = s.At
+	}
+	out := map[pricing.Area]int{}
+	for a, m := range spent {
+		if n := int(math.Round(m)); n > 0 {
+			out[a] = n
+		}
+	}
+	return out
+}
+
+// readMinutes reads how long a job took: "150", or by area, "inside 90, wheels 40,
+// rest 20". A name it does not know is a mistake, not nought.
+func (t *turn) readMinutes(text string) (int, map[pricing.Area]int, bool) {
+	if n, err := strconv.Atoi(strings.TrimSuffix(plain(text), " minutes")); err == nil {
+		return n, nil, n >= 1 && n <= mostMinutes
+	}
+	sum, byArea := 0, map[pricing.Area]int{}
+	for _, part := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
+		words := strings.Fields(strings.TrimSuffix(plain(part), " minutes"))
+		if len(words) < 2 {
+			return 0, nil, false
+		}
+		n, err := strconv.Atoi(words[len(words)-1])
+		name := strings.Join(words[:len(words)-1], " ")
+		area, known := t.areaCalled(name)
+		if err != nil || n < 1 || n > mostMinutes || !known && !t.means(name, wording.SayRest) {
+			return 0, nil, false
+		}
+		if known {
+			byArea[area] += n
+		}
+		sum += n
+	}
+	return sum, byArea, sum >= 1 && sum <= mostMinutes
+}
+
+func (t *turn) areaCalled(name string) (pricing.Area, bool) {
+	all := t.Rules.Areas()
+	i := slices.IndexFunc(all, func(a pricing.AreaRule) bool { return plain(a.Name) == name || plain(string(a.ID)) == name })
+	if i < 0 {
+		return "", false
+	}
+	return all[i].ID, true
+}
+
+// mostPairs is how many pairs of photographs a customer gets with the care notes.
+const mostPairs = 4
+
+// pair is a part of the car before and after the work on it.
+type pair struct {
+	words         string
+	before, after bot.FileID
+}
+
+// viewOf is the view of the walk round on which an area is to be seen.
+var viewOf = map[pricing.Area]string{
+	pricing.Wheels: "wheels", pricing.Interior: "inside", pricing.Stains: "inside", pricing.PetHair: "inside", pricing.Mould: "inside",
+	pricing.Paintwork: "front", pricing.Headlights: "front", pricing.SoftTop: "left", pricing.Glass: "front", pricing.Trim: "front",
+}
+
+// paired are the photographs of the work in pairs, one for each area: those of a
+// step, or where there is only one afterwards, that with the walk round's.
+func (t *turn) paired(e *Enquiry) []pair {
+	if e.Job == nil {
+		return nil
+	}
+	var out []pair
+	var seen []pricing.Area
+	for _, after := range slices.Backward(e.Job.Shots) {
+		area := t.areaOf(after.Of)
+		if !after.After || area == "" || slices.Contains(seen, area) || len(out) >= mostPairs {
+			continue
+		}
+		var before bot.FileID
+		for _, s := range slices.Backward(e.Job.Shots) {
+			switch {
+			case s.After:
+			case s.Of == after.Of:
+				before = s.File
+			case before == "" && s.Of != "" && s.Of == viewOf[area]:
+				before = s.File
+			}
+			if s.Of == after.Of && !s.After {
+				break
+			}
+		}
+		if before != "" {
+			out, seen = append(out, pair{t.areaName(area), before, after.File}), append(seen, area)
+		}
+	}
+	slices.Reverse(out)
+	return out
+}
+
+// pairs sends the customer what came of it.
+func (t *turn) pairs(e *Enquiry) {
+	if t.chat(e.Chat).Blocked {
+		return
+	}
+	for _, p := range t.paired(e) {
+		t.say(bot.Message{Chat: e.Chat, Photo: p.before, Text: t.word(wording.PhotoBefore, wording.Facts{Text: p.words}), Kind: "pair"})
+		t.say(bot.Message{Chat: e.Chat, Photo: p.after, Text: t.word(wording.PhotoAfter, wording.Facts{Text: p.words}), Kind: "pair"})
+	}
+}

@@ -1,0 +1,79 @@
+package conversations
+
+import (
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
+)
+
+// unpaidAfter is after how many days the owner is asked about money that has not
+// come, and again after he has had somebody reminded.
+const (
+	unpaidAfter = 3
+	unpaidAgain = 7
+)
+
+// moneyPressed takes the owner's presses about the money of a finished job. It
+// reports false if a press is about something else.
+func (t *turn) moneyPressed(e *Enquiry, kind string, w bot.Tap) bool {
+	switch kind {
+	case jobPaid, jobUnpaid, jobRemind, jobLeave:
+	default:
+		return false
+	}
+	if e.Stage != Done || e.Work == nil || !e.Work.Paid.IsZero() && kind != jobPaid {
+		t.staleVisit(t.chat(t.Owner), e)
+		return true
+	}
+	t.takeOff(w)
+	f := wording.Facts{Name: e.Name, Car: carName(e), Price: pounds(e.Work.Price), Day: t.Words.Date(e.Work.At.In(t.Zone))}
+	switch kind {
+	case jobPaid:
+		t.unset(CameUnpaid, e)
+		if e.Work.Paid.IsZero() {
+			e.Work.Paid = t.now
+			if e.Work.Owed {
+				t.tell(e.Chat, wording.PaidThanks, f)
+			}
+		}
+		e.Work.Owed = false
+		t.tell(t.Owner, wording.OwnerPaid, f)
+	case jobUnpaid:
+		e.Work.Owed = true
+		t.askAfter(e, unpaidAfter)
+		f.Count = unpaidAfter
+		t.tell(t.Owner, wording.OwnerUnpaid, f)
+	case jobRemind:
+		customer := t.chat(e.Chat)
+		if customer.Stopped || customer.Blocked {
+			t.tell(t.Owner, wording.OwnerCannotRemind, f, t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobLeave, wording.LabelLeaveIt}))
+			return true
+		}
+		t.tell(e.Chat, wording.PayReminder, f)
+		t.askAfter(e, unpaidAgain)
+		f.Count = unpaidAgain
+		t.tell(t.Owner, wording.OwnerReminded, f)
+	default:
+		e.Work.Owed = false
+		t.unset(CameUnpaid, e)
+		t.tell(t.Owner, wording.OwnerLeftIt, f)
+	}
+	return true
+}
+
+// askAfter asks the owner again after some days, at an hour at which one writes.
+func (t *turn) askAfter(e *Enquiry, days int) {
+	at := t.setting().Serviceable(t.now.AddDate(0, 0, days))
+	t.set(at, Came{Kind: CameUnpaid, Enquiry: e.ID})
+}
+
+// unpaid asks the owner about money that has not come.
+func (t *turn) unpaid(e *Enquiry) {
+	if e.Stage != Done || e.Work == nil || !e.Work.Paid.IsZero() || !e.Work.Owed || t.Owner == 0 {
+		return
+	}
+	f := wording.Facts{Name: e.Name, Car: carName(e), Price: pounds(e.Work.Price), Day: t.Words.Date(e.Work.At.In(t.Zone)),
+		Count: int(t.now.Sub(e.Work.At) / (24 * time.Hour))}
+	t.tell(t.Owner, wording.OwnerStillUnpaid, f, t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobRemind, wording.LabelRemindKindly}), t.jobRow(e, named{jobLeave, wording.LabelLeaveIt}))
+}

@@ -1,0 +1,248 @@
+package conversations
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
+)
+
+// A snag is something a customer finds not right afterwards. It goes to the owner,
+// gets a date, and ends when the customer says that it is right.
+
+// snagsFor is for how long after a job a photograph or a complaint is taken to be
+// about it.
+const snagsFor = 28 * 24 * time.Hour
+
+// Snag is what a customer found.
+type Snag struct {
+	At    time.Time    `json:"at"`
+	Words string       `json:"words,omitempty"`
+	Files []bot.FileID `json:"files,omitempty"`
+	// By is when it is to be put right, Done when the owner says he has, Right
+	// when the customer says it is.
+	By    time.Time `json:"by,omitzero"`
+	Done  time.Time `json:"done,omitzero"`
+	Right time.Time `json:"right,omitzero"`
+}
+
+// The owner's presses about a snag.
+const (
+	pressSnag = "snag"
+	snagBy    = "by:" // in so many days
+	snagDone  = "done"
+	snagLater = "later"
+)
+
+// recent is the enquiry a complaint of this customer is likely to be about, nil if
+// nothing was done of late.
+func (t *turn) recent(c *Chat) *Enquiry {
+	e := t.current(c)
+	if e == nil || e.Stage != Done || e.Work == nil || t.now.Sub(e.Work.At) > snagsFor {
+		return nil
+	}
+	return e
+}
+
+// snag is the one that is open, nil if none is.
+func (e *Enquiry) snag() *Snag {
+	if n := len(e.Snags); n > 0 && e.Snags[n-1].Right.IsZero() {
+		return &e.Snags[n-1]
+	}
+	return nil
+}
+
+// snagSaid takes a customer's words about something that is not right, or those
+// that say that something is. It reports false if they are about anything else.
+func (t *turn) snagSaid(c *Chat, text string) bool {
+	if e := t.enquiry(c.Snag); e != nil && e.Stage == Done {
+		if t.means(plain(text), wording.LabelSnagNothing) {
+			t.noSnag(c, e)
+			return true
+		}
+		t.snagTold(c, e, text)
+		return true
+	}
+	e := t.recent(c)
+	if e == nil || !t.complains(text) {
+		return false
+	}
+	t.openSnag(e)
+	t.snagTold(c, e, text)
+	return true
+}
+
+// complains tells whether somebody says that something is not right.
+func (t *turn) complains(text string) bool {
+	said := " " + plain(text) + " "
+	return slices.ContainsFunc(t.Words.Typed(wording.SayNotRight), func(w string) bool { return strings.Contains(said, " "+plain(w)+" ") })
+}
+
+// openSnag begins a snag, unless one is open.
+func (t *turn) openSnag(e *Enquiry) *Snag {
+	if s := e.snag(); s != nil {
+		return s
+	}
+	e.Snags = append(e.Snags, Snag{At: t.now})
+	return e.snag()
+}
+
+// snagPhoto takes a photograph somebody sends after a job. It reports false if
+// nothing was done of late.
+func (t *turn) snagPhoto(c *Chat, w bot.Photo) bool {
+	e := t.enquiry(c.Snag)
+	if e == nil || e.Stage != Done {
+		if e = t.recent(c); e == nil || c.Stopped {
+			return false
+		}
+	}
+	const most = 8
+	s := t.openSnag(e)
+	if len(s.Files) < most {
+		s.Files = append(s.Files, w.File)
+	}
+	if brief(w.Caption) != "" {
+		t.snagTold(c, e, w.Caption)
+		return true
+	}
+	if c.Snag == "" {
+		c.Snag = e.ID
+		t.askSnag(e, wording.AskSnagPhoto)
+	}
+	return true
+}
+
+// noSnag drops what somebody began to complain of and did not.
+func (t *turn) noSnag(c *Chat, e *Enquiry) {
+	c.Snag = ""
+	if s := e.snag(); s != nil && s.Words == "" {
+		e.Snags = e.Snags[:len(e.Snags)-1]
+	}
+	t.tell(c.ID, wording.SnagNothing, wording.Facts{})
+}
+
+// askSnag asks what is not right.
+func (t *turn) askSnag(e *Enquiry, k wording.Key) {
+	t.tell(e.Chat, k, wording.Facts{Name: e.Name, Car: carName(e)}, t.theirRow(e, named{theirRight, wording.LabelSnagNothing}))
+}
+
+// snagTold puts what is not right before the owner, who says by when.
+func (t *turn) snagTold(c *Chat, e *Enquiry, text string) {
+	c.Snag = ""
+	s := t.openSnag(e)
+	more := s.Words != ""
+	s.Words = brief(strings.TrimSpace(s.Words + " " + brief(text)))
+	k := wording.SnagTaken
+	if more {
+		k = wording.SnagMore
+	}
+	t.tell(e.Chat, k, wording.Facts{Name: e.Name, Car: carName(e), When: t.dayOf(s.By)})
+	for _, f := range s.Files {
+		t.sayPhoto(t.Owner, Photo{File: f}, e)
+	}
+	f := wording.Facts{Name: e.Name, Car: carName(e), Text: brief(text), Day: t.dayOf(e.Work.At)}
+	if t.Owner != 0 {
+		t.tell(t.Owner, wording.OwnerSnag, f, t.snagDays(e)...)
+	}
+}
+
+func (t *turn) dayOf(at time.Time) string {
+	if at.IsZero() {
+		return ""
+	}
+	return t.Words.Date(at.In(t.Zone))
+}
+
+// snagDays are the days by which the owner may put something right.
+func (t *turn) snagDays(e *Enquiry) [][]bot.Choice {
+	var rows [][]bot.Choice
+	for _, n := range []string{"1", "3", "7", "14"} {
+		day := t.now.AddDate(0, 0, atoi(n))
+		label := t.word(wording.LabelBy, wording.Facts{When: t.Words.Date(day)})
+		rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, 0, pressSnag, snagBy + n}.data()}})
+	}
+	rows = [][]bot.Choice{append(rows[0], rows[1]...), append(rows[2], rows[3]...)}
+	return append(rows, []bot.Choice{{Label: t.label(wording.LabelWrite), Data: press{e.ID, e.Rev, pressOwner, pressWrite}.data()}})
+}
+
+// snagAnswered takes the owner's presses about a snag.
+func (t *turn) snagAnswered(c *Chat, e *Enquiry, p press, w bot.Tap) {
+	s := e.snag()
+	if s == nil || e.Stage != Done {
+		t.staleVisit(c, e)
+		return
+	}
+	t.takeOff(w)
+	f := wording.Facts{Name: e.Name, Car: carName(e), Text: s.Words}
+	kind, rest, _ := strings.Cut(p.choice, ":")
+	switch kind {
+	case "by":
+		n := atoi(rest)
+		if n < 1 || n > 60 {
+			t.staleVisit(c, e)
+			return
+		}
+		y, m, d := t.now.AddDate(0, 0, n).Date()
+		s.By, s.Done = t.setting().Serviceable(time.Date(y, m, d, 0, 0, 0, 0, t.Zone)), time.Time{}
+		t.set(s.By, Came{Kind: CameSnag, Enquiry: e.ID})
+		f.When = t.dayOf(s.By)
+		t.tell(e.Chat, wording.SnagBy, f)
+		t.tell(t.Owner, wording.OwnerSnagBy, f)
+	case snagDone:
+		s.Done = t.now
+		t.unset(CameSnag, e)
+		t.tell(e.Chat, wording.AskSnagRight, f, t.theirRow(e, named{theirRight, wording.LabelSnagRight}, named{theirNot, wording.LabelSnagNot}))
+		t.tell(t.Owner, wording.OwnerSnagAsked, f)
+	default:
+		t.tell(t.Owner, wording.OwnerSnagWhen, f, t.snagDays(e)...)
+	}
+}
+
+// snagDue reminds the owner of what was to be put right today.
+func (t *turn) snagDue(e *Enquiry) {
+	s := e.snag()
+	if s == nil || !s.Done.IsZero() || s.By.IsZero() || t.now.Before(s.By) || t.Owner == 0 {
+		return
+	}
+	f := wording.Facts{Name: e.Name, Car: carName(e), Text: s.Words}
+	t.tell(t.Owner, wording.OwnerSnagDue, f, []bot.Choice{
+		{Label: t.label(wording.LabelSnagPutRight), Data: press{e.ID, 0, pressSnag, snagDone}.data()},
+		{Label: t.label(wording.LabelSnagLater), Data: press{e.ID, 0, pressSnag, snagLater}.data()},
+	})
+}
+
+// snagPressed takes the customer's presses: that something is not right, that it
+// is right now, or that it still is not.
+func (t *turn) snagPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
+	if e.Stage != Done || e.Work == nil {
+		t.staleVisit(c, e)
+		return
+	}
+	s := e.snag()
+	f := wording.Facts{Name: e.Name, Car: carName(e)}
+	switch {
+	case kind == theirSnag:
+		c.Snag = e.ID
+		t.askSnag(e, wording.AskSnag)
+	case c.Snag == e.ID && (s == nil || s.Words == ""):
+		t.takeOff(w)
+		t.noSnag(c, e)
+	case s == nil || s.Words == "" || kind == theirNot && s.Done.IsZero():
+		t.staleVisit(c, e)
+	case kind == theirRight:
+		t.takeOff(w)
+		c.Snag = ""
+		s.Right = t.now
+		t.unset(CameSnag, e)
+		t.tell(e.Chat, wording.SnagRight, f)
+		t.toOwner(wording.OwnerSnagRight, e, f)
+	default:
+		t.takeOff(w)
+		s.Done = time.Time{}
+		t.tell(e.Chat, wording.SnagStill, f)
+		f.Text = s.Words
+		t.tell(t.Owner, wording.OwnerSnagStill, f, t.snagDays(e)...)
+	}
+}
