@@ -63,7 +63,7 @@ func (t *turn) recall(c *Chat, text string) bool {
 	}
 	t.write(learnedKey, nil, l)
 	f.Text = t.wanted(e)
-	f.Hours, f.Now = t.length(float64(minutes)), t.length(q.Minutes.Likely)
+	f.Hours, f.Now = t.exactly(minutes), t.exactly(int(math.Round(q.Minutes.Likely)))
 	f.Count = len(l.Recalled)
 	f.Minutes = max(0, enoughRecalled-len(l.Recalled))
 	t.tell(c.ID, wording.OwnerRecalled, f, t.runRow(named{runForget + strconv.Itoa(len(l.Recalled)), wording.LabelForgetThat}))
@@ -71,6 +71,11 @@ func (t *turn) recall(c *Chat, text string) bool {
 		t.tellLearned(c, l)
 	}
 	return true
+}
+
+// exactly words a length of time to the minute: "4 h 15".
+func (t *turn) exactly(minutes int) string {
+	return t.word(wording.LengthExact, wording.Facts{Count: minutes / 60, Minutes: minutes % 60})
 }
 
 // forgetRecalled takes back the remembered job told last.

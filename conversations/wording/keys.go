@@ -705,4 +705,5 @@ const (
 	LabelForSomebodyElse Key = "label-for-somebody-else"
 	MidJob               Key = "mid-job"
 	OwnerMidJob          Key = "owner-mid-job"
+	LengthExact          Key = "length-exact"
 )
