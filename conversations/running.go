@@ -234,9 +234,7 @@ func (t *turn) showSettings(c *Chat) {
 		}
 	}
 	rows = append(rows, t.runRow(row...))
-	for _, line := range taught(t.Words, t.file, t.layer) {
-		f.Items = append(f.Items, line)
-	}
+	f.Items = append(f.Items, taught(t.Words, t.file, t.layer)...)
 	if last != nil {
 		f.Count, f.Name, f.When = last.Version, last.By, t.Words.Moment(last.At.In(t.Zone))
 		rows = append(rows, t.runRow(named{runUndo + strconv.Itoa(last.Version), wording.LabelUndo}, named{runChanges, wording.LabelChanges}))
