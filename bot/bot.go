@@ -122,6 +122,8 @@ const (
 type File struct {
 	Name string `json:"name"`
 	Data []byte `json:"data"`
+	// Shown tells that it is a picture to be seen in the chat, not a file to keep.
+	Shown bool `json:"shown,omitempty"`
 }
 
 // Message is something to say. It is plain text, without markup, so that

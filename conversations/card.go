@@ -108,7 +108,7 @@ func (t *turn) showCard(e *Enquiry, k wording.Key, f wording.Facts) {
 	}
 	t.showPhotos(e, worthSeeing(e.Photos))
 	f.Name, f.Car = e.Name, carName(e)
-	t.tell(t.Owner, k, f, t.cardWays(e)...)
+	t.tell(t.Owner, k, f, append(t.cardWays(e), t.pastRow(e))...)
 }
 
 // cardWays are the owner's buttons under an enquiry that waits for him.

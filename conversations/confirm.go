@@ -47,6 +47,7 @@ func (t *turn) agreed(e *Enquiry) wording.Facts {
 		f.Until = e.Slot.End.In(t.Zone).Format("15:04")
 	}
 	f.Items = []string{t.where(e)}
+	f.Earlier = t.hereBefore(e)
 	return f
 }
 

@@ -16,6 +16,8 @@
 //	day:<2006-01-02>    one diary.Day: what the local day holds
 //	settings            one pricing.Layer: what the owner has set over the rules file
 //	settings:past       one [Layers]: the changes that came to that
+//	learned             one [Learned]: what finished jobs teach, as counts
+//	tally:<month>:<n>   one [Tally]: who asked and who got a price, by day
 //
 // A chat links to its enquiry, an enquiry to its chat and, while a time is being
 // chosen, to the days in view, so that one load brings them together.

@@ -31,6 +31,7 @@ func (t *turn) begin(c *Chat) *Enquiry {
 	e := &Enquiry{Form: formVersion, ID: id, Chat: c.ID, Name: c.Name, Answers: map[string][]string{}}
 	c.Enquiry = id
 	t.enquiries[id] = e
+	t.count(c.ID, Count{Enquiries: 1})
 	return e
 }
 

@@ -5,61 +5,163 @@ import (
 	"math"
 	"time"
 
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/chart"
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
 
-// figures tells the owner what this month has come to: jobs, money, time, how good
-// the prices were, and how customers see their own cars.
-func (t *turn) figures(c *Chat) {
+// The spans the owner's figures are of.
+const (
+	figuresWeek  = "week"
+	figuresMonth = "month"
+	figuresLast  = "last" // month
+)
+
+// stretch is some whole days, both ends included, in parts that make a bar each.
+type stretch struct {
+	name     string
+	from, to time.Time
+	parts    []time.Time // the first day of each
+}
+
+// stretchOf are the days of one of the spans.
+func (t *turn) stretchOf(span string) stretch {
 	y, m, d := t.now.Date()
+	today := time.Date(y, m, d, 0, 0, 0, 0, t.Zone)
+	monday := func(day time.Time) time.Time { return day.AddDate(0, 0, -(int(day.Weekday())+6)%7) }
+	if span == figuresWeek {
+		s := stretch{name: t.label(wording.LabelThisWeek), from: monday(today)}
+		s.to = s.from.AddDate(0, 0, 6)
+		for i := range 7 {
+			s.parts = append(s.parts, s.from.AddDate(0, 0, i))
+		}
+		return s
+	}
 	first := time.Date(y, m, 1, 0, 0, 0, 0, t.Zone)
-	var s sums
-	s.gradings = map[pricing.Area]gap{}
+	if span == figuresLast {
+		first = first.AddDate(0, -1, 0)
+	}
+	s := stretch{name: t.Words.Month(first), from: first, to: first.AddDate(0, 1, -1)}
+	for at := first; !at.After(s.to); at = monday(at).AddDate(0, 0, 7) {
+		s.parts = append(s.parts, at)
+	}
+	return s
+}
+
+// figures tells the owner what a week or a month has come to: how many asked, what
+// was earned, how good the prices were; in words under a picture.
+func (t *turn) figures(c *Chat, span string) {
+	s := t.stretchOf(span)
+	all := sums{bars: make([]sums, len(s.parts)), gradings: map[pricing.Area]gap{}}
 	seen := map[string]bool{}
-	for i := range d {
-		for _, en := range t.day(diary.Key(first.AddDate(0, 0, i), t.Zone)).Entries {
+	part := 0
+	for day := s.from; !day.After(s.to); day = day.AddDate(0, 0, 1) {
+		for part+1 < len(s.parts) && !day.Before(s.parts[part+1]) {
+			part++
+		}
+		for _, en := range t.day(diary.Key(day, t.Zone)).Entries {
 			e := t.enquiry(en.ID)
 			if e == nil || seen[e.ID] || en.Kind != diary.Booked {
 				continue
 			}
 			seen[e.ID] = true
-			s.add(e)
+			all.add(e)
+			all.bars[part].add(e)
 		}
 	}
+	asked := t.counted(s.from, s.to)
 	if len(t.out.Need) > 0 {
 		return // comes again with all of it
 	}
-	f := wording.Facts{Day: t.Words.Month(first), Count: s.done, Minutes: s.booked - s.done}
-	if s.done == 0 {
-		t.tell(c.ID, wording.OwnerFigures, f)
-		return
+	ways := t.runRow(named{runFigures + figuresWeek, wording.LabelThisWeek}, named{runFigures + figuresMonth, wording.LabelThisMonth}, named{runFigures + figuresLast, wording.LabelLastMonth})
+	m := bot.Message{Chat: c.ID, Text: t.figuresWords(s, all, asked), Choices: [][]bot.Choice{ways, t.runRow(named{runLearned, wording.LabelLearned})}, Kind: "figures"}
+	if all.booked > 0 {
+		picture, err := chart.PNG(t.drawn(s, all))
+		if err != nil {
+			t.fail(fmt.Errorf("conversations: figures: %w", err))
+			return
+		}
+		m.File = &bot.File{Name: "figures.png", Data: picture, Shown: true}
 	}
-	f.Likely = pounds(s.pence)
-	f.Hours = t.length(float64(s.minutes))
-	f.Low = pricing.Pence(math.Round(float64(s.pence) / float64(s.minutes) * 60)).Near(100).String()
-	f.Items = append(f.Items, t.word(wording.FiguresInRange, wording.Facts{Count: s.inRange, Minutes: s.done}))
-	if s.reckoned > 0 {
-		off := int(math.Round(100 * (float64(s.minutes)/s.reckoned - 1)))
+	t.say(m)
+}
+
+func (t *turn) figuresWords(s stretch, all sums, asked Count) string {
+	f := wording.Facts{Day: s.name, Count: all.done, Minutes: all.booked - all.done}
+	if asked.Enquiries > 0 {
+		f.Out = append(f.Out, t.word(wording.FiguresAsked, wording.Facts{Count: asked.Enquiries, Minutes: asked.Quotes, Now: fmt.Sprint(all.booked)}))
+	}
+	if all.done == 0 {
+		return t.word(wording.OwnerFigures, f)
+	}
+	f.Likely = pounds(all.pence)
+	f.Hours = t.length(float64(all.minutes))
+	f.Low = all.anHour().String()
+	f.Items = append(f.Items, t.word(wording.FiguresInRange, wording.Facts{Count: all.inRange, Minutes: all.done}))
+	if all.reckoned > 0 {
+		off := int(math.Round(100 * (float64(all.minutes)/all.reckoned - 1)))
 		f.Items = append(f.Items, t.word(wording.FiguresPace, wording.Facts{Count: off, Minutes: -off}))
 	}
 	for _, a := range t.Rules.Areas() {
-		if g := s.gradings[a.ID]; g.n > 0 {
+		if g := all.gradings[a.ID]; g.n > 0 {
 			by := math.Round(10*float64(g.sum)/float64(g.n)) / 10
 			f.Items = append(f.Items, t.word(wording.FiguresGrading, wording.Facts{Text: a.Name, When: fmt.Sprintf("%+.1f", by), Count: g.n}))
 		}
 	}
-	t.tell(c.ID, wording.OwnerFigures, f)
+	return t.word(wording.OwnerFigures, f)
 }
 
-// sums are what a month's bookings add up to.
+// drawn is the picture of a span: what each part of it earned, and what is booked.
+func (t *turn) drawn(s stretch, all sums) chart.Chart {
+	title := wording.Facts{Day: s.name, Likely: pounds(all.pence)}
+	if all.minutes > 0 {
+		title.Low = all.anHour().String()
+	}
+	c := chart.Chart{Title: t.word(wording.ChartTitle, title), Dark: t.label(wording.ChartEarned), Pale: t.label(wording.ChartBooked)}
+	for i, b := range all.bars {
+		bar := chart.Bar{Dark: float64(b.pence) / 100, Pale: float64(b.likely) / 100, Label: t.partName(s, i)}
+		if sum := pricing.Pence(b.pence + b.likely); sum > 0 {
+			bar.Value = sum.Near(100).String()
+		}
+		if b.booked > 0 {
+			bar.Note = t.word(wording.ChartJobs, wording.Facts{Count: b.booked})
+		}
+		c.Bars = append(c.Bars, bar)
+	}
+	return c
+}
+
+// partName is the name of a bar: a day of the week, or the dates of one.
+func (t *turn) partName(s stretch, i int) string {
+	from, to := s.parts[i], s.to
+	if i+1 < len(s.parts) {
+		to = s.parts[i+1].AddDate(0, 0, -1)
+	}
+	switch {
+	case len(s.parts) == 7 && from.Equal(to):
+		return t.Words.Day(from.Weekday())
+	case from.Equal(to):
+		return fmt.Sprint(from.Day())
+	}
+	return fmt.Sprintf("%d–%d", from.Day(), to.Day())
+}
+
+// sums are what some bookings add up to.
 type sums struct {
 	booked, done, inRange int
 	minutes               int
 	reckoned              float64
-	pence                 int64
-	gradings              map[pricing.Area]gap
+	// pence were earned, likely is what is booked and not done yet.
+	pence, likely int64
+	gradings      map[pricing.Area]gap
+	bars          []sums
+}
+
+// anHour is what an hour of work earned, to the pound.
+func (s *sums) anHour() pricing.Pence {
+	return pricing.Pence(math.Round(float64(s.pence) / float64(s.minutes) * 60)).Near(100)
 }
 
 // gap is how many grades worse an area was than said, summed, and how often both
@@ -69,12 +171,16 @@ type gap struct{ sum, n int }
 func (s *sums) add(e *Enquiry) {
 	s.booked++
 	for area, seen := range e.Graded {
-		if said := e.said(area); said > 0 {
+		if said := e.said(area); said > 0 && s.gradings != nil {
 			g := s.gradings[area]
 			s.gradings[area] = gap{g.sum + int(seen) - int(said), g.n + 1}
 		}
 	}
-	if e.Stage != Done || e.Work == nil || e.Quote == nil {
+	if e.Quote == nil {
+		return
+	}
+	if e.Stage != Done || e.Work == nil {
+		s.likely += e.Quote.Likely
 		return
 	}
 	s.done++

@@ -173,6 +173,7 @@ func (t *turn) finish(e *Enquiry) {
 		if e.Every == 0 {
 			rows = append(rows, []bot.Choice{{Label: t.label(wording.LabelRegular), Data: press{e.ID, e.Rev, pressOwner, pressRegular}.data()}})
 		}
+		rows = append(rows, t.remarkRow(e))
 		t.tell(t.Owner, wording.OwnerDone, f, rows...)
 	}
 }

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -67,19 +68,30 @@ func (t *turn) learn(e *Enquiry) {
 	t.write(learnedKey, nil, l)
 }
 
-// learnGradings counts what was found. Where the owner graded some of a car, he has
-// looked at it: what he left alone is as it was said.
+// found is how a car was: what the owner graded, and where he graded some of it and
+// so has looked at it, the rest as it was said.
+func (t *turn) found(e *Enquiry) map[pricing.Area]pricing.Grade {
+	out := maps.Clone(e.Graded)
+	if len(out) == 0 {
+		return nil
+	}
+	for _, a := range t.gradable(e) {
+		if said := a.Counted(e.said(a.ID)); out[a.ID] == pricing.Unknown && said != pricing.Unknown {
+			out[a.ID] = said
+		}
+	}
+	return out
+}
+
+// learnGradings counts what was found against what was said.
 func (t *turn) learnGradings(e *Enquiry, l *Learned) {
-	if len(e.Graded) == 0 {
+	found := t.found(e)
+	if len(found) == 0 {
 		return
 	}
 	b := Beside{Graded: map[pricing.Area][2]pricing.Grade{}}
 	for _, a := range t.gradable(e) {
-		said := a.Counted(e.said(a.ID))
-		seen, graded := e.Graded[a.ID]
-		if !graded {
-			seen = said
-		}
+		said, seen := a.Counted(e.said(a.ID)), found[a.ID]
 		if seen == pricing.Unknown {
 			continue
 		}
@@ -105,27 +117,48 @@ func (t *turn) learnGradings(e *Enquiry, l *Learned) {
 	}
 }
 
-// learnPace counts the minutes against those of the file, for the car as it was
-// found: what was learnt before has no say in it.
+// learnPace counts the minutes against those of the file, for the work that was
+// agreed on the car as it was found: what was learnt before has no say in it.
 func (t *turn) learnPace(e *Enquiry, l *Learned) {
-	fitted, err := t.file.Fit(t.priced(e))
-	if err != nil {
+	done := t.priced(e)
+	done.Wants, done.Budget, done.Graded = e.Quote.Tasks, 0, t.found(e)
+	q, err := t.file.Quote(done)
+	if err != nil || q.Refused != "" {
 		return // priced by rules that have changed since; there is nothing to compare with
 	}
-	l.Pace.Add(t.file.Timed(fitted.Quote, float64(e.Work.Minutes)))
+	rest := t.file.Timed(q, float64(e.Work.Minutes))
+	for _, a := range slices.Sorted(maps.Keys(e.Work.ByArea)) {
+		reckoned, took := rest.Parts[a], float64(e.Work.ByArea[a])
+		if reckoned <= 0 || took <= 0 || took > rest.Taken {
+			continue
+		}
+		l.Pace.Add(pricing.Timing{Parts: map[pricing.Area]float64{a: reckoned}, Taken: took})
+		rest.Taken -= took
+		delete(rest.Parts, a)
+	}
+	l.Pace.Add(rest)
 }
 
-// pace is everything known of how quick the owner is.
-func (l Learned) pace() map[pricing.Area]pricing.Factor {
+// pace is everything known of how quick the owner is, remembered jobs included.
+func (l Learned) pace() pricing.Pace {
 	p := l.Pace.Clone()
 	for _, r := range l.Recalled {
 		p.Add(r)
 	}
-	return p.Factors()
+	return p
+}
+
+// early tells that there is little but memory to go by.
+func (l Learned) early() bool {
+	timed := 0
+	for _, n := range l.Pace.Jobs {
+		timed = max(timed, n)
+	}
+	return len(l.Recalled) >= enoughRecalled && timed < leastGraded
 }
 
 // From how many jobs on something is said of an area, and by how much a pace must
-// differ to be worth a word.
+// differ to be worth a word; it must also differ by more than it is uncertain.
 const (
 	leastGraded = 5
 	leastTimed  = 3
@@ -156,24 +189,70 @@ func (t *turn) lessons(l Learned) []lesson {
 		}
 		agreed, ok := t.layer.Answers[a.ID]
 		out = append(out, lesson{
-			id: string(a.ID), words: t.word(wording.LineGrading, gradingFacts(a, g)), jobs: g.Jobs(), used: ok && agreed == g,
+			id: string(a.ID), words: gradingWords(t.Words, a, g), jobs: g.Jobs(), used: ok && agreed == g,
 			apply: func(l *pricing.Layer) { l.Answers = with(l.Answers, a.ID, g) },
 		})
 	}
-	factors := l.pace()
-	for _, a := range append(t.file.Areas(), pricing.AreaRule{Name: t.label(wording.LabelTheRest)}) {
+	if l.early() {
+		return append(out, t.firstSetting(l)...)
+	}
+	factors := l.pace().Factors()
+	for _, a := range t.kinds() {
 		f, ok := factors[a.ID]
 		agreed, used := t.layer.Pace[a.ID]
-		times := math.Round(100*f.Times) / 100
-		if !ok || f.Jobs < leastTimed || math.Abs(times-1) < leastOff && !used {
+		if !ok || f.Jobs < leastTimed || !sure(f) && !used {
 			continue
 		}
+		times := percent(f.Times)
 		out = append(out, lesson{
-			id: paceMark + string(a.ID), words: paceWords(t.Words, a.Name, times, f.Jobs), jobs: f.Jobs, used: used && math.Abs(agreed-times) < 0.005,
+			id: paceMark + string(a.ID), words: paceWords(t.Words, a.Name, times, f.Jobs), jobs: f.Jobs, used: used && agreed == times,
 			apply: func(l *pricing.Layer) { l.Pace = with(l.Pace, a.ID, times) },
 		})
 	}
 	return out
+}
+
+// firstSetting is what a few remembered jobs say: too few to tell one kind of work
+// from another.
+func (t *turn) firstSetting(l Learned) []lesson {
+	f, ok := l.pace().Overall()
+	if !ok || !sure(f) {
+		return nil
+	}
+	times := percent(f.Times)
+	return []lesson{{
+		id: paceMark + learnAll, words: paceWords(t.Words, t.label(wording.LabelAllWork), times, f.Jobs), jobs: f.Jobs, used: sameAll(t.layer.Pace, times),
+		apply: func(l *pricing.Layer) {
+			for _, a := range t.kinds() {
+				l.Pace = with(l.Pace, a.ID, times)
+			}
+		},
+	}}
+}
+
+// kinds are the kinds of work a pace is known for: those in an area, and the rest.
+func (t *turn) kinds() []pricing.AreaRule { return kindsOf(t.Words, t.file) }
+
+func kindsOf(w *wording.Words, file *pricing.Rules) []pricing.AreaRule {
+	return append(file.Areas(), pricing.AreaRule{Name: w.Label(wording.LabelTheRest)})
+}
+
+// sure tells whether a pace is worth a word.
+func sure(f pricing.Factor) bool {
+	return math.Abs(percent(f.Times)-1) >= leastOff && math.Abs(math.Log(f.Times)) > f.SD
+}
+
+// percent is a factor to the hundredth.
+func percent(times float64) float64 { return math.Round(100*times) / 100 }
+
+// sameAll tells that all kinds of work have one pace.
+func sameAll(pace map[pricing.Area]float64, times float64) bool {
+	for _, p := range pace {
+		if p != times {
+			return false
+		}
+	}
+	return len(pace) > 0
 }
 
 // with is a map with one more entry, the old one left alone.
@@ -187,10 +266,24 @@ func with[K comparable, V any](m map[K]V, k K, v V) map[K]V {
 	return out
 }
 
-// gradingFacts are how customers see an area, in halves of a grade: Minutes is how
-// many halves too clean.
-func gradingFacts(a pricing.AreaRule, g pricing.Gradings) wording.Facts {
-	return wording.Facts{Text: a.Name, Count: g.Jobs(), Minutes: int(math.Round(2 * g.TooClean()))}
+// gradingWords say how customers see an area: of how many cars it was worse than
+// they said, and by how much they call it too clean if that is worth a word.
+func gradingWords(w *wording.Words, a pricing.AreaRule, g pricing.Gradings) string {
+	f := wording.Facts{Text: a.Name, Count: g.Jobs()}
+	worse, better := g.Off()
+	f.Minutes = worse
+	if better > 0 {
+		f.Now = strconv.Itoa(better)
+	}
+	switch off := g.TooClean(); {
+	case off >= 1.4:
+		f.Was = w.Label(wording.LabelMoreThanAGrade)
+	case off >= 0.75:
+		f.Was = w.Label(wording.LabelAGrade)
+	case off >= 0.4:
+		f.Was = w.Label(wording.LabelHalfAGrade)
+	}
+	return w.Say(wording.LineGrading, f)
 }
 
 // paceWords say by how many per cent somebody is quicker than the file: Count is
@@ -205,10 +298,14 @@ func taught(w *wording.Words, file *pricing.Rules, l pricing.Layer) []string {
 	var out []string
 	for _, a := range file.Areas() {
 		if g, ok := l.Answers[a.ID]; ok {
-			out = append(out, w.Say(wording.LineTaught, wording.Facts{Text: w.Say(wording.LineGrading, gradingFacts(a, g))}))
+			out = append(out, w.Say(wording.LineTaught, wording.Facts{Text: gradingWords(w, a, g)}))
 		}
 	}
-	for _, a := range append(file.Areas(), pricing.AreaRule{Name: w.Label(wording.LabelTheRest)}) {
+	kinds := kindsOf(w, file)
+	if len(l.Pace) == len(kinds) && sameAll(l.Pace, l.Pace[""]) {
+		return append(out, w.Say(wording.LineTaught, wording.Facts{Text: paceWords(w, w.Label(wording.LabelAllWork), l.Pace[""], 0)}))
+	}
+	for _, a := range kinds {
 		if times, ok := l.Pace[a.ID]; ok {
 			out = append(out, w.Say(wording.LineTaught, wording.Facts{Text: paceWords(w, a.Name, times, 0)}))
 		}

@@ -103,10 +103,11 @@ var ownerRoutes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
 	pressJob:     (*turn).jobPressed,
 	pressSnag:    (*turn).snagAnswered,
 	pressDue:     (*turn).duePressed,
+	pressPast:    (*turn).pastPressed,
 }
 
 func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
-	c.Typing = nil // whatever was to be typed, he has gone on to something else
+	c.Typing, c.Setting, c.Remark = nil, "", "" // whatever was to be typed, he has gone on to something else
 	p, ok := parsePress(w.Data)
 	if ok && p.question == pressDesk {
 		t.deskPressed(c, p.choice)
@@ -178,7 +179,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	switch {
 	case strings.HasPrefix(w.Body, "/"):
-		c.Writing, c.Finishing, c.Setting, c.Noting, c.Typing = "", "", "", "", nil
+		c.Writing, c.Finishing, c.Setting, c.Remark, c.Noting, c.Typing = "", "", "", "", "", nil
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case c.Writing != "":
 		e := t.enquiry(c.Writing)
@@ -191,10 +192,12 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 			t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: part})
 		}
 		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
+	case c.Remark != "" && t.remarked(c, w.Body):
 	case t.cardSaid(c, w.Body):
-	case t.deskSaid(c, w.Body):
 	case t.runSaid(c, w.Body):
+	case t.deskSaid(c, w.Body):
 	case t.offSaid(c, w.Body):
+	case t.settingSaid(c, w.Body):
 	case t.newGuest(c, w.Body):
 	case t.forGuest(c, w):
 	case c.Finishing != "":

@@ -119,7 +119,7 @@ func (t *turn) deskSaid(c *Chat, text string) bool {
 		}
 	}
 	if t.means(said, wording.SayFigures) {
-		t.figures(c)
+		t.figures(c, figuresMonth)
 		return true
 	}
 	if t.means(said, wording.SayDue) {

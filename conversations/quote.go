@@ -19,7 +19,7 @@ import (
 // priced is the enquiry in the words pricing understands.
 func (t *turn) priced(e *Enquiry) pricing.Enquiry {
 	p := pricing.Enquiry{Wants: append(slices.Clone(e.Answers[askWants]), e.Extra...), Graded: e.Graded, Said: map[pricing.Area]pricing.Grade{}, Site: t.site(e),
-		Flags: flagged(e), Budget: budgetOf(e), Priorities: e.Minds}
+		Flags: flagged(e), Budget: budgetOf(e), Priorities: e.Minds, Earlier: e.earlier()}
 	if e.ByHand != nil && len(e.ByHand.Tasks) > 0 {
 		p.Wants = append(slices.Clone(e.ByHand.Tasks), e.Extra...)
 	}
@@ -48,6 +48,7 @@ func (t *turn) site(e *Enquiry) pricing.Site {
 // quote brings the enquiry's guide price up to date. One that was named for the
 // same answers stands until its date, whatever the rules have become since.
 func (t *turn) quote(e *Enquiry) bool {
+	t.recognise(e)
 	asked := t.priced(e)
 	of := digest(asked)
 	if e.Quote != nil && e.Quote.Of == of && !e.Quote.lapsed(t.now) {
@@ -57,6 +58,9 @@ func (t *turn) quote(e *Enquiry) bool {
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: pricing enquiry %s: %w", e.ID, err))
 		return false
+	}
+	if e.Quote == nil {
+		t.count(e.Chat, Count{Quotes: 1})
 	}
 	e.Quote = t.remember(fitted, asked.Budget)
 	e.Quote.Of = of

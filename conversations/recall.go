@@ -63,7 +63,7 @@ func (t *turn) recall(c *Chat, text string) bool {
 	}
 	t.write(learnedKey, nil, l)
 	f.Text = t.wanted(e)
-	f.Hours, f.Now = t.length(float64(minutes)), t.length(q.Minutes.Likely)
+	f.Hours, f.Now = t.exactly(minutes), t.exactly(int(math.Round(q.Minutes.Likely)))
 	f.Count = len(l.Recalled)
 	f.Minutes = max(0, enoughRecalled-len(l.Recalled))
 	t.tell(c.ID, wording.OwnerRecalled, f, t.runRow(named{runForget + strconv.Itoa(len(l.Recalled)), wording.LabelForgetThat}))
@@ -71,6 +71,11 @@ func (t *turn) recall(c *Chat, text string) bool {
 		t.tellLearned(c, l)
 	}
 	return true
+}
+
+// exactly words a length of time to the minute: "4 h 15".
+func (t *turn) exactly(minutes int) string {
+	return t.word(wording.LengthExact, wording.Facts{Count: minutes / 60, Minutes: minutes % 60})
 }
 
 // forgetRecalled takes back the remembered job told last.
@@ -91,7 +96,7 @@ func (t *turn) forgetRecalled(c *Chat, n string) {
 
 var (
 	clockLength = regexp.MustCompile(`^([0-9]{1,2}):([0-5][0-9])$`)
-	lengthPart  = regexp.MustCompile(`([0-9]+(?:\.[0-9]+)?|[a-z½¼¾]+)\s*(½|¼|¾)?\s*(hours?|hrs?|h|minutes?|mins?|m|days?)?\b`)
+	lengthPart  = regexp.MustCompile(`([0-9]+(?:\.[0-9]+)?|[a-z½¼¾]+)\s*(½|¼|¾)?\s*(hours?|hrs?|h|minutes?|mins?|m|days?)?`)
 	numbers     = map[string]float64{"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
 		"eleven": 11, "twelve": 12, "half": 0.5, "quarter": 0.25, "½": 0.5, "¼": 0.25, "¾": 0.75, "fifteen": 15, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "ninety": 90}
 )

@@ -28,6 +28,7 @@ const (
 	runLearn   = "learn:"
 	runForget  = "forget:"
 	runLearned = "learned"
+	runFigures = "figures:"
 )
 
 // runRow is a row of these buttons.
@@ -56,6 +57,9 @@ func (t *turn) runPressed(c *Chat, choice string, w bot.Tap) {
 	case runLearn:
 		t.agreeTo(c, about, w)
 		return
+	case runFigures:
+		t.figures(c, about)
+		return
 	case runForget:
 		t.forgetRecalled(c, about)
 		return
@@ -75,7 +79,6 @@ func (t *turn) runPressed(c *Chat, choice string, w bot.Tap) {
 // runSaid takes what the owner types about it, and reports whether it was that.
 func (t *turn) runSaid(c *Chat, text string) bool {
 	said := plain(text)
-	asked := c.Setting
 	switch {
 	case t.means(said, wording.SayWhatIsSet):
 		c.Setting = ""
@@ -115,11 +118,18 @@ func (t *turn) runSaid(c *Chat, text string) bool {
 			return true
 		}
 	}
-	if d := dialOf(asked); d != nil && !t.means(said, wording.SayRang) {
-		t.turnDial(c, *d, text)
-		return true
-	}
 	return false
+}
+
+// settingSaid takes the owner's text as the value he is asked for.
+func (t *turn) settingSaid(c *Chat, text string) bool {
+	d := dialOf(c.Setting)
+	first, _, _ := strings.Cut(strings.TrimSpace(text), " ")
+	if d == nil || t.means(plain(first), wording.SayRang) {
+		return false
+	}
+	t.turnDial(c, *d, text)
+	return true
 }
 
 // after is what follows a phrase at the beginning of a text.
@@ -224,9 +234,7 @@ func (t *turn) showSettings(c *Chat) {
 		}
 	}
 	rows = append(rows, t.runRow(row...))
-	for _, line := range taught(t.Words, t.file, t.layer) {
-		f.Items = append(f.Items, line)
-	}
+	f.Items = append(f.Items, taught(t.Words, t.file, t.layer)...)
 	if last != nil {
 		f.Count, f.Name, f.When = last.Version, last.By, t.Words.Moment(last.At.In(t.Zone))
 		rows = append(rows, t.runRow(named{runUndo + strconv.Itoa(last.Version), wording.LabelUndo}, named{runChanges, wording.LabelChanges}))

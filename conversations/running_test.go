@@ -43,7 +43,7 @@ func TestSettingTheRate(t *testing.T) {
 		t.Errorf("the price named before went from %d to %d", was.Likely, got.Likely)
 	}
 	o.tap(boss, "Undo")
-	o.told(t, "undo", "as it was")
+	o.told(t, "undo", "Taken back: Rate")
 	if l := o.layer(); l.Version != 2 || l.Rate != nil {
 		t.Errorf("after undo %+v", l)
 	}

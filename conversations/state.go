@@ -63,6 +63,8 @@ type Chat struct {
 	Guest  bot.ChatID `json:"guest,omitempty"`
 	// Setting is what he is asked a new value for, see running.go.
 	Setting string `json:"setting,omitempty"`
+	// Remark is what he is about to say of a finished job, see history.go.
+	Remark string `json:"remark,omitempty"`
 	// Snag is the job of which a customer is telling what is not right.
 	Snag string `json:"snag,omitempty"`
 }
@@ -121,6 +123,8 @@ type Enquiry struct {
 	Unclear []Unclear `json:"unclear,omitempty"`
 	// Told are flags of the rules that follow from what was said in own words.
 	Told []string `json:"told,omitempty"`
+	// Past is what is known of this car from the last time.
+	Past *Past `json:"past,omitempty"`
 	// Minds are the areas they complained of unasked, which matter most to them.
 	Minds []pricing.Area `json:"minds,omitempty"`
 	// Every is in how many weeks the car comes again, 0 if nobody has agreed on that;
@@ -279,6 +283,10 @@ type Work struct {
 	// form 1 kept.
 	Protections []string `json:"protections,omitempty"`
 	Protection  string   `json:"protection,omitempty"`
+	// Worked and Stayed are what the owner says worked on this car, and what never
+	// came out of it.
+	Worked []string `json:"worked,omitempty"`
+	Stayed []string `json:"stayed,omitempty"`
 	// Cared is when the customer was last told about looking after it.
 	Cared time.Time `json:"cared,omitzero"`
 	// Nudge is when the customer is to hear again, zero if never.

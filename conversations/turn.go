@@ -32,6 +32,7 @@ type turn struct {
 	chats     map[bot.ChatID]*Chat
 	enquiries map[string]*Enquiry
 	days      map[string]*diary.Day
+	tallies   map[string]Tally
 	hands     *Hands
 	err       error
 
@@ -116,7 +117,7 @@ func (t *turn) fail(err error) {
 func newTurn(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) *turn {
 	t := &turn{
 		Talk: talk, file: talk.Rules, now: now.In(talk.Zone), event: e, docs: docs,
-		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, days: map[string]*diary.Day{},
+		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, days: map[string]*diary.Day{}, tallies: map[string]Tally{},
 	}
 	t.layered()
 	return t
@@ -203,6 +204,11 @@ func (t *turn) keep() {
 	for date, d := range t.days {
 		if len(d.Entries)+len(d.Extra) > 0 || t.docs[dayKey(date)] != nil {
 			t.write(dayKey(date), nil, d)
+		}
+	}
+	for key, y := range t.tallies {
+		if len(y) > 0 {
+			t.write(key, nil, y)
 		}
 	}
 	if t.hands != nil && (t.hands.Enquiry != "" || t.docs[handsKey] != nil) {

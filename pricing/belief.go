@@ -1,5 +1,7 @@
 package pricing
 
+import "math"
+
 // table is how likely each description is chosen, by what was really there:
 // table[real][chosen], both from 0.
 type table [4][4]float64
@@ -54,8 +56,31 @@ func (r *Rules) believe(e *Enquiry) belief {
 			b.state[s] *= weigh(&b.grade[a][s], r.usual[a][s], weight)
 		}
 	}
+	r.remember(e.Earlier, b.state)
 	scale(b.state)
 	return b
+}
+
+// lastTime is how much having seen a car the last time counts for, against seeing
+// it now. Common practice, no source.
+const lastTime = 0.5
+
+// remember weighs the overall states by how the car was found the last time: who
+// kept it then is likely to keep it now. It moves what is expected of every area a
+// little, and of none for sure.
+func (r *Rules) remember(earlier map[Area]Grade, state []float64) {
+	if len(earlier) == 0 {
+		return
+	}
+	for a := range r.book.Areas {
+		g := earlier[r.book.Areas[a].ID]
+		if g < Light || g > Severe {
+			continue
+		}
+		for s := range state {
+			state[s] *= math.Pow(max(r.usual[a][s][g-1], tiny), lastTime)
+		}
+	}
 }
 
 // evidence is how likely what we know of an area is at each grade.

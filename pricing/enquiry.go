@@ -63,6 +63,9 @@ type Enquiry struct {
 	// Said are the numbers of the descriptions the customer chose, 1 to 4; 0 or
 	// absent is not asked, or not sure.
 	Said map[Area]Grade
+	// Earlier is how the owner found the areas of this car the last time it was here:
+	// no evidence of how they are now, but of how the car is kept.
+	Earlier map[Area]Grade `json:",omitempty"`
 	// Flags are circumstances the rules file knows, such as "failed-lacquer".
 	Flags []string
 	Site  Site

@@ -22,6 +22,21 @@ func (g Gradings) Jobs() (n int) {
 	return n
 }
 
+// Off is how many of them were worse than said, and how many better.
+func (g Gradings) Off() (worse, better int) {
+	for seen, row := range g {
+		for said, k := range row {
+			switch {
+			case seen > said:
+				worse += k
+			case seen < said:
+				better += k
+			}
+		}
+	}
+	return worse, better
+}
+
 // TooClean is by how many grades customers call the area cleaner than it is, on
 // average over the cars counted; below 0 they are too hard on it.
 func (g Gradings) TooClean() float64 {

@@ -27,6 +27,7 @@ func (r *Rules) Check(e Enquiry) error {
 	c.vehicle(e.Vehicle)
 	c.grades("grades", e.Graded, Light)
 	c.grades("answers", e.Said, Unknown)
+	c.grades("earlier", e.Earlier, Light)
 	c.each("wants", e.Wants, r.wantable)
 	c.each("flags", e.Flags, func() []string { return flagIDs(&r.book) })
 	for i, a := range e.Priorities {

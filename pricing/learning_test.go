@@ -35,17 +35,17 @@ func TestPaceAgainstWorkedExamples(t *testing.T) {
 	}
 }
 
-// A single kind of work of 60 minutes, believed beforehand to take them give or take
-// 30 %, that took 70, 82, 66 and 75, each with 10 of setting up: the last of those
-// examples, from the jobs on.
+// A single kind of work of 60 minutes that took 70, 82, 66 and 75, each with 10 of
+// setting up, is the update above with the beliefs the desk has.
 func TestPaceOfFourJobs(t *testing.T) {
 	var p pricing.Pace
 	for _, took := range []float64{70, 82, 66, 75} {
 		p.Add(pricing.Timing{Parts: map[pricing.Area]float64{pricing.Interior: 60}, Fixed: 10, Taken: 10 + took})
 	}
 	f := p.Factors()[pricing.Interior]
-	if got := math.Log(60 * f.Times); math.Abs(got-4.2615590442077) > 1e-9 || math.Abs(f.SD-0.115384615384615) > 1e-9 || f.Jobs != 4 {
-		t.Errorf("the logarithm is %.9f ± %.9f on %d jobs", got, f.SD, f.Jobs)
+	mean, sd := pricing.Normal(math.Log(60), 0.3, 0.15, 4, (math.Log(70)+math.Log(82)+math.Log(66)+math.Log(75))/4)
+	if got := math.Log(60 * f.Times); math.Abs(got-mean) > 1e-9 || math.Abs(f.SD-sd) > 1e-9 || f.Jobs != 4 {
+		t.Errorf("the logarithm is %.9f ± %.9f on %d jobs, want %.9f ± %.9f", got, f.SD, f.Jobs, mean, sd)
 	}
 }
 
@@ -106,5 +106,35 @@ func TestTwentyJobsUnderALayer(t *testing.T) {
 	t.Logf("%.3f between P10 and P90 before, %.3f after twenty jobs", before, after)
 	if math.Abs(after-0.8) > 0.05 {
 		t.Errorf("%.3f after twenty jobs, want 0.80 ± 0.05 (%.3f before)", after, before)
+	}
+}
+
+// How a car was found the last time moves what is expected of it this time, less
+// than what is said of it now, and nothing where it was not seen.
+func TestEarlierIsOnlyAPrior(t *testing.T) {
+	r := pricing.DefaultRules()
+	at := func(earlier, said map[pricing.Area]pricing.Grade) float64 {
+		e := pricing.Enquiry{Vehicle: hatch(), Wants: []string{"interior"}, Said: said, Earlier: earlier, Site: pricing.Site{Own: true}}
+		return quote(t, r, e).Minutes.Likely
+	}
+	grades := func(g pricing.Grade) map[pricing.Area]pricing.Grade {
+		return map[pricing.Area]pricing.Grade{pricing.Interior: g, pricing.Paintwork: g}
+	}
+	kept, unknown, letGo := at(grades(1), nil), at(nil, nil), at(grades(4), nil)
+	if !(kept < unknown && unknown < letGo) {
+		t.Errorf("kept %.1f, unknown %.1f, let go %.1f minutes", kept, unknown, letGo)
+	}
+	said := map[pricing.Area]pricing.Grade{pricing.Interior: pricing.Poor}
+	if a, b := at(grades(1), said)-kept, unknown-kept; a < b {
+		t.Errorf("what is said moves it by %.1f, what was found the last time by %.1f", a, b)
+	}
+	graded := pricing.Enquiry{Vehicle: hatch(), Wants: []string{"interior"}, Site: pricing.Site{Own: true}, Graded: map[pricing.Area]pricing.Grade{}}
+	for _, a := range r.Areas() {
+		graded.Graded[a.ID] = pricing.Fair
+	}
+	was := quote(t, r, graded).Minutes
+	graded.Earlier = grades(4)
+	if is := quote(t, r, graded).Minutes; is != was {
+		t.Errorf("everything is seen, and the last time still moves it from %v to %v", was, is)
 	}
 }

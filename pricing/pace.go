@@ -8,12 +8,12 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// How sure we are of a man's pace before he has timed anything, and how much jobs
-// differ that ought to take the same, both as standard deviations of the logarithm
-// of minutes: about 30 % and 25 %. The thirty are half his own, the same at all
-// work (0.2² of 0.3²), and half that of each kind of work. Common practice, no
-// source; nothing was timed.
-var usualBelief = paceBelief{shared: 0.2, own: math.Sqrt(0.05), spread: 0.25}
+// usualBelief is how sure we are of somebody's pace before they have timed anything,
+// and how much jobs differ that ought to take the same, as standard deviations of
+// the logarithm of minutes: about 30 %, of which 10 are the same at all their work
+// and the rest is of each kind of work by itself; and about 15 %. Common practice,
+// no source; nothing was timed.
+var usualBelief = paceBelief{shared: 0.1, own: math.Sqrt(0.08), spread: 0.15}
 
 // paceBelief are the three standard deviations a pace is learnt with.
 type paceBelief struct{ shared, own, spread float64 }
@@ -101,6 +101,20 @@ func (p Pace) Factors() map[Area]Factor {
 		out[a] = Factor{Times: min(max(math.Exp(mean.AtVec(i)), paceLeast), paceMost), SD: math.Sqrt(after.At(i, i)), Jobs: p.Jobs[a]}
 	}
 	return out
+}
+
+// Overall is the factor of somebody of whom it is believed that they are as quick
+// at everything as at anything: what few jobs tell.
+func (p Pace) Overall() (Factor, bool) {
+	_, mean, cov := p.after(paceBelief{shared: 0.3, own: 1e-3, spread: usualBelief.spread})
+	if mean == nil {
+		return Factor{}, false
+	}
+	f := Factor{Times: min(max(math.Exp(mean.AtVec(0)), paceLeast), paceMost), SD: math.Sqrt(cov.At(0, 0))}
+	for _, n := range p.Jobs {
+		f.Jobs = max(f.Jobs, n)
+	}
+	return f, true
 }
 
 // after are the mean and the covariance of what is believed after the jobs.

@@ -51,6 +51,8 @@ func (c *Client) say(ctx context.Context, m bot.Message) (err error) {
 		_, err = c.EditMessageCaption(ctx, &tg.EditMessageCaptionParams{ChatID: chat, MessageID: id, Caption: m.Text, ReplyMarkup: markup})
 	case m.Edit != 0:
 		_, err = c.EditMessageText(ctx, &tg.EditMessageTextParams{ChatID: chat, MessageID: id, Text: m.Text, ReplyMarkup: markup, LinkPreviewOptions: plain})
+	case m.File != nil && m.File.Shown:
+		_, err = c.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: chat, Photo: &models.InputFileUpload{Filename: m.File.Name, Data: bytes.NewReader(m.File.Data)}, Caption: m.Text, ReplyMarkup: markup})
 	case m.File != nil:
 		_, err = c.SendDocument(ctx, &tg.SendDocumentParams{ChatID: chat, Document: &models.InputFileUpload{Filename: m.File.Name, Data: bytes.NewReader(m.File.Data)}, Caption: m.Text, ReplyMarkup: markup})
 	case len(m.Album) > 0:

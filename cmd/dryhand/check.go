@@ -97,7 +97,7 @@ func (c *checkCommand) checkStore(ctx context.Context) []finding {
 	if len(found) == 1 && !found[0].OK {
 		return found // it does not answer
 	}
-	return append(found, checkCommit(ctx, l), checkClock(ctx, rdb, time.Now))
+	return append(found, checkCommit(ctx, l), checkClock(ctx, rdb, time.Now), checkLayer(ctx, l, c.Files))
 }
 
 // showFindings writes for people.

@@ -53,6 +53,8 @@ type Facts struct {
 	Text  string
 	// Question is the question that follows, where a sentence leads to one.
 	Question string
+	// Earlier is what is known of the car from the last time, in a line.
+	Earlier string
 	// Now and Was are a value that has changed, before and after.
 	Now, Was string
 	// Minutes and Count are numbers.
@@ -138,7 +140,7 @@ func compile(name, text string) (*template.Template, error) {
 func full() Facts {
 	list := []string{"x", "y"}
 	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", Price: "x", Budget: "x", Deposit: "x", Money: "x", Terms: list, When: "x", Until: "x",
-		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Refer: list, Items: list, Text: "x", Question: "x", Now: "x", Was: "x", Minutes: 2, Count: 2}
+		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Refer: list, Items: list, Text: "x", Question: "x", Earlier: "x", Now: "x", Was: "x", Minutes: 2, Count: 2}
 }
 
 func linesOf(src []byte) map[string]int {

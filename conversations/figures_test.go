@@ -1,0 +1,72 @@
+package conversations_test
+
+import (
+	"bytes"
+	"image/png"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"example.org/dryhand/bot"
+)
+
+// A month with a job done, one to come, and somebody who only asked: in words, and
+// as a picture that is one.
+func TestFiguresOfAMonth(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.finished(mia, "Ford Fiesta")
+	o.booked(zoe, "Volvo V60")
+	o.priced(bot.ChatID(900), "Volvo V60")
+	o.say(bot.ChatID(901), "hello")
+	o.say(boss, "figures")
+	m := o.lastTo(boss)
+	for _, want := range []string{"Apr 2027: 1 done, 1 to come", "4 asked, 3 got a price, 2 booked", "£95 in 2½ hours, £38 an hour", "The price stayed in its range"} {
+		if !strings.Contains(m.Text, want) {
+			t.Errorf("told %q, want %q in it", m.Text, want)
+		}
+	}
+	if m.File == nil || !m.File.Shown {
+		t.Fatalf("no picture: %+v", m.File)
+	}
+	if _, err := png.Decode(bytes.NewReader(m.File.Data)); err != nil {
+		t.Errorf("the picture: %v", err)
+	}
+	if name := os.Getenv("DRYHAND_CHART"); name != "" {
+		if err := os.WriteFile(name, m.File.Data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	// A month later it is the last month, and this one is empty.
+	o.until(monday.AddDate(0, 1, 0))
+	o.say(boss, "figures")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "May 2027: 0 done") || m.File != nil {
+		t.Errorf("an empty month: %q", m.Text)
+	}
+	o.tap(boss, "Last month")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "Apr 2027: 1 done") {
+		t.Errorf("the last month: %q", m.Text)
+	}
+	if _, ok := o.docs["tally:2027-04:"+"5"]; !ok { // 101 modulo 16
+		t.Error("nothing was counted where it should be")
+	}
+}
+
+// A week goes from Monday to Sunday, also over the end of a month.
+func TestFiguresOfAWeek(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.now = time.Date(2027, 4, 29, 9, 0, 0, 0, time.UTC)
+	o.finished(mia, "Ford Fiesta")
+	o.until(time.Date(2027, 5, 2, 18, 0, 0, 0, time.UTC)) // a Sunday
+	o.say(zoe, "Volvo V60")
+	o.say(boss, "figures")
+	o.tap(boss, "This week")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "This week: 1 done") || !strings.Contains(m.Text, "2 asked") {
+		t.Errorf("the week: %q", m.Text)
+	}
+	o.until(time.Date(2027, 5, 3, 9, 0, 0, 0, time.UTC))
+	o.tap(boss, "This week")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "This week: 0 done") {
+		t.Errorf("the next week: %q", m.Text)
+	}
+}
