@@ -36,7 +36,8 @@ type Event struct {
 	// At is when they did it, which after an outage may be hours before it
 	// reaches us.
 	At time.Time
-	// What is one of [Text], [Tap], [Photo], [Place], [Membership] or [Other].
+	// What is one of [Text], [Tap], [Photo], [Place], [Membership], [Undelivered] or
+	// [Other].
 	What any
 }
 
@@ -81,6 +82,15 @@ type Place struct{ Lat, Lon float64 }
 
 // Membership tells that the person shut us out, or let us back in.
 type Membership struct{ Blocked bool }
+
+// Undelivered tells that a message of ours did not arrive.
+type Undelivered struct {
+	// About and Kind are the message's.
+	About, Kind string
+	// Uncertain: it may have arrived after all. Never: it would not if it were sent
+	// again. Neither: it surely has not, for want of time.
+	Uncertain, Never bool
+}
 
 // Other is anything we do not read: a sticker, a voice note. Kind is the
 // platform's word for it, for the log and for a kind answer.

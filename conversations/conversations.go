@@ -193,6 +193,8 @@ func Touches(e bot.Event) []string {
 		}
 	case Measured:
 		keys = append(keys, enquiryKey(w.Enquiry))
+	case bot.Undelivered:
+		keys = append(keys, enquiryKey(w.About))
 	}
 	return keys
 }

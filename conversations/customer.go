@@ -85,6 +85,8 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.again(c, e)
 	case t.means(said, wording.SayBack) && e.open():
 		t.back(e)
+	case len(c.Visits) > 0 && t.means(said, wording.LabelEndStanding):
+		t.endStanding(c, e)
 	case !e.open() && t.means(said, wording.LabelMove):
 		t.startMove(e, Customer)
 	case !e.open() && t.means(said, wording.LabelCallOff):

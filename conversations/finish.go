@@ -161,9 +161,15 @@ func (t *turn) finish(e *Enquiry) {
 		t.takeOver(e) // the latest word about this car counts
 		e.Plan = nil
 	}
+	t.goesOn(customer, e)
 	if t.Owner != 0 {
 		f.Car = carName(e)
-		t.tell(t.Owner, wording.OwnerDone, f, t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid}))
+		row := t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid})
+		var more []bot.Choice
+		if e.Every == 0 {
+			more = []bot.Choice{{Label: t.label(wording.LabelRegular), Data: press{e.ID, e.Rev, pressOwner, pressRegular}.data()}}
+		}
+		t.tell(t.Owner, wording.OwnerDone, f, row, more)
 	}
 }
 

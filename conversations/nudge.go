@@ -121,7 +121,7 @@ func (t *turn) nudge(e *Enquiry) {
 		return
 	}
 	t.remembered(c, e)
-	if v := t.visiting(c); v != nil && sameCar(v, e) {
+	if v := t.visiting(c); v != nil && v.Every == 0 && sameCar(v, e) {
 		// They are coming anyway, and the plan begins anew then.
 		after := v.Slot.End
 		if after.Before(t.now) {

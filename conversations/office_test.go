@@ -129,7 +129,11 @@ func (o *office) do(e bot.Event) []bot.Message {
 	}
 	keys := conversations.Touches(e)
 	for range 5 {
-		docs := o.load(keys)
+		stored, lists := conversations.Lists(keys)
+		docs := o.load(stored)
+		for _, l := range lists {
+			docs[string(l)] = o.list(l)
+		}
 		d, err := conversations.Step(o.talk, docs, e, o.now)
 		if err != nil {
 			o.t.Fatalf("%#v: %v", e, err)
@@ -142,6 +146,23 @@ func (o *office) do(e bot.Event) []bot.Message {
 	}
 	o.t.Fatalf("%#v: never has all it needs", e)
 	return nil
+}
+
+// list is what falls due in a month, as the desk puts it together.
+func (o *office) list(l conversations.List) []byte {
+	from, to := l.Span(o.talk.Zone)
+	listed := []conversations.Listed{}
+	for _, id := range slices.Sorted(maps.Keys(o.due)) {
+		if at := o.due[id].At; !at.Before(from) && at.Before(to) {
+			listed = append(listed, conversations.Listed{ID: id, At: at})
+		}
+	}
+	slices.SortStableFunc(listed, func(a, b conversations.Listed) int { return a.At.Compare(b.At) })
+	body, err := json.Marshal(listed)
+	if err != nil {
+		o.t.Fatalf("%v", err)
+	}
+	return body
 }
 
 func (o *office) commit(d conversations.Decision) {

@@ -28,6 +28,7 @@ const (
 	pressArrived = "arrived"
 	pressSheet   = "sheet"
 	pressAsk     = "ask"
+	pressRegular = "regular"
 )
 
 var ownerLabels = map[string]wording.Key{
@@ -40,6 +41,7 @@ var ownerLabels = map[string]wording.Key{
 	pressArrived: wording.LabelArrived,
 	pressSheet:   wording.LabelSheet,
 	pressAsk:     wording.LabelAsk,
+	pressRegular: wording.LabelRegular,
 }
 
 // toOwner tells the owner something about an enquiry, with the presses that
@@ -97,6 +99,7 @@ var ownerRoutes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
 	pressExtra:   (*turn).extraPressed,
 	pressJob:     (*turn).jobPressed,
 	pressSnag:    (*turn).snagAnswered,
+	pressDue:     (*turn).duePressed,
 }
 
 func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
@@ -111,6 +114,9 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	}
 	e := t.enquiry(p.enquiry)
+	if ok && e != nil && p.question == pressStanding && t.standingByOwner(c, e, p, w) {
+		return
+	}
 	if take := ownerRoutes[p.question]; ok && e != nil && take != nil {
 		take(t, c, e, p, w)
 		return
@@ -149,6 +155,8 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.showStep(e, 0, "")
 	case p.choice == pressArrived && e.Stage == Booked:
 		t.arrive(c, e)
+	case p.choice == pressRegular && e.Stage == Done && e.Every == 0:
+		t.offerRegular(e)
 	case p.choice == pressSheet && e.Stage == Booked:
 		t.sheet(e)
 	case p.choice == pressDone && e.Stage == Booked:

@@ -45,7 +45,8 @@ func (t *turn) deskRow(list ...named) []bot.Choice {
 
 // deskWays are the views the owner can always ask for.
 func (t *turn) deskWays() [][]bot.Choice {
-	return [][]bot.Choice{t.deskRow(named{deskToday, wording.LabelToday}, named{deskTomorrow, wording.LabelTomorrow}, named{deskWeek, wording.LabelWeek})}
+	return [][]bot.Choice{t.deskRow(named{deskToday, wording.LabelToday}, named{deskTomorrow, wording.LabelTomorrow}, named{deskWeek, wording.LabelWeek}),
+		{{Label: t.label(wording.LabelDue), Data: press{noEnquiry, 0, pressDesk, deskDue}.data()}}}
 }
 
 // ownerWays are what the owner can do about a booking.
@@ -80,6 +81,13 @@ func (t *turn) deskPressed(c *Chat, choice string) {
 			t.do(c, kind+":", b)
 		}
 		return
+	case deskDue:
+		month, err := time.ParseInLocation(monthLayout, date, t.Zone)
+		if err != nil {
+			month = t.now
+		}
+		t.dueMonth(c, month)
+		return
 	}
 	switch choice {
 	case deskToday:
@@ -105,6 +113,10 @@ func (t *turn) deskSaid(c *Chat, text string) bool {
 	}
 	if t.means(said, wording.SayFigures) {
 		t.figures(c)
+		return true
+	}
+	if t.means(said, wording.SayDue) {
+		t.dueMonth(c, t.now)
 		return true
 	}
 	if t.means(said, wording.SayRain) {

@@ -27,6 +27,8 @@ type Chat struct {
 	NoNudge bool `json:"no_nudge,omitempty"`
 	// NoCare: they want no care notes on the days after a job.
 	NoCare bool `json:"no_care,omitempty"`
+	// Visits are the standing visits to come, by enquiry.
+	Visits []string `json:"visits,omitempty"`
 	// TimeZone is where they live, by its name in the IANA list, if they have said.
 	TimeZone string `json:"time_zone,omitempty"`
 	// Heard is when they last heard something nobody had asked for just then: how
@@ -116,6 +118,10 @@ type Enquiry struct {
 	Told []string `json:"told,omitempty"`
 	// Minds are the areas they complained of unasked, which matter most to them.
 	Minds []pricing.Area `json:"minds,omitempty"`
+	// Every is in how many weeks the car comes again, 0 if nobody has agreed on that;
+	// Due when a standing visit would be, had its day had room.
+	Every int       `json:"every,omitempty"`
+	Due   time.Time `json:"due,omitzero"`
 	// Renews tells that a nudge was taken up, and how far that has come.
 	Renews string `json:"renews,omitempty"`
 	// Plan is what they are to hear of the protection of this car.

@@ -13,6 +13,7 @@ var routes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
 	pressReview:   (*turn).reviewPressed,
 	pressSettings: (*turn).settingsPressed,
 	pressAgree:    (*turn).agreePressed,
+	pressStanding: (*turn).standingPressed,
 	pressVisit:    (*turn).visitPressed,
 	pressMove:     (*turn).movePressed,
 	pressDeposit:  (*turn).depositPressed,

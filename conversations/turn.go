@@ -55,6 +55,8 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 		if e := t.enquiry(what.Enquiry); e != nil {
 			t.holdBack(e.Chat)
 		}
+	case bot.Undelivered:
+		t.undelivered(what)
 	default:
 		if talk.Owner != 0 && e.Chat == talk.Owner {
 			t.owner()

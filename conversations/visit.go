@@ -38,6 +38,12 @@ func (t *turn) presses(e *Enquiry, question string, list ...named) [][]bot.Choic
 
 // visitRow are the two things a customer can do about a booking.
 func (t *turn) visitRow(e *Enquiry) []bot.Choice {
+	if e.Every > 0 && e.Stage == Booked {
+		return []bot.Choice{
+			{Label: t.label(wording.LabelMove), Data: press{e.ID, e.Rev, pressVisit, visitMove}.data()},
+			{Label: t.label(wording.LabelSkipIt), Data: press{e.ID, e.Rev, pressStanding, standSkip}.data()},
+		}
+	}
 	return []bot.Choice{
 		{Label: t.label(wording.LabelMove), Data: press{e.ID, e.Rev, pressVisit, visitMove}.data()},
 		{Label: t.label(wording.LabelCallOff), Data: press{e.ID, e.Rev, pressVisit, visitCancel}.data()},

@@ -50,7 +50,7 @@ var (
 
 // askWear asks, at the handover, what the car goes through.
 func (t *turn) askWear(e *Enquiry) {
-	if e.Work.Nudge.IsZero() {
+	if e.Work.Nudge.IsZero() || e.Every > 0 { // who comes every few weeks is not asked every few weeks
 		return
 	}
 	f := wording.Facts{Car: carName(e)}

@@ -25,7 +25,7 @@ func (p Plan) Apply(s Setting, applied ...Applied) Plan {
 	}
 	p.Applied = slices.Concat(p.Applied, applied)
 	p.Silent = without(union(p.Silent, p.Told), done)
-	p.Stage, p.Told, p.NotBefore, p.Hurry = Waiting, nil, time.Time{}, time.Time{}
+	p.Stage, p.Told, p.NotBefore, p.Wanted = Waiting, nil, time.Time{}, time.Time{}
 	return p
 }
 
@@ -53,7 +53,7 @@ func (p Plan) resume(at time.Time) Plan {
 	if p.Stage == Over {
 		return p
 	}
-	p.Stage, p.Hurry = Waiting, time.Time{}
+	p.Stage, p.Wanted = Waiting, time.Time{}
 	p.Silent = without(p.Silent, p.Told)
 	p.NotBefore = at
 	return p

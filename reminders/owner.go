@@ -11,8 +11,7 @@ func (p Plan) HeldBack(m Moment, weeks int, s Setting) Plan {
 	if p.Stage != Waiting {
 		return p
 	}
-	p.Hurry = time.Time{}
-	p.NotBefore = latest(p.NotBefore, onDay(m.At.In(s.Zone), 7*weeks, s.Rules.Nudges.FromHour))
+	p.Wanted = onDay(m.At.In(s.Zone), 7*weeks, s.Rules.Nudges.FromHour)
 	return p
 }
 
@@ -22,7 +21,7 @@ func (p Plan) Hurried(now time.Time) Plan {
 	if p.Stage != Waiting {
 		return p
 	}
-	p.Hurry = latest(now, p.NotBefore)
+	p.Wanted = now
 	return p
 }
 
@@ -35,7 +34,7 @@ func (p Plan) Dropped(m Moment) Plan {
 	for _, c := range m.Clocks {
 		p.Silent = union(p.Silent, []string{c.Protection.On})
 	}
-	p.Stage, p.Told, p.Hurry = Waiting, nil, time.Time{}
+	p.Stage, p.Told, p.Wanted = Waiting, nil, time.Time{}
 	return p
 }
 

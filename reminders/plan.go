@@ -30,11 +30,10 @@ type Plan struct {
 	Told []string `json:"told,omitempty"`
 	// Silent are the surfaces nothing more is said about until they are done again.
 	Silent []string `json:"silent,omitempty"`
-	// NotBefore is until when the customer asked to be left alone, or the owner
-	// held it back.
+	// NotBefore is until when the customer asked to be left alone.
 	NotBefore time.Time `json:"not_before,omitzero"`
-	// Hurry is from when on the owner wants the next nudge said, due or not.
-	Hurry time.Time `json:"hurry,omitzero"`
+	// Wanted is when the owner wants the next nudge said, due or not.
+	Wanted time.Time `json:"wanted,omitzero"`
 }
 
 // Stage is how far a plan has come.
@@ -92,8 +91,8 @@ func (p Plan) Next(now time.Time, s Setting, busy ...time.Time) (Moment, bool) {
 	if !ok {
 		return Moment{}, false
 	}
-	if !p.Hurry.IsZero() {
-		return p.hurried(now, s, shut), true
+	if !p.Wanted.IsZero() {
+		return p.wanted(now, s, shut), true
 	}
 	m := Moment{Kind: Nudge, At: politely(latest(latest(w.From, p.NotBefore), now).In(s.Zone), n, shut)}
 	m.NotAfter = onTheHour(m.At, n.ToHour)
@@ -101,10 +100,10 @@ func (p Plan) Next(now time.Time, s Setting, busy ...time.Time) (Moment, bool) {
 	return m, true
 }
 
-// hurried is a nudge that does not wait for its window: at the first polite moment,
-// about what is due by then, or about everything if nothing is.
-func (p Plan) hurried(now time.Time, s Setting, shut func(time.Time) bool) Moment {
-	m := Moment{Kind: Nudge, At: politely(latest(p.Hurry, now).In(s.Zone), s.Rules.Nudges, shut)}
+// wanted is a nudge at the owner's moment instead of its window's: about what is due
+// by then, or about everything if nothing is.
+func (p Plan) wanted(now time.Time, s Setting, shut func(time.Time) bool) Moment {
+	m := Moment{Kind: Nudge, At: politely(latest(latest(p.Wanted, p.NotBefore), now).In(s.Zone), s.Rules.Nudges, shut)}
 	m.NotAfter = onTheHour(m.At, s.Rules.Nudges.ToHour)
 	if m.Clocks = p.dueBy(m.At, s); len(m.Clocks) == 0 {
 		m.Clocks = p.running(s)
@@ -175,7 +174,7 @@ func (p Plan) Sent(m Moment, at time.Time, s Setting) Plan {
 	case m.Kind == Nudge && p.Stage == Waiting:
 		p.Said = at
 		p.Stage = Nudged
-		p.Told, p.Hurry = nil, time.Time{}
+		p.Told, p.Wanted = nil, time.Time{}
 		for _, c := range m.Clocks {
 			p.Told = append(p.Told, c.Protection.On)
 		}
@@ -187,7 +186,7 @@ func (p Plan) Sent(m Moment, at time.Time, s Setting) Plan {
 // some months.
 func (p Plan) silenced(from time.Time, s Setting) Plan {
 	n := s.Rules.Nudges
-	p.Stage, p.Hurry = Waiting, time.Time{}
+	p.Stage, p.Wanted = Waiting, time.Time{}
 	p.Silent = union(p.Silent, p.Told)
 	until := addMonths(from.In(s.Zone), float64(n.SilenceMonths))
 	p.NotBefore = latest(p.NotBefore, onTheHour(until, n.FromHour))

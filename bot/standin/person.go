@@ -52,6 +52,13 @@ func (p *Person) Name() string { return p.name }
 func (p *Person) user() wireUser { return wireUser{ID: p.id, FirstName: p.name} }
 func (p *Person) chat() wireChat { return wireChat{ID: p.id, Type: "private", FirstName: p.name} }
 
+// Start lets the bot write to this person, as if they had written to it long ago.
+func (p *Person) Start() {
+	p.s.mu.Lock()
+	defer p.s.mu.Unlock()
+	p.started = true
+}
+
 // Say writes a text and returns the id of its message. A text longer than a
 // message holds goes as several, as a client sends it; of an empty one nothing
 // is sent and 0 returned.

@@ -156,10 +156,28 @@ func (s *Sender) again(ctx context.Context, c ledger.Sending, now time.Time) err
 	return s.Ledger.Later(ctx, c, now.Add(backoff(n, laterMost)))
 }
 
+// aside puts a message aside. The conversation hears first: if the process ends in
+// between, it is put aside again and told again, under the same name.
 func (s *Sender) aside(ctx context.Context, c ledger.Sending, reason string) error {
+	if err := s.undelivered(ctx, c, reason); err != nil {
+		return err
+	}
 	s.tries.forget(c.Member)
 	now := s.Now()
 	return s.Ledger.SetAside(ctx, c, reason, now, now)
+}
+
+// undelivered tells the conversation of a message that says what it is about.
+func (s *Sender) undelivered(ctx context.Context, c ledger.Sending, reason string) error {
+	var m bot.Message
+	if s.Undelivered == nil || json.Unmarshal(c.Body, &m) != nil || m.About == "" {
+		return nil
+	}
+	what := bot.Undelivered{About: m.About, Kind: m.Kind, Uncertain: reason == asideUncertain, Never: strings.HasPrefix(reason, asideImpossible)}
+	if err := s.Undelivered(ctx, bot.ChatID(c.Chat), what, "undelivered:"+c.Member); err != nil {
+		return fmt.Errorf("telegram: telling of a message that did not arrive: %w", err)
+	}
+	return nil
 }
 
 // shut tells the conversation first: if the process ends in between, the message

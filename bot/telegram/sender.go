@@ -25,6 +25,10 @@ type Sender struct {
 	// Blocked tells the conversation that a person has shut us out. op names the
 	// happening, so that it is told once.
 	Blocked func(ctx context.Context, chat bot.ChatID, op string) error
+	// Undelivered, if set, tells the conversation of a message about something that
+	// did not arrive, or of which nobody knows. op names the happening, so that it is
+	// told once.
+	Undelivered func(ctx context.Context, chat bot.ChatID, what bot.Undelivered, op string) error
 	// Settled, if set, is told what became of each message that was claimed: a
 	// verdict's name ("sent", "slower" …), or why it was put aside without a call.
 	// Took is how long the call took, zero if there was none.

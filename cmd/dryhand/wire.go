@@ -88,6 +88,11 @@ type parts struct {
 // every minute, which no change of the clocks can skip or double.
 const sweepLine = "* * * * *"
 
+// sendPace keeps all sends together below the platform's 30 a second
+// (core.telegram.org/bots/faq#my-bot-is-hitting-limits): 29.4, and after a rest some
+// at once.
+var sendPace = ledger.Pace{Every: 34 * time.Millisecond, Burst: 20}
+
 // wire puts the parts together.
 func wire(s surroundings) (*parts, error) {
 	p := &parts{log: s.log, business: s.business, now: s.now, send: make(chan struct{}, 1), due: make(chan struct{}, 1)}
@@ -95,6 +100,7 @@ func wire(s surroundings) (*parts, error) {
 	if p.ledger, err = ledger.New(s.redis, s.business); err != nil {
 		return nil, err
 	}
+	p.ledger.OutPace = sendPace
 	zone, err := time.LoadLocation(s.rules.Diary.TimeZone)
 	if err != nil {
 		return nil, fmt.Errorf("time zone of the business: %w", err)
@@ -138,13 +144,17 @@ func wire(s surroundings) (*parts, error) {
 			_, err := p.desk.Handle(ctx, bot.Event{Op: op, Chat: chat, At: s.now(), What: bot.Membership{Blocked: true}})
 			return err
 		},
+		Undelivered: func(ctx context.Context, chat bot.ChatID, what bot.Undelivered, op string) error {
+			_, err := p.desk.Handle(ctx, bot.Event{Op: op, Chat: chat, At: s.now(), What: what})
+			return err
+		},
 		Point: s.point,
 	}
 	if p.schedule, err = sweep.ParseSchedule(sweepLine, s.now()); err != nil {
 		return nil, err
 	}
 	p.sweep = &sweep.Sweep{
-		Ledger: p.ledger, Desk: p.desk, Now: s.now, Schedule: p.schedule, Log: s.log,
+		Ledger: p.ledger, Desk: p.desk, Now: s.now, Schedule: p.schedule, Log: s.log, Point: s.point,
 		Fetch:  p.client.Fetch,
 		TooBig: func(err error) bool { return errors.Is(err, telegram.ErrTooBig) },
 	}

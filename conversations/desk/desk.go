@@ -14,6 +14,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"maps"
 	"runtime"
 	"runtime/debug"
 	"time"
@@ -115,10 +116,15 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		return "", err
 	}
 	for range tries {
+		stored, lists := conversations.Lists(keys)
 		if loaded.Seen {
 			return "", d.finish(ctx, e.Op+"!again", item)
 		}
-		decision, err := d.decide(loaded, e)
+		found, err := d.lists(ctx, lists)
+		if err != nil {
+			return "", err
+		}
+		decision, err := d.decide(loaded, found, e)
 		if err != nil {
 			return "", err
 		}
@@ -135,7 +141,7 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		}
 		d.point("commit:before", e.Op)
 		began := time.Now() // not Now: how long it took is the machine's matter
-		outcome, again, err := d.Ledger.CommitOrReload(ctx, change, loaded, keys...)
+		outcome, again, err := d.Ledger.CommitOrReload(ctx, change, loaded, stored...)
 		if err != nil {
 			return "", fmt.Errorf("desk: commit of %s: %w", Ref(e.Op), err)
 		}
@@ -160,7 +166,8 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 
 func (d *Desk) load(ctx context.Context, e bot.Event, keys []string) (ledger.Loaded, error) {
 	d.point("load:before", e.Op)
-	loaded, err := d.Ledger.Load(ctx, e.Op, keys...)
+	stored, _ := conversations.Lists(keys)
+	loaded, err := d.Ledger.Load(ctx, e.Op, stored...)
 	if err != nil {
 		return loaded, fmt.Errorf("desk: load for %s: %w", Ref(e.Op), err)
 	}
@@ -170,7 +177,7 @@ func (d *Desk) load(ctx context.Context, e bot.Event, keys []string) (ledger.Loa
 
 // decide runs the conversation's step. A panic there is a fault on this event,
 // not the end of the process.
-func (d *Desk) decide(loaded ledger.Loaded, e bot.Event) (decision conversations.Decision, err error) {
+func (d *Desk) decide(loaded ledger.Loaded, lists map[string][]byte, e bot.Event) (decision conversations.Decision, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			err = &brokenError{err: fmt.Errorf("desk: step panicked: %s", panicked(p)), stack: string(debug.Stack())}
@@ -183,6 +190,7 @@ func (d *Desk) decide(loaded ledger.Loaded, e bot.Event) (decision conversations
 			docs[key] = doc.Body
 		}
 	}
+	maps.Copy(docs, lists)
 	decision, err = conversations.Step(d.Talk(), docs, e, d.Now())
 	if err != nil {
 		err = &brokenError{err: err}

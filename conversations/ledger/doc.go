@@ -27,6 +27,7 @@
 //	dh:{b}:out        zset  chat|sequence, all of score 0: the queues of all chats, each in order
 //	dh:{b}:out:body   hash  chat|sequence -> attempt|began|once|not after|body
 //	dh:{b}:out:chats  zset  chat -> when its first message may be claimed next, in ms
+//	dh:{b}:out:pace   number when the messages claimed so far would have left one by one, in ms
 //	dh:{b}:aside      zset  kind|key length|reason length|key reason body -> when, in ms; the newest 10000
 //	dh:{b}:trouble    hash  name of an event -> how often it failed; forgotten a week after the last failure
 //	dh:{b}:counts     hash  what is counted -> how many

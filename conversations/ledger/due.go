@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"github.com/redis/go-redis/v9"
 )
 
 // Due is something to come back to at a moment.
@@ -69,6 +71,22 @@ func (l *Ledger) NextDue(ctx context.Context) (at time.Time, ok bool, err error)
 		return at, false, fmt.Errorf("ledger: next due item: %w", err)
 	}
 	return at, ok, nil
+}
+
+// DueBetween returns up to n items that can be claimed from one moment to before
+// another, the earliest first, without their bodies and without claiming them. At
+// is when they can be claimed.
+func (l *Ledger) DueBetween(ctx context.Context, from, to time.Time, n int) ([]Due, error) {
+	found, err := l.rdb.ZRangeArgsWithScores(ctx, redis.ZRangeArgs{Key: l.key.due, ByScore: true, Start: ms(from), Stop: "(" + ms(to), Count: int64(n)}).Result()
+	if err != nil {
+		return nil, fmt.Errorf("ledger: due items: %w", err)
+	}
+	items := make([]Due, 0, len(found))
+	for _, z := range found {
+		id, _ := z.Member.(string)
+		items = append(items, Due{ID: id, At: fromMS(int64(z.Score))})
+	}
+	return items, nil
 }
 
 // checkClaim refuses claims that would hold nothing, or everything.

@@ -16,11 +16,25 @@ type Ledger struct {
 	rdb   redis.UniversalClient
 	key   keys
 	trips trips
+	// OutPace bounds how fast messages are claimed, over all chats and all
+	// processes; the zero value does not. Set it before the first claim, and to the
+	// same everywhere.
+	OutPace Pace
 }
+
+// Pace is a rate with some slack: Burst at once, and one more every Every. Every is
+// in whole milliseconds.
+type Pace struct {
+	Every time.Duration
+	Burst int
+}
+
+// args are the pace as the scripts take it.
+func (p Pace) args() (every int64, burst int) { return p.Every.Milliseconds(), max(1, p.Burst) }
 
 // keys are the names of everything a business keeps.
 type keys struct {
-	docs, ops, due, dueBody, out, outBody, chats, aside, trouble, counts, seq, ver string
+	docs, ops, due, dueBody, out, outBody, chats, aside, trouble, counts, seq, ver, pace string
 }
 
 func keysOf(business string) keys {
@@ -29,7 +43,7 @@ func keysOf(business string) keys {
 		docs: name("docs"), ops: name("ops"), due: name("due"), dueBody: name("due:body"),
 		out: name("out"), outBody: name("out:body"), chats: name("out:chats"),
 		aside: name("aside"), trouble: name("trouble"), counts: name("counts"), seq: name("seq"),
-		ver: name("ver"),
+		ver: name("ver"), pace: name("out:pace"),
 	}
 }
 

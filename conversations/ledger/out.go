@@ -54,8 +54,9 @@ func (l *Ledger) ClaimOut(ctx context.Context, now time.Time, lease time.Duratio
 	if err := checkClaim(lease, n); err != nil {
 		return nil, err
 	}
-	reply, err := outClaimScript.Run(ctx, l.rdb, []string{l.key.out, l.key.outBody, l.key.chats},
-		ms(now), ms(now.Add(lease)), n).StringSlice()
+	every, burst := l.OutPace.args()
+	reply, err := outClaimScript.Run(ctx, l.rdb, []string{l.key.out, l.key.outBody, l.key.chats, l.key.pace},
+		ms(now), ms(now.Add(lease)), n, every, burst).StringSlice()
 	if err != nil {
 		return nil, fmt.Errorf("ledger: claim of messages: %w", err)
 	}
@@ -137,7 +138,8 @@ func (l *Ledger) Sent(ctx context.Context, s Sending, next time.Time) error {
 
 // NextOut is when the next message can be claimed, false if none is queued.
 func (l *Ledger) NextOut(ctx context.Context) (at time.Time, ok bool, err error) {
-	n, err := outNextScript.Run(ctx, l.rdb, []string{l.key.out, l.key.chats}).Int64()
+	every, burst := l.OutPace.args()
+	n, err := outNextScript.Run(ctx, l.rdb, []string{l.key.out, l.key.chats, l.key.pace}, every, burst).Int64()
 	if err != nil {
 		return at, false, fmt.Errorf("ledger: next message: %w", err)
 	}

@@ -43,6 +43,9 @@ type Sweep struct {
 	// Schedule is when to look without having been woken.
 	Schedule cron.Schedule
 	Log      *slog.Logger
+	// Point, if set, is told the named moment "due:claimed", with the item's id, for
+	// tests that kill the process there.
+	Point func(name, op string)
 }
 
 const (
@@ -85,6 +88,9 @@ func (s *Sweep) Work(ctx context.Context) (done int, err error) {
 			return done, err
 		}
 		for _, item := range items {
+			if s.Point != nil {
+				s.Point("due:claimed", item.ID)
+			}
 			if ierr := s.do(ctx, item); ierr != nil {
 				err = errors.Join(err, ierr)
 				if derr := s.Ledger.DeferDue(ctx, item, s.Now().Add(again)); derr != nil {
