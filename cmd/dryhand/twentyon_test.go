@@ -167,6 +167,7 @@ func TestR10AStaleButtonChangesNothing(t *testing.T) {
 			}
 			pressed++
 			n := len(told(mia))
+			f.clock.Advance(10 * time.Second) // not so fast that she would be asked to slow down
 			mia.TapData(o.message, o.button.Data)
 			f.settle()
 			if heard := told(mia)[n:]; len(heard) == 0 && !lastToast(f, mia) {
