@@ -81,7 +81,7 @@ func (t *turn) asAgreed(e *Enquiry, q *Quoted) *Quoted {
 		x, ok := t.Rules.Task(id)
 		instead := slices.ContainsFunc(q.Tasks, func(k string) bool {
 			y, _ := t.Rules.Task(k)
-			return k == id || x.Family != "" && x.Family == y.Family
+			return k == id || x.Family != "" && x.Family == y.Family && y.Level >= x.Level
 		})
 		if ok && !instead && x.Area != "" && e.Graded[x.Area] == pricing.Unknown {
 			if with := t.added(e, q, asked, id); with != nil {

@@ -50,7 +50,8 @@ func (o *office) others(who bot.ChatID) map[string]string {
 	out := map[string]string{}
 	own := fmt.Sprintf("chat:%d", who)
 	for key, d := range o.docs {
-		if key == own || strings.HasPrefix(key, "enq:") && read[conversations.Enquiry](o, key).Chat == who {
+		// That somebody has asked for something is counted.
+		if key == own || strings.HasPrefix(key, "tally:") || strings.HasPrefix(key, "enq:") && read[conversations.Enquiry](o, key).Chat == who {
 			continue
 		}
 		out[key] = string(d.Body)

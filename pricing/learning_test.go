@@ -5,6 +5,9 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
 	"example.org/dryhand/pricing"
 )
 
@@ -134,7 +137,7 @@ func TestEarlierIsOnlyAPrior(t *testing.T) {
 	}
 	was := quote(t, r, graded).Minutes
 	graded.Earlier = grades(4)
-	if is := quote(t, r, graded).Minutes; is != was {
+	if is := quote(t, r, graded).Minutes; !cmp.Equal(is, was, cmpopts.EquateApprox(0, 1e-9)) {
 		t.Errorf("everything is seen, and the last time still moves it from %v to %v", was, is)
 	}
 }
