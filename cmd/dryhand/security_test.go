@@ -21,7 +21,7 @@ import (
 // hostile are words that mean something to some machine on the way.
 var hostile = []string{
 	`<b>bold</b> & "quoted" </i><script>alert(1)</script>`, "&lt;b&gt; &#60;", "*_[x](tg://user?id=1)_*`~||", "{{.Owner}} {{range .Items}} %s %d %!",
-	"‮gnitautca‬ \u200b\u200d\ufeff", "a\r\nBEGIN:VALARM\r\nTRIGGER:-PT1M\r\nEND:VALARM", "chat:7001|0000000000000001 enq:5er-1 {business}",
+	"\u202egnitautca\u202c \u200b\u200d\ufeff", "a\r\nBEGIN:VALARM\r\nTRIGGER:-PT1M\r\nEND:VALARM", "chat:7001|0000000000000001 enq:5er-1 {business}",
 	"\x00\x01\x1b[2J", "' OR 1=1 --", strings.Repeat("🚗", 200), strings.Repeat("a", 4096), "; return redis.call('FLUSHALL')",
 }
 
