@@ -190,9 +190,9 @@ func taught(t *testing.T, s street, seed uint64) (*office, street) {
 
 // Twenty jobs through the chat, of customers three in ten of whom understate by one
 // grade. The owner agrees to what they say, and eight in ten of the jobs after that
-// end within the range again. The mean of three such lots.
+// end within the range again. The mean of four such lots.
 func TestTwentyJobsTeach(t *testing.T) {
-	const lots = 3
+	const lots = 4
 	var before, after float64
 	for seed := range uint64(lots) {
 		o, s := taught(t, street{kind: 0.3, quick: 1}, seed+1)
