@@ -316,3 +316,20 @@ func TestTheKeysAreTold(t *testing.T) {
 		}
 	}
 }
+
+// The series the page says to watch are there.
+func TestTheSeriesToWatchExist(t *testing.T) {
+	src, err := os.ReadFile("metrics.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := regexp.MustCompile("`dryhand_(\\w+)`").FindAllStringSubmatch(guides(t)["DEVELOPERS.md"], -1)
+	if len(found) < 3 {
+		t.Errorf("only %d series are named", len(found))
+	}
+	for _, m := range found {
+		if !strings.Contains(string(src), m[1]) {
+			t.Errorf("DEVELOPERS.md says to watch dryhand_%s, which metrics.go does not have", m[1])
+		}
+	}
+}
