@@ -98,7 +98,7 @@ func (t *turn) form(e *Enquiry) []question {
 	f := []question{
 		{id: askVehicle, ask: sentence(wording.AskVehicle), read: readVehicle, took: tookVehicle, undo: undoVehicle},
 		{id: askWhich, applies: severalCars, ask: putWhich, took: tookWhich, undo: undoCar},
-		{id: askBody, applies: carUnknown, ask: putBody, took: tookBody, undo: undoCar},
+		{id: askBody, applies: carUnknown, ask: putBody, aside: asideBody, took: tookBody, undo: undoCar},
 		{id: askWants, ask: putWants, several: true, read: readWants},
 	}
 	f = append(f,

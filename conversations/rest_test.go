@@ -2,6 +2,7 @@ package conversations_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -86,5 +87,40 @@ func TestBackTakesTheLastTextOnly(t *testing.T) {
 	e := o.enquiry(mia)
 	if !slices.Contains(e.Told, "pests") || e.Car == nil || e.Answers["site"] != nil {
 		t.Errorf("told %q, car %v, site %q", e.Told, e.Car, e.Answers["site"])
+	}
+}
+
+// Who does not know what shape their car is hears how to tell, with the shapes and
+// a person below it; a guess beside it is an answer.
+func TestNotSureOfTheShape(t *testing.T) {
+	tests := []struct{ text, body string }{
+		{"not sure", ""}, {"I don't know", ""}, {"no idea sorry", ""}, {"not sure if it's an estate or a hatchback", ""},
+		{"not sure, an estate perhaps", "estate"}, {"saloon", "saloon"},
+	}
+	tk := talk(t)
+	for _, tt := range tests {
+		t.Run(tt.text, func(t *testing.T) {
+			o := newOffice(t, tk)
+			o.say(mia, "hello", "my uncle's old runabout")
+			if at := o.enquiry(mia).At; at != "body" {
+				t.Fatalf("asked %q", at)
+			}
+			o.say(mia, tt.text)
+			e := o.enquiry(mia)
+			if got := strings.Join(e.Answers["body"], ","); got != tt.body {
+				t.Fatalf("the shape is %q, want %q", got, tt.body)
+			}
+			if tt.body != "" {
+				return
+			}
+			if got := o.lastTo(mia).Text; !strings.HasPrefix(got, "Have a look from behind.") || e.At != "body" {
+				t.Errorf("at %q, said %q", e.At, got)
+			}
+			o.button(mia, "A person, please")
+			o.tap(mia, "Not sure", "Estate")
+			if e := o.enquiry(mia); e.Car == nil || e.Car.Body != "estate" {
+				t.Errorf("the car is %+v", e.Car)
+			}
+		})
 	}
 }

@@ -32,6 +32,7 @@ const (
 	AskVehicle             Key = "ask-vehicle"
 	AskWhichCar            Key = "ask-which-car"
 	AskBody                Key = "ask-body"
+	BodyHelp               Key = "body-help"
 	AskWants               Key = "ask-wants"
 	AskWantsNone           Key = "ask-wants-none"
 	AskCondition           Key = "ask-condition"
