@@ -11,6 +11,10 @@ import (
 // pressed takes a choice of the question on the table.
 func (t *turn) pressed(e *Enquiry, q *question, choice string, w bot.Tap) {
 	p := q.ask(t, e)
+	if q.id == askWants && choice == choiceBoth {
+		e.Pending = append(e.Pending, "exterior", "interior")
+		choice = choiceDone
+	}
 	if q.several && choice != choiceDone {
 		t.tick(e, q, p, choice, w)
 		return

@@ -36,6 +36,7 @@ const (
 	choiceSkip   = "skip"
 	choiceKeep   = "keep"
 	choiceDone   = "done"
+	choiceBoth   = "both" // inside and out, and on: what most want, in one tap
 	choiceAgain  = "again"
 	choiceBring  = "bring"
 	choiceTell   = "tell"   // no more questions, just the price

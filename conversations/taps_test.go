@@ -99,6 +99,9 @@ func (a asker) choices(question string) []string {
 		return []string{"2"}
 	}
 	answer, known := a.answers[question]
+	if question == "wants" && answer == "exterior interior" {
+		return []string{"both"}
+	}
 	if question == "wants" {
 		var out []string
 		for _, w := range strings.Fields(answer) {

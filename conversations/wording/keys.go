@@ -281,6 +281,7 @@ const (
 	LabelSoftTop           Key = "label-soft-top"
 	LabelProtection        Key = "label-protection"
 	LabelThatsAll          Key = "label-thats-all"
+	LabelBoth              Key = "label-both"
 	LabelBring             Key = "label-bring"
 	LabelMyPlace           Key = "label-my-place"
 	LabelDriveway          Key = "label-driveway"
