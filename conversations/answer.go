@@ -11,6 +11,10 @@ import (
 // pressed takes a choice of the question on the table.
 func (t *turn) pressed(e *Enquiry, q *question, choice string, w bot.Tap) {
 	p := q.ask(t, e)
+	if q.id == askWants && choice == choiceBoth {
+		e.Pending = append(e.Pending, "exterior", "interior")
+		choice = choiceDone
+	}
 	if q.several && choice != choiceDone {
 		t.tick(e, q, p, choice, w)
 		return
@@ -96,15 +100,15 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.accept(e, q, keys, echo(labels(p, keys)))
 			return
 		}
-		if keys := pickSeveral(p, text); len(keys) > 0 {
-			t.accept(e, q, keys, echo(labels(p, keys)))
+		if keys := t.included(pickSeveral(p, text), text); len(keys) > 0 {
+			t.acceptText(e, q, keys, echo(labels(p, keys)), text)
 			return
 		}
 	} else if o, ok := pick(p, text); ok {
 		if t.said(e, q, p, o.key) {
 			return
 		}
-		t.accept(e, q, []string{o.key}, echo([]string{o.label}))
+		t.acceptText(e, q, []string{o.key}, echo([]string{o.label}), text)
 		return
 	}
 	if q.read != nil {
@@ -113,7 +117,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 			if len(p.options) > 0 {
 				echoed = echo(labels(q.ask(t, e), answer))
 			}
-			t.accept(e, q, answer, echoed)
+			t.acceptText(e, q, answer, echoed, text)
 			return
 		}
 	}
@@ -125,8 +129,24 @@ func (t *turn) answered(e *Enquiry, text string) {
 	t.put(e, t.word(wording.NotFollowed, wording.Facts{}))
 }
 
+// included are the keys that a text does not speak of to leave them out: "outside,
+// not the inside".
+func (t *turn) included(keys []string, text string) []string {
+	if t.Reader == nil || len(keys) == 0 {
+		return keys
+	}
+	out := t.Reader.Read(text).Excludes
+	return slices.DeleteFunc(keys, func(k string) bool { return slices.Contains(out, k) })
+}
+
 // accept remembers an answer, lets it take effect and asks what comes next.
 func (t *turn) accept(e *Enquiry, q *question, answer []string, echo string) {
+	t.acceptText(e, q, answer, echo, "")
+}
+
+// acceptText is accept for an answer that was written: what else stands in the text
+// is taken too.
+func (t *turn) acceptText(e *Enquiry, q *question, answer []string, echo, text string) {
 	e.Answers[q.id] = answer
 	e.Trail = append(e.Trail, q.id)
 	e.Pending = nil
@@ -137,6 +157,11 @@ func (t *turn) accept(e *Enquiry, q *question, answer []string, echo string) {
 		if words := q.took(t, e); words != "" {
 			lead = words
 		}
+	}
+	if rest := t.hearRest(e, q, text); lead == "" {
+		lead = rest
+	} else if rest != "" {
+		lead += "\n" + rest
 	}
 	t.put(e, lead)
 }

@@ -96,7 +96,19 @@ func putBody(t *turn, e *Enquiry) prompt {
 	for _, s := range shapes {
 		p.options = append(p.options, t.choose(s.key, s.label))
 	}
+	unsure := t.choose(choiceUnsure, wording.LabelNotSure)
+	unsure.own = true
+	p.options = append(p.options, unsure)
 	return p
+}
+
+// asideBody says how a shape is told. It is not guessed for them, for everything is
+// priced by it.
+func asideBody(t *turn, _ *Enquiry, choice string) (string, bool) {
+	if choice != choiceUnsure {
+		return "", false
+	}
+	return t.word(wording.BodyHelp, wording.Facts{}), true
 }
 
 func tookBody(t *turn, e *Enquiry) string {

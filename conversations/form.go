@@ -36,6 +36,7 @@ const (
 	choiceSkip   = "skip"
 	choiceKeep   = "keep"
 	choiceDone   = "done"
+	choiceBoth   = "both" // inside and out, and on: what most want, in one tap
 	choiceAgain  = "again"
 	choiceBring  = "bring"
 	choiceTell   = "tell"   // no more questions, just the price
@@ -98,7 +99,7 @@ func (t *turn) form(e *Enquiry) []question {
 	f := []question{
 		{id: askVehicle, ask: sentence(wording.AskVehicle), read: readVehicle, took: tookVehicle, undo: undoVehicle},
 		{id: askWhich, applies: severalCars, ask: putWhich, took: tookWhich, undo: undoCar},
-		{id: askBody, applies: carUnknown, ask: putBody, took: tookBody, undo: undoCar},
+		{id: askBody, applies: carUnknown, ask: putBody, aside: asideBody, took: tookBody, undo: undoCar},
 		{id: askWants, ask: putWants, several: true, read: readWants},
 	}
 	f = append(f,

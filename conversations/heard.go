@@ -18,8 +18,16 @@ import (
 
 // askHeard stands in the trail for everything that was understood of one text
 // beyond the question it answered. Its answer lists the questions, so that one
-// step back takes all of it back.
+// step back takes all of it back; of several texts each begins with heardNext.
 const askHeard = "heard"
+
+// What stands in the list of what was heard beside the names of questions.
+const (
+	heardNext  = "-"     // here begins what the next text said
+	heardTimes = "times" // when it suits
+	heardFlag  = "flag:" // and a flag of the rules
+	heardMind  = "mind:" // and an area they seem to mind
+)
 
 // hear takes from a text in own words what answers questions that are still
 // open, and returns it in words, to be said back. What is uncertain is left to be
@@ -36,11 +44,29 @@ func (t *turn) hear(e *Enquiry, text string) []string {
 	h.place()
 	h.when()
 	if len(h.filled) > 0 {
+		if before := e.Answers[askHeard]; len(before) > 0 {
+			h.filled = append([]string{heardNext}, h.filled...)
+		}
 		e.Answers[askHeard] = append(e.Answers[askHeard], h.filled...)
-		e.Trail = append(slices.DeleteFunc(e.Trail, func(q string) bool { return q == askHeard }), askHeard)
+		e.Trail = append(e.Trail, askHeard)
 		e.Rev++
 	}
 	return h.said
+}
+
+// hearRest takes what else stands in the words that answered a question: "outside,
+// and I'd bring it to you". Only what is new is said back. Once the price is named
+// there is nothing left that could be filled by the way.
+func (t *turn) hearRest(e *Enquiry, q *question, text string) string {
+	if _, named := e.Answers[askQuote]; named || q.id == askQuote || q.id == askVehicle {
+		return ""
+	}
+	rev := e.Rev
+	said := t.hear(e, text)
+	if e.Rev == rev {
+		return ""
+	}
+	return t.understood(said)
 }
 
 // heard is one text being taken in.
@@ -106,8 +132,9 @@ func (h *heard) wants() {
 func (h *heard) condition() {
 	for _, a := range h.Rules.Areas() {
 		if g, ok := h.r.Grades[a.ID]; ok && g > 0 {
-			if h.fill(askCond+string(a.ID), strconv.Itoa(int(g))) && g >= pricing.Poor {
+			if h.fill(askCond+string(a.ID), strconv.Itoa(int(g))) && g >= pricing.Poor && !slices.Contains(h.e.Minds, a.ID) {
 				h.e.Minds = append(h.e.Minds, a.ID)
+				h.filled = append(h.filled, heardMind+string(a.ID))
 			}
 		}
 	}
@@ -121,6 +148,7 @@ func (h *heard) condition() {
 	for _, f := range h.r.Flags {
 		if _, known := h.Rules.Flag(f); known && !slices.Contains(h.e.Told, f) {
 			h.e.Told = append(h.e.Told, f)
+			h.filled = append(h.filled, heardFlag+f)
 		}
 	}
 }
@@ -161,11 +189,10 @@ func (h *heard) place() {
 		h.filled = append(h.filled, askMiles)
 	}
 	site := map[string]string{"unit": "own", "customer": "theirs"}[p.Whose]
-	if site == "" || !h.fill(askSite, site) {
-		return
+	if site != "" && h.fill(askSite, site) {
+		h.tell(labels(sited(wording.AskSite, bringOrMine)(h.turn, h.e), []string{site})[0])
 	}
-	h.tell(labels(sited(wording.AskSite, bringOrMine)(h.turn, h.e), []string{site})[0])
-	if site == "own" {
+	if site == "own" || h.e.answer(askSite) != "theirs" {
 		return
 	}
 	if p.Surface != "" && h.fill(askSurface, p.Surface) {
@@ -188,6 +215,7 @@ func (h *heard) when() {
 		phrases = append(phrases, h.words(s))
 	}
 	if len(phrases) > 0 && h.suits(h.e, strings.Join(phrases, ", ")) {
+		h.filled = append(h.filled, heardTimes)
 		h.tell(strings.Join(phrases, ", "))
 	}
 }
@@ -208,11 +236,32 @@ func (t *turn) suits(e *Enquiry, text string) bool {
 	return true
 }
 
-// unhear takes back what was understood of texts in own words.
+// unhear takes back what was understood of the last text in own words.
 func (t *turn) unhear(e *Enquiry) {
-	for _, q := range e.Answers[askHeard] {
-		t.forget(e, q)
+	all := e.Answers[askHeard]
+	from := len(all)
+	for from > 0 && all[from-1] != heardNext {
+		from--
 	}
+	for _, h := range all[from:] {
+		flag, isFlag := strings.CutPrefix(h, heardFlag)
+		mind, isMind := strings.CutPrefix(h, heardMind)
+		switch {
+		case isFlag:
+			e.Told = slices.DeleteFunc(e.Told, func(f string) bool { return f == flag })
+		case isMind:
+			e.Minds = slices.DeleteFunc(e.Minds, func(a pricing.Area) bool { return string(a) == mind })
+		case h == heardTimes:
+			e.Times, e.Only, e.Unclear = nil, nil, nil
+		default:
+			t.forget(e, h)
+		}
+	}
+	if from > 0 {
+		e.Answers[askHeard] = all[:from-1]
+		return
+	}
+	// Documents of earlier releases list no more than the questions.
 	delete(e.Answers, askHeard)
 	e.Times, e.Only, e.Unclear, e.Told, e.Minds = nil, nil, nil, nil, nil
 }

@@ -15,17 +15,25 @@ func pick(p prompt, text string) (option, bool) {
 			}
 		}
 	}
-	// Otherwise one option alone must be spoken of.
-	var found option
+	// Otherwise one option alone must be spoken of. "Not sure, an estate perhaps" is
+	// an answer, "not sure if it's an estate or a hatchback" is none.
+	var found, unsure option
 	hits := 0
 	for _, o := range p.options {
 		for _, w := range o.typed {
 			if w := plain(w); len(w) > 2 && strings.Contains(" "+said+" ", " "+w+" ") {
-				found = o
-				hits++
+				if o.key == choiceUnsure {
+					unsure = o
+				} else {
+					found = o
+					hits++
+				}
 				break
 			}
 		}
+	}
+	if hits != 1 && unsure.key != "" {
+		return unsure, true
 	}
 	return found, hits == 1
 }

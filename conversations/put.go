@@ -55,7 +55,7 @@ func (t *turn) keyboard(e *Enquiry, q *question, p prompt) [][]bot.Choice {
 	}
 	for _, o := range p.options {
 		label, choice, room := o.label, o.key, utf8.RuneCountInString(o.label)+4
-		if q.several && o.key != choiceDone {
+		if q.several && o.key != choiceDone && o.key != choiceBoth {
 			label, choice = ticked(e, o)
 			room += 2 // so that a tick moves nothing
 		}

@@ -16,6 +16,9 @@ var rareWants = []named{
 func putWants(t *turn, e *Enquiry) prompt {
 	p := sentence(wording.AskWants)(t, e)
 	p.options = []option{t.choose("exterior", wording.LabelOutside), t.choose("interior", wording.LabelInside)}
+	if len(e.Pending) == 0 {
+		p.options = append(p.options, option{key: choiceBoth, label: t.label(wording.LabelBoth), own: true})
+	}
 	if e.Car != nil && e.Car.SoftTopArea() > 0 {
 		p.options = append(p.options, t.choose(string(pricing.SoftTop), wording.LabelSoftTop))
 	}

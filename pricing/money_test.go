@@ -172,3 +172,26 @@ func TestPenceInJSON(t *testing.T) {
 		t.Errorf("got %v, %v", got, err)
 	}
 }
+
+// What is read as money is an amount that can be, and reads the same as it is
+// written.
+func FuzzParsePence(f *testing.F) {
+	for _, s := range []string{"£170", "170", "12.50", "£1,250", "0", "", "£", ".5", "1.", "1.5", "1.055", "-3", "£ 12", "1,0,0", "1e3", "1000000.99", "1000001", "99999999999999999999", "１２", "12.+5"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		p, err := pricing.ParsePence(s)
+		if err != nil {
+			if p != 0 {
+				t.Errorf("%q: refused, and yet %d", s, p)
+			}
+			return
+		}
+		if p < 0 || p > 1_000_000_99 {
+			t.Errorf("%q is %d pence", s, p)
+		}
+		if again, err := pricing.ParsePence(p.String()); err != nil || again != p {
+			t.Errorf("%q is %s, which is read as %d, %v", s, p, again, err)
+		}
+	})
+}

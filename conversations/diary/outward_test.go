@@ -70,3 +70,28 @@ func TestTravelBetweenRoughPlaces(t *testing.T) {
 		t.Errorf("got %v, want 6m for 3 km", got)
 	}
 }
+
+// Whatever is taken for a postcode lies in the United Kingdom (its outermost points
+// generously, from memory: 49 to 61 north, 9 west to 2 east), however it is typed.
+func FuzzOutward(f *testing.F) {
+	for _, s := range []string{"LS6 2AB", "ls62ab", "  Ls6  2ab ", "BT1", "ZE2 9AA", "TR21 0PU", "LS", "6", "", "LSX6", "JE2 3AB", "#1", "\nAB1", "LS6\x00", "ſ1", "A1,2"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, code string) {
+		at, ok := diary.Outward(code)
+		if !ok {
+			if at != (diary.Point{}) {
+				t.Errorf("%q: refused, and yet %v", code, at)
+			}
+			return
+		}
+		if !(at.Lat > 49 && at.Lat < 61 && at.Lon > -9 && at.Lon < 2 && at.Within > 0 && at.Within < 100) {
+			t.Errorf("%q lies at %v", code, at)
+		}
+		for _, same := range []string{strings.ToLower(code), strings.ToUpper(code), " " + code + " "} {
+			if again, ok := diary.Outward(same); !ok || again != at {
+				t.Errorf("%q lies at %v, %q at %v, %t", code, at, same, again, ok)
+			}
+		}
+	})
+}

@@ -118,8 +118,6 @@ type dictionary struct {
 	// long are the known words of five letters and more, by first letter, in
 	// the order of the alphabet.
 	long map[byte][]string
-	// endless are phrases of more words than one may have.
-	endless []string
 	// spelled are words as they are thumbed in a hurry, and as they are spelled;
 	// short and whole are two words as one and the other way round.
 	spelled, short, whole map[string]string
@@ -134,9 +132,6 @@ func gather(f *plainyaml.File, b *book) dictionary {
 	d.addAll(b)
 	for _, said := range slices.Sorted(maps.Keys(b.Mean)) {
 		d.mean(f, said, b.Mean[said])
-	}
-	for _, p := range d.endless {
-		f.Wrong("", "a phrase may have at most %d words: %q", longestPhrase, p)
 	}
 	for _, all := range d.first {
 		slices.SortStableFunc(all, func(a, b entry) int { return len(b.words) - len(a.words) })
@@ -196,8 +191,7 @@ func (d *dictionary) add(k kind, name string, phrases []string) {
 			}
 		}
 		if len(w) > longestPhrase {
-			d.endless = append(d.endless, p)
-			continue
+			continue // a mistake, told of in check
 		}
 		d.enter(entry{w, k, name})
 		for _, same := range [][]string{d.shortened(w), d.lengthened(w)} {
