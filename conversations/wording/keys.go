@@ -238,6 +238,7 @@ const (
 	OwnerNotPrice          Key = "owner-not-a-price"
 	PriceBrief             Key = "price-brief"
 	AskConfirmGuest        Key = "ask-confirm-guest"
+	OwnerWhoseIsIt         Key = "owner-whose-is-it"
 	OwnerWhoRang           Key = "owner-who-rang"
 	OwnerGuestDropped      Key = "owner-guest-dropped"
 	ForGuest               Key = "for-guest"
