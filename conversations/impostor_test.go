@@ -90,7 +90,7 @@ func TestImpostorGetsNowhere(t *testing.T) {
 	}
 	// Every press there is, about enquiries whose ids can be guessed.
 	questions := []string{"owner", "visit", "move", "grade", "extra", "kind", "paid", "deposit", "byhand", "reason", "query", "job", "snag", "consent-later", "desk", "run", "review", "settings", "nudge", "wear", "agree"}
-	choices := []string{"approve", "decline", "done", "write", "hand-back", "link", "sheet", "arrived", "adjust", "ask", "surely", "cancel", "theirs", "yes", "no", "keep", "here", "not", "without", "return", "back", "says", "price", "rules", "words", "none", "off", "today", "rain:2027-04-13", "off:2027-04-13", "8000"}
+	choices := []string{"approve", "decline", "done", "write", "hand-back", "link", "sheet", "arrived", "adjust", "ask", "surely", "cancel", "theirs", "yes", "no", "keep", "here", "not", "without", "return", "back", "says", "let-go", "nobody", "rebook", "price", "rules", "words", "none", "off", "today", "rain:2027-04-13", "off:2027-04-13", "8000"}
 	for _, id := range []string{o.enquiry(mia).ID, o.enquiry(zoe).ID, "-1-1", "-"} {
 		for _, q := range questions {
 			for _, c := range choices {
