@@ -77,6 +77,7 @@ func Bring(talk Talk, docs map[string][]byte, x Existing, now time.Time) (Brough
 		g.Name, g.Offer = x.Name, 1
 		e = t.begin(g)
 		g.Jobs = []string{e.ID}
+		clear(t.tallies) // they have asked for nothing now
 	}
 	e.Name, e.Car, e.Stage, e.Rev = x.Name, match.Vehicle, Done, e.Rev+1
 	e.Answers[askVehicle] = []string{x.Car}

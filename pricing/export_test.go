@@ -228,3 +228,22 @@ func Moved(row [4]float64, counts [4]int, worth float64) [4]float64 {
 
 // AnswersAbout are the shares of answers for what is really there in an area.
 func (r *Rules) AnswersAbout(a Area, g Grade) [4]float64 { return r.answersAbout(a)[g-1] }
+
+// Grading is an area as the customer described it and as the owner found it.
+type Grading struct {
+	Said, Seen Grade
+}
+
+// Learned are the rules with the one table all areas start from moved by gradings,
+// of whatever areas, as a layer moves it.
+func (r *Rules) Learned(gradings []Grading) *Rules {
+	var counts table
+	for _, x := range gradings {
+		if x.Said >= Light && x.Said <= Severe && x.Seen >= Light && x.Seen <= Severe {
+			counts[x.Seen-1][x.Said-1]++
+		}
+	}
+	learned := *r
+	learned.answers = r.answers.learned(&counts, r.book.Answers.Worth)
+	return &learned
+}

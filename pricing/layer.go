@@ -124,35 +124,22 @@ func set[T any](into *T, to *T) {
 }
 
 // learnt are the tables of answers after the gradings. All of them together move
-// the file's table, which is worth as many cars as the file says; the moved table,
-// worth as many again, is what each area starts from. So an area few cars tell of
+// the file's table ([table.learned]); the moved table, worth as many cars as the
+// file says, is what each area starts from. So an area few cars tell of
 // borrows from the others, and one with many stands on its own.
 func (r *Rules) learnt(gradings map[Area]Gradings) map[Area]table {
 	if len(gradings) == 0 {
 		return nil
 	}
-	var all Gradings
-	var usual [4]float64
-	n := 0.0
-	for _, a := range r.book.Areas {
-		g, ok := gradings[a.ID]
-		if !ok {
-			continue
-		}
-		n++
-		for i, p := range r.usually(a) {
-			usual[i] += p
-		}
+	var all table
+	for _, g := range gradings {
 		for i := range g {
 			for k := range g[i] {
-				all[i][k] += g[i][k]
+				all[i][k] += float64(g[i][k])
 			}
 		}
 	}
-	for i := range usual {
-		usual[i] /= max(n, 1)
-	}
-	shared := r.answers.moved(all, usual, r.book.Answers.Worth)
+	shared := r.answers.learned(&all, r.book.Answers.Worth)
 	out := map[Area]table{}
 	for _, a := range r.book.Areas {
 		if g, ok := gradings[a.ID]; ok {

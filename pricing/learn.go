@@ -2,33 +2,13 @@ package pricing
 
 import "math"
 
-// Grading is an area as the customer described it and as the owner found it.
-type Grading struct {
-	Said, Seen Grade
-}
-
-// Learned are the same rules with the answers' table moved by what the owner found
-// on arrival. First it asks how kind people are to their own cars altogether,
-// which shows soon; then row by row what they say of each state, as Dirichlet
-// counts of which the table, that kind, is worth as many as the rules say.
-// Gradings without both sides count for nothing.
-func (r *Rules) Learned(gradings []Grading) *Rules {
-	var counts table
-	for _, x := range gradings {
-		if x.Said >= Light && x.Said <= Severe && x.Seen >= Light && x.Seen <= Severe {
-			counts[x.Seen-1][x.Said-1]++
-		}
-	}
-	learned := *r
-	learned.answers = r.answers.learned(&counts, r.book.Answers.Worth)
-	return &learned
-}
-
 // kindest is how many times as kind to their own cars people may be as the table
 // says; 2 less that is how little. All between is taken for equally likely.
 const kindest = 1.6
 
-// learned is the table expected after the counts. The table itself is worth so
+// learned is the table expected after the counts. First it asks how kind people
+// are to their own cars altogether, which shows soon; then row by row what they say
+// of each state, as Dirichlet counts of which the table, that kind, is worth so
 // many answers in each row.
 func (t *table) learned(counts *table, worth float64) (out table) {
 	const steps = 24

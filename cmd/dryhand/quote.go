@@ -40,7 +40,8 @@ func (c *quoteCommand) Run(std streams) error {
 	}
 	src, err := c.read(std.in)
 	if err != nil {
-		return err
+		fmt.Fprintln(std.err, "enquiry:", err)
+		return exitError(2)
 	}
 	e, err := form.Decode(rules, src)
 	if err == nil && c.Budget != "" {

@@ -181,11 +181,11 @@ func TestWholeJobInTheBrowser(t *testing.T) {
 		if l.Kind != script.Expected || !ok || !strings.HasPrefix(l.Text, "→ ") || strings.Contains(who, ",") {
 			continue
 		}
-		if !strings.Contains(said[sideOf(who)], strings.TrimPrefix(strings.TrimPrefix(first, "(photo) "), "(visit.ics) ")) {
+		if !strings.Contains(said[sideOf(who)], strings.TrimPrefix(strings.TrimSpace(strings.TrimPrefix(first, "(photo)")), "(visit.ics) ")) {
 			t.Errorf("%s never read %q", who, first)
 		}
 	}
-	if n := read[int](b, `document.querySelectorAll(".customer img").length`); n != 2 {
+	if n := read[int](b, `document.querySelectorAll(".customer .person img").length`); n != 2 {
 		t.Errorf("%d photographs in the customer's log, sent were 2", n)
 	}
 	if broken := read[int](b, `[...document.images].filter((i) => !i.complete || !i.naturalWidth).length`); broken != 0 {

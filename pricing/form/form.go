@@ -128,14 +128,15 @@ func (d *decoder) enquiry(src []byte) {
 		d.add("enquiry", "goes on after its end")
 		return
 	}
+	d.twice(raw)
 	d.e.Site.Own = true
 	var budget float64
-	const graded, names = `area names with numbers, such as {"wheels": 2}`, "a list of names"
+	const names = "a list of names"
 	ok := d.object("", raw, fields{
 		"vehicle":    d.vehicle,
 		"wants":      into(d, &d.e.Wants, `a list of names, such as ["exterior"]`),
-		"grades":     into(d, &d.e.Graded, graded),
-		"answers":    into(d, &d.e.Said, graded),
+		"grades":     d.graded(&d.e.Graded),
+		"answers":    d.graded(&d.e.Said),
 		"flags":      into(d, &d.e.Flags, names),
 		"priorities": into(d, &d.e.Priorities, names),
 		"budget":     into(d, &budget, "a number of pounds"),
@@ -151,6 +152,73 @@ func (d *decoder) enquiry(src []byte) {
 	}
 	if ok && len(d.e.Wants) == 0 && len(d.errs) == 0 {
 		d.add("wants", `is missing; give a list of names, such as ["exterior"]`)
+	}
+}
+
+// twice finds fields that stand in an object more than once. One of the two would
+// be lost without a word.
+func (d *decoder) twice(raw []byte) {
+	type level struct {
+		path string
+		seen map[string]bool // nil in a list
+		name string          // of the field whose value comes next
+	}
+	var open []*level
+	dec := json.NewDecoder(bytes.NewReader(raw))
+	for {
+		token, err := dec.Token()
+		if err != nil {
+			return // its end; that it is JSON is known
+		}
+		var in *level
+		if len(open) > 0 {
+			in = open[len(open)-1]
+		}
+		if token == json.Delim('}') || token == json.Delim(']') {
+			open = open[:len(open)-1]
+			continue
+		}
+		if in != nil && in.seen != nil && in.name == "" {
+			in.name = token.(string)
+			if in.seen[in.name] {
+				d.add(orWhole(strings.TrimPrefix(in.path+"."+in.name, ".")), "stands here twice; leave one of them")
+			}
+			in.seen[in.name] = true
+			if in.name == "" {
+				in.name = "(no name)"
+			}
+			continue
+		}
+		path := ""
+		if in != nil {
+			path, in.name = strings.TrimPrefix(in.path+"."+in.name, "."), ""
+		}
+		switch token {
+		case json.Delim('{'):
+			open = append(open, &level{path: path, seen: map[string]bool{}})
+		case json.Delim('['):
+			open = append(open, &level{path: path})
+		}
+	}
+}
+
+// graded makes a reader of grades by area.
+func (d *decoder) graded(into *map[pricing.Area]pricing.Grade) func(string, json.RawMessage) {
+	return func(path string, raw json.RawMessage) {
+		var m map[pricing.Area]json.RawMessage
+		if err := json.Unmarshal(raw, &m); err != nil || m == nil {
+			d.add(path, `must be area names with numbers, such as {"wheels": 2}, not %s`, short(raw))
+			return
+		}
+		*into = map[pricing.Area]pricing.Grade{}
+		for _, area := range slices.Sorted(maps.Keys(m)) {
+			var grade *int
+			if err := json.Unmarshal(m[area], &grade); err != nil || grade == nil {
+				d.add(path+"."+string(area), "must be a number from 1 to 4, not %s", short(m[area]))
+				continue
+			}
+			(*into)[area] = pricing.Grade(*grade)
+		}
 	}
 }
 
