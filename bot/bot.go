@@ -46,6 +46,15 @@ type Text struct {
 	Body    string
 	Message MessageID
 	Edited  bool
+	// Forward is set if somebody else's words were sent on.
+	Forward *Forward
+}
+
+// Forward tells that a message was first written by somebody else, and sent on.
+type Forward struct {
+	// Name is what its writer calls themselves, empty where the platform does not
+	// say or it was a bot. Never trusted, never used as a key.
+	Name string
 }
 
 // Tap is a press on a button. Data comes from the client and is never trusted.
@@ -75,6 +84,8 @@ type Photo struct {
 	AsFile  bool
 	MIME    string
 	Message MessageID
+	// Forward is set if somebody else's picture was sent on.
+	Forward *Forward
 }
 
 // Place is a shared location, in degrees.

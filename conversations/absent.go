@@ -29,7 +29,12 @@ func (t *turn) begins(e *Enquiry) {
 
 // absentPressed takes the owner's presses about somebody who is not there.
 func (t *turn) absentPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
-	if e.working() || t.now.Before(e.Slot.Start.Add(-waitFor)) || kind == jobRebook && (e.Job == nil || e.Job.Absent.IsZero()) || e.Move != nil && e.Move.Wet {
+	if kind == jobLetGo && t.mayLeave(e) {
+		t.takeOff(w)
+		t.leaveIt(e)
+		return
+	}
+	if kind == jobLetGo || e.working() || t.now.Before(e.Slot.Start.Add(-waitFor)) || kind == jobRebook && (e.Job == nil || e.Job.Absent.IsZero()) || e.Move != nil && e.Move.Wet {
 		t.staleVisit(c, e)
 		return
 	}
@@ -46,6 +51,7 @@ func (t *turn) absentPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
 			f.Text = "theirs"
 		}
 		t.tell(e.Chat, wording.AreYouThere, f, t.theirRow(e, named{theirComing, wording.LabelComing}), t.theirRow(e, named{theirOther, wording.LabelAnotherDay}))
+		f.Money = t.missedMoney(e)
 		t.tell(t.Owner, wording.OwnerWaiting, f, t.jobRow(e, named{jobWalk, wording.LabelTheyCame}, named{jobRebook, wording.LabelOfferAnother}))
 		return
 	}
@@ -66,8 +72,74 @@ func (t *turn) stillAbsent(e *Enquiry) {
 	if e.Stage != Booked || e.working() || e.Job == nil || e.Job.Absent.IsZero() || e.Move != nil {
 		return
 	}
-	f := wording.Facts{Name: e.Name, Minutes: int(t.now.Sub(e.Job.Absent).Minutes()), When: e.Job.Absent.In(t.Zone).Format("15:04")}
-	t.tell(t.Owner, wording.OwnerStillAbsent, f, t.jobRow(e, named{jobWalk, wording.LabelTheyCame}, named{jobRebook, wording.LabelOfferAnother}))
+	f := wording.Facts{Name: e.Name, Minutes: int(t.now.Sub(e.Job.Absent).Minutes()), When: e.Job.Absent.In(t.Zone).Format("15:04"), Money: t.missedMoney(e)}
+	rows := [][]bot.Choice{t.jobRow(e, named{jobWalk, wording.LabelTheyCame}, named{jobRebook, wording.LabelOfferAnother})}
+	if t.mayLeave(e) {
+		rows = append(rows, t.jobRow(e, named{jobLetGo, wording.LabelLeaveAtThat}))
+	}
+	t.tell(t.Owner, wording.OwnerStillAbsent, f, rows...)
+}
+
+// missed tells whether the time that is to be replaced went by without the customer.
+func (t *turn) missed(e *Enquiry) bool { return e.Move != nil && e.Move.Missed }
+
+// mayLeave tells whether a visit can be given up for the customer was not there: they
+// have been asked and waited for, and no other time has been chosen.
+func (t *turn) mayLeave(e *Enquiry) bool {
+	return e.Stage == Booked && !e.working() && e.Job != nil && !e.Job.Absent.IsZero() && !t.now.Before(e.Job.Absent.Add(waitFor)) &&
+		(e.Move == nil || e.Move.Missed && e.Move.To == nil)
+}
+
+// missedMoney says to the owner, before he decides, what becomes of money in advance
+// that is in hand: with another day, and without. Not being there counts as a late
+// change. Empty where there is none.
+func (t *turn) missedMoney(e *Enquiry) string {
+	d := e.inHand()
+	if d == nil {
+		return ""
+	}
+	moved, off := wording.OwnerMissedAlong, wording.OwnerMissedBack
+	if t.movedFate(e, true) == Kept {
+		moved = wording.OwnerMissedAnew
+	}
+	if t.offFate(e, Customer) == Kept {
+		off = wording.OwnerMissedKept
+	}
+	f := wording.Facts{Deposit: pounds(d.Pence)}
+	return t.word(moved, f) + " " + t.word(off, f)
+}
+
+// leaveIt ends a visit nobody came to, with money in advance as if the customer had
+// called it off late. What is kept the owner can still give back.
+func (t *turn) leaveIt(e *Enquiry) {
+	f := t.visitFacts(e)
+	f.Money = ""
+	if e.deposit() != nil {
+		f.Money = t.moneyOff(e, Customer)
+	}
+	kept, d := "", e.inHand()
+	if d != nil && t.offFate(e, Customer) == Kept {
+		t.endDeposit(e, Kept)
+		kept = t.word(wording.OwnerMoneyKept, t.depositFacts(e, d))
+	}
+	e.Missed = append(e.Missed, e.Slot.Start)
+	e.Changes++
+	gone := t.calendar(e, true)
+	t.dropMove(e)
+	t.unset(CameJob, e)
+	t.unset(CameAbsent, e)
+	t.close(e)
+	if !t.chat(e.Chat).Blocked {
+		t.say(gone.message(e.Chat, t.word(wording.MissedLeft, f)))
+	}
+	if f.Money, f.Text = kept, ""; t.chat(e.Chat).Blocked {
+		f.Text = "unreached"
+	}
+	m := gone.message(t.Owner, t.word(wording.OwnerMissedLeft, f))
+	if kept != "" {
+		m.Choices = t.presses(e, pressDeposit, named{depositReturn, wording.LabelGiveBack})
+	}
+	t.say(m)
 }
 
 // comingPressed takes the customer's answer to where they are.

@@ -224,6 +224,10 @@ func (t *turn) depositPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	case p.choice == depositReturn && d.Fate == "" && !d.Paid.IsZero() && e.Stage != Booked:
 		t.takeOff(w)
 		t.giveBack(e)
+	case p.choice == depositReturn && d.Fate == Kept && e.Stage == Closed:
+		t.takeOff(w)
+		d.Fate = ""
+		t.giveBack(e)
 	case p.choice == depositBack && d.Fate == Owed:
 		t.takeOff(w)
 		d.Fate = Returned
@@ -323,7 +327,7 @@ func (t *turn) offFate(e *Enquiry, side Side) Fate {
 // ourDoing tells whether the old time cannot be kept for a reason on our side, the
 // weather included.
 func (t *turn) ourDoing(e *Enquiry) bool {
-	return e.Move != nil && e.Move.By == Owner && (e.Move.Offered || e.Move.To != nil)
+	return e.Move != nil && e.Move.By == Owner && !e.Move.Missed && (e.Move.Offered || e.Move.To != nil)
 }
 
 // moneyWaits says what becomes of money in advance when a time came to nothing on
@@ -406,6 +410,10 @@ func (t *turn) moneyMoved(e *Enquiry, side Side) string {
 	}
 	k := wording.MoneyAlong
 	switch {
+	case t.missed(e) && t.movedFate(e, true) == Kept && side == Owner:
+		k = wording.OwnerMoneyMovedOurs
+	case t.missed(e) && t.movedFate(e, true) == Kept:
+		k = wording.MoneyMovedOurs
 	case side == Owner || isGuest(e.Chat):
 		k = wording.OwnerMoneyAlong
 	case t.ourDoing(e):
@@ -420,7 +428,7 @@ func (t *turn) moneyMoved(e *Enquiry, side Side) string {
 // it was late when it was asked for.
 // It reports whether another deposit takes its place.
 func (t *turn) moveDeposit(e *Enquiry, late bool) bool {
-	if t.movedFate(e, late) != Kept {
+	if t.movedFate(e, late || t.missed(e)) != Kept {
 		return false
 	}
 	t.endDeposit(e, Kept)

@@ -287,3 +287,110 @@ func TestMovedIntoTheDays(t *testing.T) {
 		t.Errorf("moved to %s, terms %+v", e.Slot.Start, e.Terms)
 	}
 }
+
+// Not being there is a late change of the customer's: the money goes along, stays or
+// comes back as the terms have it for those, said to both before their taps.
+func TestNotBeingThereAndMoneyInAdvance(t *testing.T) {
+	anew := append(slices.Clone(bank), "moved-late: stays", "moved-late: ours ")
+	back := append(slices.Clone(bank), "off-late: ours", "off-late: back")
+	for _, c := range []struct {
+		name   string
+		rules  []string
+		day    string
+		owner  string // what he reads before he decides
+		theirs string // what they read before they choose another time
+		then   string // "chooses", "calls off", "left"
+		fates  []conversations.Fate
+	}{
+		{"goes along", bank, "monday 10 may", "With another day, their £20 goes along. Without one, it stays with you.", "Your £20 goes along", "chooses", []conversations.Fate{""}},
+		{"stays, and another", anew, "monday 10 may", "their £20 stays with you, and the new time needs another", "If you move now, the £20 you paid stays with us", "chooses", []conversations.Fate{conversations.Kept, ""}},
+		{"called off", bank, "monday 10 may", "Without one, it stays with you", "", "calls off", []conversations.Fate{conversations.Kept}},
+		{"called off, and it goes back", back, "monday 10 may", "Without one, it goes back", "", "calls off", []conversations.Fate{conversations.Owed}},
+		{"called off within the days to change one's mind", bank, "wednesday 21 april", "Without one, it goes back", "", "calls off", []conversations.Fate{conversations.Owed}},
+		{"left at that", bank, "monday 10 may", "Without one, it stays with you", "", "left", []conversations.Fate{conversations.Kept}},
+		{"left at that, and it goes back", back, "monday 10 may", "Without one, it goes back", "", "left", []conversations.Fate{conversations.Owed}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			o := newOffice(t, with(t, c.rules...))
+			o.bookedOn(mia, c.day)
+			o.tap(boss, "Deposit's here")
+			e := o.enquiry(mia)
+			o.until(e.Slot.Start.Add(time.Minute))
+			o.tap(boss, "Nobody here")
+			o.until(o.now.Add(16 * time.Minute))
+			if m := o.lastTo(boss); !strings.Contains(m.Text, c.owner) {
+				t.Errorf("before his tap: %q, want %q", m.Text, c.owner)
+			}
+			n := len(o.said)
+			stays := "stays with us"
+			switch c.then {
+			case "left":
+				o.tap(boss, "Leave it at that")
+			default:
+				o.tap(boss, "Offer another day")
+				m := o.lastTo(mia)
+				if !strings.Contains(m.Text, c.theirs) {
+					t.Errorf("before their tap: %q, want %q", m.Text, c.theirs)
+				}
+				if c.then == "chooses" {
+					o.event(mia, bot.Tap{ID: "t", Data: m.Choices[0][0].Data})
+					break
+				}
+				o.tap(mia, "Call it off")
+				if m := o.lastTo(mia); strings.Contains(m.Text, stays) != (c.fates[0] == conversations.Kept) || strings.Contains(m.Text, "stay empty") {
+					t.Errorf("before calling off: %q", m.Text)
+				}
+				o.tap(mia, "Yes, call it off")
+			}
+			got := read[conversations.Enquiry](o, "enq:"+e.ID)
+			var fates []conversations.Fate
+			for _, d := range got.Deposits {
+				fates = append(fates, d.Fate)
+			}
+			if !slices.Equal(fates, c.fates) {
+				t.Errorf("fates %q, want %q", fates, c.fates)
+			}
+			if c.then != "chooses" && got.Stage != conversations.Closed || c.then == "chooses" && got.Stage != conversations.Booked {
+				t.Errorf("it is %s", got.Stage)
+			}
+			if len(o.entries(e.ID)) != map[bool]int{true: 1}[c.then == "chooses"] {
+				t.Errorf("in the diary: %v", o.entries(e.ID))
+			}
+			if owed := o.heard(boss, n, "is to have £20 back"); owed != slices.Contains(c.fates, conversations.Owed) {
+				t.Errorf("the owner is asked to give it back: %v", owed)
+			}
+			if c.then != "left" {
+				return
+			}
+			if told := o.heard(mia, n, stays); told != (c.fates[0] == conversations.Kept) {
+				t.Errorf("told that it stays: %v", told)
+			}
+			if c.fates[0] == conversations.Kept { // he may be kinder than his terms
+				o.tap(boss, "Give it back", "Sent back")
+				if d := read[conversations.Enquiry](o, "enq:"+e.ID).Deposits[0]; d.Fate != conversations.Returned {
+					t.Errorf("given back: %q", d.Fate)
+				}
+			}
+		})
+	}
+}
+
+// Had we asked for another time ourselves, not coming to the old one costs nothing.
+func TestNotBeingThereWhenWeAskedToMove(t *testing.T) {
+	o := newOffice(t, with(t, append(slices.Clone(bank), "moved-late: stays", "moved-late: ours ")...))
+	o.bookedOn(mia, "monday 10 may")
+	o.tap(boss, "Deposit's here")
+	e := o.enquiry(mia)
+	o.until(e.Slot.Start.Add(-time.Hour))
+	o.tap(boss, "Move it", "Let them choose")
+	o.until(e.Slot.Start.Add(time.Minute))
+	o.tap(boss, "Nobody here", "Offer another day")
+	m := o.lastTo(mia)
+	if !strings.Contains(m.Text, "goes along") || strings.Contains(m.Text, "stays with us") {
+		t.Errorf("offered: %q", m.Text)
+	}
+	o.event(mia, bot.Tap{ID: "t", Data: m.Choices[0][0].Data})
+	if d := o.enquiry(mia).Deposits; len(d) != 1 || d[0].Fate != "" {
+		t.Errorf("it became %+v", d)
+	}
+}

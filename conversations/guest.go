@@ -26,18 +26,27 @@ func (t *turn) newGuest(c *Chat, text string) bool {
 	}
 	name, rest, _ := strings.Cut(strings.TrimSpace(rest), " ")
 	name = strings.Trim(name, ",:;.")
-	const longest = 40
-	if name == "" || utf8.RuneCountInString(name) > longest {
+	if name == "" || utf8.RuneCountInString(name) > longestGuest {
 		t.tell(c.ID, wording.OwnerWhoRang, wording.Facts{})
 		return true
 	}
+	t.beginGuest(c, name, rest)
+	return true
+}
+
+// longestGuest bounds a guest's name, in characters.
+const longestGuest = 40
+
+// beginGuest opens an enquiry for somebody who does not write here, with what was
+// said so far, and has the owner answer in their place.
+func (t *turn) beginGuest(c *Chat, name, words string) *Enquiry {
 	c.Guests++
 	g := t.chat(bot.ChatID(-c.Guests))
 	g.Name = name
 	c.Guest, c.Writing, c.Finishing = g.ID, "", ""
 	e := t.begin(g)
-	t.put(e, t.understood(t.hear(e, rest)))
-	return true
+	t.put(e, t.understood(t.hear(e, words)))
+	return e
 }
 
 // forGuest takes what the owner types as a guest's answer, while their form is

@@ -90,7 +90,7 @@ func TestImpostorGetsNowhere(t *testing.T) {
 	}
 	// Every press there is, about enquiries whose ids can be guessed.
 	questions := []string{"owner", "visit", "move", "grade", "extra", "kind", "paid", "deposit", "byhand", "reason", "query", "job", "snag", "consent-later", "desk", "run", "review", "settings", "nudge", "wear", "agree"}
-	choices := []string{"approve", "decline", "done", "write", "hand-back", "link", "sheet", "arrived", "adjust", "ask", "surely", "cancel", "theirs", "yes", "no", "keep", "here", "not", "without", "return", "back", "says", "price", "rules", "words", "none", "off", "today", "rain:2027-04-13", "off:2027-04-13", "8000"}
+	choices := []string{"approve", "decline", "done", "write", "hand-back", "link", "sheet", "arrived", "adjust", "ask", "surely", "cancel", "theirs", "yes", "no", "keep", "here", "not", "without", "return", "back", "says", "let-go", "nobody", "rebook", "price", "rules", "words", "none", "off", "today", "rain:2027-04-13", "off:2027-04-13", "8000"}
 	for _, id := range []string{o.enquiry(mia).ID, o.enquiry(zoe).ID, "-1-1", "-"} {
 		for _, q := range questions {
 			for _, c := range choices {
@@ -108,6 +108,13 @@ func TestImpostorGetsNowhere(t *testing.T) {
 	for _, m := range o.chat[boss] {
 		if m.Text != "" && len(m.Text) < 600 && !strings.Contains(m.Text, good) {
 			write(m.Text)
+		}
+	}
+	// All of it once more, sent on as if from the owner or a bot.
+	for _, what := range slices.Clone(tries) {
+		if w, ok := what.(bot.Text); ok {
+			w.Forward = &bot.Forward{Name: []string{"Owner", "Sarah", ""}[len(tries)%3]}
+			tries = append(tries, w, bot.Photo{File: "f", Unique: "u", Caption: w.Body, Message: 901, Forward: w.Forward})
 		}
 	}
 	tries = append(tries, bot.Place{Lat: 53.9, Lon: -1.8}, bot.Other{Kind: "contact"}, bot.Membership{Blocked: true}, bot.Membership{})

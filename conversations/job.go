@@ -125,6 +125,7 @@ const (
 	jobMinutes = "minutes:"
 	jobNobody  = "nobody"
 	jobRebook  = "rebook"
+	jobLetGo   = "let-go"
 	jobPaid    = "paid"
 	jobUnpaid  = "unpaid"
 	jobRemind  = "remind"
@@ -169,7 +170,7 @@ func (t *turn) jobPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	switch kind {
 	case jobWalk, jobGrades, jobShow, jobAway, "view":
 		t.walkPressed(c, e, kind, rest, w)
-	case jobNobody, jobRebook:
+	case jobNobody, jobRebook, jobLetGo:
 		t.absentPressed(c, e, kind, w)
 	case jobStart, jobAnyway:
 		t.startPressed(c, e, kind, w)

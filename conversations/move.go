@@ -114,8 +114,10 @@ func (t *turn) movePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 
 // letChoose offers the customer other times, each of which is agreed to.
 func (t *turn) letChoose(e *Enquiry, k wording.Key) {
+	missed := k == wording.MissedYou
+	theirs := missed && !t.ourDoing(e) // had we asked them to move, it would be ours
 	t.dropMove(e)
-	e.Move = &Move{By: Owner, Offered: true, Wet: k == wording.RainedOff || k == wording.MissedYou, Until: t.answerBy().Add(24 * time.Hour)}
+	e.Move = &Move{By: Owner, Offered: true, Wet: missed || k == wording.RainedOff, Missed: theirs, Until: t.answerBy().Add(24 * time.Hour)}
 	e.Rev++
 	t.set(reminders.Politely(e.Move.Until, t.Rules.Nudges, t.Zone), Came{Kind: CameMove, Enquiry: e.ID})
 	if !t.chat(e.Chat).Blocked {
@@ -245,5 +247,10 @@ func (t *turn) moveUnanswered(e *Enquiry) {
 	if offered {
 		k = wording.OwnerTheyNeverChose
 	}
-	t.tell(t.Owner, k, f, t.ownerWays(e)...)
+	ways := t.ownerWays(e)
+	if t.mayLeave(e) {
+		f.Money = t.missedMoney(e)
+		ways = append(ways, t.jobRow(e, named{jobLetGo, wording.LabelLeaveAtThat}))
+	}
+	t.tell(t.Owner, k, f, ways...)
 }

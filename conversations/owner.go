@@ -71,6 +71,9 @@ func (t *turn) toOwner(k wording.Key, e *Enquiry, f wording.Facts, presses ...st
 func (t *turn) owner() {
 	c := t.chat(t.event.Chat)
 	t.handsDue()
+	if t.sentOn(c) {
+		return
+	}
 	switch w := t.event.What.(type) {
 	case bot.Tap:
 		t.ownerTapped(c, w)

@@ -55,8 +55,13 @@ func (t *turn) sentPhoto(c *Chat, w bot.Photo) {
 	} else {
 		t.caption(c, e, w.Caption)
 	}
+	t.filePhoto(e, w)
+}
+
+// filePhoto puts a picture to an enquiry and asks for it to be looked at.
+func (t *turn) filePhoto(e *Enquiry, w bot.Photo) {
 	if len(e.Photos) >= mostPhotos {
-		t.lead(c, t.word(wording.PhotoEnough, wording.Facts{Count: mostPhotos}))
+		t.lead(t.chat(e.Chat), t.word(wording.PhotoEnough, wording.Facts{Count: mostPhotos}))
 		return
 	}
 	e.Photos = append(e.Photos, Photo{File: w.File, Unique: w.Unique, Album: w.Album, AsFile: w.AsFile, Of: t.shows(w.Caption)})
@@ -205,7 +210,7 @@ func (t *turn) passPhotos(c *Chat, e *Enquiry, fresh []Photo) {
 			failed = append(failed, t.faultsOf(p)...)
 		}
 	}
-	if t.Owner != 0 {
+	if t.Owner != 0 && !isGuest(e.Chat) { // a guest's he sent on himself
 		t.showPhotos(e, usable)
 	}
 	switch {

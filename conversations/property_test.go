@@ -92,6 +92,17 @@ func TestAnythingAtAll(t *testing.T) {
 				ph.Caption = rapid.SampledFrom([]string{"", "", "wheels", "after", "a dent by the fuel flap"}).Draw(t, "caption")
 				p.step(t, boss, ph)
 			},
+			"owner forwards": func(t *rapid.T) {
+				from := &bot.Forward{Name: rapid.SampledFrom([]string{"Sarah", "Sarah", "Tom", ""}).Draw(t, "of")}
+				words := rapid.SampledFrom(slices.Concat(theyWrite, bossWrites)).Draw(t, "text")
+				if rapid.Bool().Draw(t, "pictured") {
+					ph := p.picture("")
+					ph.Caption, ph.Forward = words, from
+					p.step(t, boss, ph)
+					return
+				}
+				p.step(t, boss, bot.Text{Body: words, Message: p.next(), Forward: from})
+			},
 			"owner goes on": func(t *rapid.T) { p.onward(t, boss) },
 			"owner presses": func(t *rapid.T) { p.press(t, boss) },
 			"time goes by": func(t *rapid.T) {

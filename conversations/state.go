@@ -193,6 +193,9 @@ type Move struct {
 	Offered bool `json:"offered,omitempty"`
 	// Wet: the old time cannot be kept, for the weather.
 	Wet bool `json:"wet,omitempty"`
+	// Missed: nor for that the customer was not there, which is theirs, as a late
+	// change would be.
+	Missed bool `json:"missed,omitempty"`
 	// Late tells that the customer chose it later than a booking can be moved
 	// without a word.
 	Late bool `json:"late,omitempty"`

@@ -154,7 +154,7 @@ func (t *turn) askCallOff(e *Enquiry, side Side) {
 		return
 	case side == Owner:
 		k = wording.OwnerAskCallOff
-	case t.late(e):
+	case t.late(e) && !t.missed(e):
 		k = wording.AskCallOffLate
 	}
 	f := t.visitFacts(e)
@@ -180,7 +180,7 @@ func (t *turn) callOff(e *Enquiry, side Side) {
 		f.Money = t.moneyOff(e, side)
 	}
 	fate := t.offFate(e, side)
-	booked, late := e.Stage == Booked, t.late(e)
+	booked, late := e.Stage == Booked, t.late(e) && !t.missed(e)
 	e.Changes++
 	gone := t.calendar(e, true)
 	t.dropMove(e)

@@ -82,6 +82,17 @@ func (p *Person) Reply(to int64, text string) (first int64) {
 	return first
 }
 
+// Forward sends on what somebody wrote elsewhere, and returns the id of its message.
+// Of them the bot sees only the name.
+func (p *Person) Forward(of, text string) int64 {
+	return p.send(wireMessage{Text: text, Entities: commandEntities(text), Origin: p.s.origin(of)})
+}
+
+// origin is somebody's whose message is sent on.
+func (s *Standin) origin(of string) *wireOrigin {
+	return &wireOrigin{Type: "hidden_user", Date: s.clock.Now().Unix(), Name: of}
+}
+
 // pieces cuts a text into pieces of at most limit UTF-16 units.
 func pieces(text string, limit int) (all []string) {
 	for units(text) > limit {

@@ -86,6 +86,15 @@ func (p *Person) SendPhoto(data []byte, caption string) (int64, error) {
 // SendAlbum sends pictures together, with a caption on the first: one message
 // each, in albums of at most ten. One picture is no album.
 func (p *Person) SendAlbum(pictures [][]byte, caption string) (ids []int64, err error) {
+	return p.pictures(nil, pictures, caption)
+}
+
+// ForwardAlbum sends on pictures that somebody sent elsewhere, as SendAlbum does.
+func (p *Person) ForwardAlbum(of string, pictures [][]byte, caption string) (ids []int64, err error) {
+	return p.pictures(p.s.origin(of), pictures, caption)
+}
+
+func (p *Person) pictures(from *wireOrigin, pictures [][]byte, caption string) (ids []int64, err error) {
 	sizes := make([][]rendition, len(pictures))
 	for i, data := range pictures {
 		if sizes[i], err = p.s.files.render(data); err != nil {
@@ -102,7 +111,7 @@ func (p *Person) SendAlbum(pictures [][]byte, caption string) (ids []int64, err 
 				album = p.s.nextAlbum()
 			}
 		}
-		ids = append(ids, p.write(wireMessage{Photo: p.s.files.addPhoto(sizes[i]), Album: album, Caption: caption}))
+		ids = append(ids, p.write(wireMessage{Photo: p.s.files.addPhoto(sizes[i]), Album: album, Caption: caption, Origin: from}))
 		caption = ""
 	}
 	return ids, nil

@@ -70,6 +70,7 @@ type wireMessage struct {
 	Date     int64         `json:"date"`
 	EditDate int64         `json:"edit_date,omitempty"`
 	ReplyTo  *wireMessage  `json:"reply_to_message,omitempty"`
+	Origin   *wireOrigin   `json:"forward_origin,omitempty"`
 	Album    string        `json:"media_group_id,omitempty"`
 	Text     string        `json:"text,omitempty"`
 	Entities []wireEntity  `json:"entities,omitempty"`
@@ -81,6 +82,15 @@ type wireMessage struct {
 	Sticker  *wireSticker  `json:"sticker,omitempty"`
 	Voice    *wireVoice    `json:"voice,omitempty"`
 	Markup   *wireMarkup   `json:"reply_markup,omitempty"`
+}
+
+// wireOrigin is whose a message was that was sent on. Only one kind is played: that
+// of somebody who does not let their account be named
+// (core.telegram.org/bots/api#messageoriginhiddenuser).
+type wireOrigin struct {
+	Type string `json:"type"`
+	Date int64  `json:"date"`
+	Name string `json:"sender_user_name"`
 }
 
 type wireQuery struct {

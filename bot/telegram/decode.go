@@ -47,6 +47,7 @@ type message struct {
 	Photo    []picture `json:"photo"`
 	Document *document `json:"document"`
 	Location *location `json:"location"`
+	Origin   *origin   `json:"forward_origin"`
 
 	// kind is the platform's word for content that is not read, "" if there is
 	// none: the message only tells of something that happened in the chat.
@@ -78,6 +79,23 @@ func (m *message) UnmarshalJSON(data []byte) error {
 		}
 	}
 	return nil
+}
+
+// origin is whose a message was before it was sent on, of whichever kind: a
+// member that a kind does not have is empty (core.telegram.org/bots/api#messageorigin:
+// user, hidden_user, chat and channel, as in Bot API 10.1).
+type origin struct {
+	User struct {
+		person
+		Bot bool `json:"is_bot"`
+	} `json:"sender_user"`
+	Hidden string `json:"sender_user_name"`
+	Sender titled `json:"sender_chat"`
+	Chat   titled `json:"chat"`
+}
+
+type titled struct {
+	Title string `json:"title"`
 }
 
 type picture struct {
@@ -182,21 +200,34 @@ func (m *message) what() any {
 	id := bot.MessageID(m.ID)
 	switch {
 	case m.Text != nil:
-		return bot.Text{Body: *m.Text, Message: id}
+		return bot.Text{Body: *m.Text, Message: id, Forward: m.forward()}
 	case len(m.Photo) > 0:
 		p := largestOf(m.Photo)
 		return bot.Photo{File: bot.FileID(p.File), Unique: p.Unique, Width: p.Width, Height: p.Height, Size: p.Size,
-			Album: m.Album, Caption: m.Caption, Message: id}
+			Album: m.Album, Caption: m.Caption, Message: id, Forward: m.forward()}
 	case m.Document != nil && m.Document.picture():
 		d := m.Document
 		return bot.Photo{File: bot.FileID(d.File), Unique: d.Unique, Size: d.Size, Album: m.Album, Caption: m.Caption,
-			AsFile: true, MIME: d.MIME, Message: id}
+			AsFile: true, MIME: d.MIME, Message: id, Forward: m.forward()}
 	case m.Location != nil:
 		return bot.Place{Lat: m.Location.Lat, Lon: m.Location.Lon}
 	case m.kind != "":
 		return bot.Other{Kind: m.kind}
 	}
 	return nil
+}
+
+// forward is whose the message was first, nil if it is the sender's own. A bot has
+// no name here: what a desk says is nobody's enquiry.
+func (m *message) forward() *bot.Forward {
+	o := m.Origin
+	if o == nil || o.User.ID != 0 && o.User.ID == int64(m.From.in(m.Chat).ID) {
+		return nil
+	}
+	if o.User.Bot {
+		return &bot.Forward{}
+	}
+	return &bot.Forward{Name: name(cmp.Or(o.User.FirstName, o.Hidden, o.Sender.Title, o.Chat.Title))}
 }
 
 // largestOf finds the picture with the most pixels; the order of sizes is not

@@ -52,6 +52,7 @@ func TestDecode(t *testing.T) {
 		return `{"update_id":7,"my_chat_member":{"date":1763923200,` + fromMia + `,` + inPrivate +
 			`,"old_chat_member":{"status":"member","user":{"id":9}},"new_chat_member":{"status":"` + status + `","user":{"id":9},"until_date":0}}}`
 	}
+	sentOn := func(origin string) string { return `"forward_origin":{"date":1763923100,` + origin + `},` }
 	const sizes = `"photo":[{"file_id":"x","file_unique_id":"ux","width":800,"height":600,"file_size":70000},
 		{"file_id":"y","file_unique_id":"uy","width":1280,"height":960,"file_size":150000},
 		{"file_id":"m","file_unique_id":"um","width":320,"height":240,"file_size":20000}]`
@@ -74,6 +75,18 @@ func TestDecode(t *testing.T) {
 	}{
 		{"text", message(`"text":"Hi","entities":[{"type":"bold","offset":0,"length":100}]`), event(bot.Text{Body: "Hi", Message: 5})},
 		{"text of nobody", noFrom, bot.Event{Op: "u7", Chat: 101, From: bot.Person{ID: 101}, At: at, What: bot.Text{Body: "Hi", Message: 5}}},
+		{"forwarded", message(sentOn(`"type":"user","sender_user":{"id":55,"is_bot":false,"first_name":"Sarah\n","last_name":"Lane"}`) + `"text":"Hi"`),
+			event(bot.Text{Body: "Hi", Message: 5, Forward: &bot.Forward{Name: "Sarah"}})},
+		{"forwarded, the account hidden", message(sentOn(`"type":"hidden_user","sender_user_name":"Sarah Lane"`) + sizes),
+			event(with(func(p *bot.Photo) { p.Forward = &bot.Forward{Name: "Sarah Lane"} }))},
+		{"forwarded from a group", message(sentOn(`"type":"chat","sender_chat":{"id":-5,"type":"supergroup","title":"The Lanes"}`) + `"text":"Hi"`),
+			event(bot.Text{Body: "Hi", Message: 5, Forward: &bot.Forward{Name: "The Lanes"}})},
+		{"forwarded from a channel", message(sentOn(`"type":"channel","message_id":3,"chat":{"id":-6,"type":"channel","title":"Cars"}`) + `"text":"Hi"`),
+			event(bot.Text{Body: "Hi", Message: 5, Forward: &bot.Forward{Name: "Cars"}})},
+		{"forwarded from a bot", message(sentOn(`"type":"user","sender_user":{"id":9,"is_bot":true,"first_name":"Desk"}`) + `"text":"Hi"`),
+			event(bot.Text{Body: "Hi", Message: 5, Forward: &bot.Forward{}})},
+		{"forwarded in a way not known yet", message(sentOn(`"type":"dream"`) + `"text":"Hi"`), event(bot.Text{Body: "Hi", Message: 5, Forward: &bot.Forward{}})},
+		{"forwarded own words", message(sentOn(`"type":"user","sender_user":{"id":101,"is_bot":false,"first_name":"Mia"}`) + `"text":"Hi"`), event(bot.Text{Body: "Hi", Message: 5})},
 		{"edited text", edited(`"text":"Hi"`), later(bot.Text{Body: "Hi", Message: 5, Edited: true})},
 		{"edited without a date", strings.Replace(edited(`"text":"Hi"`), `"edit_date":1763923260,`, "", 1), event(bot.Text{Body: "Hi", Message: 5, Edited: true})},
 		{"edited caption", edited(`"caption":"scratch",` + sizes), later(bot.Text{Body: "scratch", Message: 5, Edited: true})},

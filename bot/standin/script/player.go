@@ -146,14 +146,20 @@ func (p *Player) act(who *standin.Person, l Line) error {
 		who.Block()
 	case Unblocks:
 		who.Unblock()
+	case Forwards:
+		if len(l.Files) == 0 {
+			who.Forward(l.Of, l.What)
+			return nil
+		}
+		data, err := p.pictures(l.Files)
+		if err == nil {
+			_, err = who.ForwardAlbum(l.Of, data, "")
+		}
+		return err
 	case Sends:
-		var data [][]byte
-		for _, f := range l.Files {
-			b, err := p.Photo(f)
-			if err != nil {
-				return err
-			}
-			data = append(data, b)
+		data, err := p.pictures(l.Files)
+		if err != nil {
+			return err
 		}
 		switch {
 		case l.AsFile:
@@ -167,6 +173,18 @@ func (p *Player) act(who *standin.Person, l Line) error {
 		}
 	}
 	return nil
+}
+
+// pictures brings pictures by their names.
+func (p *Player) pictures(names []string) (data [][]byte, err error) {
+	for _, name := range names {
+		b, err := p.Photo(name)
+		if err != nil {
+			return nil, err
+		}
+		data = append(data, b)
+	}
+	return data, nil
 }
 
 func mimeOf(name string) string {

@@ -15,6 +15,8 @@
 //	Mia taps the first                 the first button of the latest message that has any
 //	Mia sends dark.jpg                 Mia sends a photo; several names make an album
 //	Mia sends car.heic as a file       Mia sends it as a file
+//	Mia forwards from Sarah: Hello     Mia sends on what Sarah wrote elsewhere
+//	Mia forwards from Sarah the photo dark.jpg   or photos of Sarah's
 //	Mia blocks, Mia unblocks           Mia shuts the desk out, lets it in again
 //	→ Mia: Hello.                      what Mia is told, with its buttons below
 //	    [Outside] [Inside]
@@ -43,6 +45,7 @@ const (
 	Says
 	Taps
 	Sends
+	Forwards
 	Blocks
 	Unblocks
 	Rule
@@ -64,6 +67,8 @@ type Line struct {
 	Path   string
 	Files  []string
 	AsFile bool
+	// Of is whose words or pictures are sent on.
+	Of string
 	// At is the moment of a clock. If it is zero, the moment is Later days on, or, if
 	// that is 0, the next Day at Minute after midnight.
 	At     time.Time
@@ -82,6 +87,7 @@ var (
 	laterLine = regexp.MustCompile(`^-- ([1-9]\d{0,3}) days later$`)
 	firstLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) taps the first$`)
 	sendsLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) sends (.+?)( as a file)?$`)
+	passLine  = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) forwards from ([^:]+?)(?:: (.+)| the photos? (.+))$`)
 	ruleLine  = regexp.MustCompile(`^rules ([a-z-]+\.[a-z-]+): (.*)$`)
 	blockLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) (un)?blocks$`)
 )
@@ -137,6 +143,8 @@ func (l *Line) parse(zone *time.Location) error {
 		l.Kind, l.Who = Taps, m[1]
 	} else if m := tapsLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who, l.What = Taps, m[1], m[2]
+	} else if m := passLine.FindStringSubmatch(s); m != nil {
+		l.Kind, l.Who, l.Of, l.What, l.Files = Forwards, m[1], m[2], m[3], strings.Fields(m[4])
 	} else if m := saysLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who, l.What = Says, m[1], m[2]
 	} else if m := sendsLine.FindStringSubmatch(s); m != nil {
