@@ -24,7 +24,9 @@ func (o *office) stored(prefix string) (keys []string) {
 }
 
 // months is a moment so many months after another, where the business is.
-func (o *office) months(from time.Time, n int) time.Time { return from.In(o.talk.Zone).AddDate(0, n, 0) }
+func (o *office) months(from time.Time, n int) time.Time {
+	return from.In(o.talk.Zone).AddDate(0, n, 0)
+}
 
 // What nobody booked goes when the months of the rules are over since the last word,
 // not before, without a word to anybody; what is asked of an old button then is

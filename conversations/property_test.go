@@ -449,8 +449,8 @@ func (p *play) leftAlone(before *office, who bot.ChatID, e bot.Event, said []bot
 		}
 		after.Touched = q.Touched
 		after.Deposits = q.Deposits // money that comes all the same is written down
-		after.Photos = q.Photos // what was sent before may still be looked at
-		after.Held = q.Held     // and what was said before still reaches the owner
+		after.Photos = q.Photos     // what was sent before may still be looked at
+		after.Held = q.Held         // and what was said before still reaches the owner
 		if q.Stage == conversations.Booked || q.Stage == conversations.Done {
 			agreed = true
 		} else if d := cmp.Diff(q, after); d != "" {
