@@ -58,6 +58,8 @@ func (t *turn) came(w Came) {
 		t.unpaid(e)
 	case CameSnag:
 		t.snagDue(e)
+	case CameClear:
+		t.clear(e)
 	}
 }
 

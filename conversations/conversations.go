@@ -43,6 +43,7 @@
 //	absent:<enquiry>      nobody has come
 //	unpaid:<enquiry>      it has not been paid
 //	snag:<enquiry>        something is to be put right today
+//	clear:<enquiry>       nobody has booked it, and it may be cleared out
 //	evening:<date>        the day's jobs are put before the owner, the evening before
 package conversations
 
@@ -132,6 +133,8 @@ const (
 	CameSnag   = "snag"
 	// CameEvening: tomorrow's jobs are put before the owner.
 	CameEvening = "evening"
+	// CameClear: an enquiry nobody booked may be cleared out.
+	CameClear = "clear"
 )
 
 // Measured is a fetched photo's verdict, or why there is none.
@@ -167,8 +170,10 @@ type Due struct {
 type Decision struct {
 	// Need, if not empty, names documents the step missed; nothing else counts
 	// until they are loaded.
-	Need  []string
-	Put   []Doc
+	Need []string
+	Put  []Doc
+	// Drop are the keys of documents to delete.
+	Drop  []string
 	Set   []Due
 	Unset []string
 	Say   []bot.Message

@@ -61,7 +61,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		}
 		t.greet(c, "")
 	case t.means(said, wording.SayPrivacy):
-		t.lead(c, t.word(wording.Privacy, wording.Facts{}))
+		t.lead(c, t.word(wording.Privacy, wording.Facts{Count: t.Rules.Quotes.ClearMonths()}))
 	case t.means(said, wording.SayTerms) && t.Rules.Terms.Given():
 		t.showTerms(c, e)
 	case said == "help":

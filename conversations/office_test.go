@@ -169,6 +169,9 @@ func (o *office) commit(d conversations.Decision) {
 	for _, doc := range d.Put {
 		o.docs[doc.Key] = doc
 	}
+	for _, key := range d.Drop {
+		delete(o.docs, key)
+	}
 	for _, id := range d.Unset {
 		delete(o.due, id)
 	}

@@ -252,6 +252,7 @@ func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 	}
 	p.diaryTells()
 	p.heldTells()
+	p.goneTells()
 	for key := range p.docs {
 		if !strings.HasPrefix(key, "enq:") {
 			continue
@@ -383,6 +384,19 @@ func (p *play) heldTells() {
 	}
 }
 
+// goneTells: nobody's chat leads to an enquiry that has been cleared out, be it in hand, a
+// job or a visit.
+func (p *play) goneTells() {
+	for _, who := range []bot.ChatID{boss, mia, zoe} {
+		c := p.chatOf(who)
+		for _, id := range append([]string{c.Enquiry, c.Asked, c.Writing, c.Finishing, c.Job, c.Snag}, append(slices.Clone(c.Jobs), c.Visits...)...) {
+			if _, ok := p.docs["enq:"+id]; id != "" && !ok {
+				p.t.Fatalf("%s is led to %s, which is gone: %+v", names[who], id, c)
+			}
+		}
+	}
+}
+
 func (p *play) keeps(id string, s conversations.Span) {
 	en := p.entries(id)
 	if len(en) == 0 || !en[0].Start.Equal(s.Start) || !en[len(en)-1].End.Equal(s.End) {
@@ -441,8 +455,13 @@ func (p *play) leftAlone(before *office, who bot.ChatID, e bot.Event, said []bot
 	agreed := false
 	for _, q := range before.all(who) {
 		after := read[conversations.Enquiry](p.office, "enq:"+q.ID)
-		after.Photos = q.Photos // what was sent before may still be looked at
-		after.Held = q.Held     // and what was said before still reaches the owner
+		if came, ok := e.What.(conversations.Came); ok && came.Kind == conversations.CameClear && after.ID == "" {
+			continue // after so many months it goes, as they are told
+		}
+		after.Touched = q.Touched
+		after.Deposits = q.Deposits // money that comes all the same is written down
+		after.Photos = q.Photos     // what was sent before may still be looked at
+		after.Held = q.Held         // and what was said before still reaches the owner
 		if q.Stage == conversations.Booked || q.Stage == conversations.Done {
 			agreed = true
 		} else if d := cmp.Diff(q, after); d != "" {

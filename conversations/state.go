@@ -160,6 +160,9 @@ type Enquiry struct {
 	Missed []time.Time `json:"missed,omitempty"`
 	// Held is what waits until the owner's hands are free.
 	Held []bot.Message `json:"held,omitempty"`
+	// Touched is when a person last did something about it while it was not booked, to
+	// the second; zero where an earlier release kept it, see clear.go.
+	Touched time.Time `json:"touched,omitzero"`
 }
 
 // Place is a point on the map, known to within some kilometres.

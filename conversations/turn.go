@@ -198,7 +198,7 @@ func (t *turn) keep() {
 	}
 	for id, e := range t.enquiries {
 		if e != nil {
-			t.write(enquiryKey(id), t.links(e), e)
+			t.keepEnquiry(id, e)
 		}
 	}
 	for date, d := range t.days {
@@ -215,6 +215,15 @@ func (t *turn) keep() {
 		t.write(handsKey, nil, t.hands)
 	}
 	slices.SortFunc(t.out.Put, func(a, b Doc) int { return strings.Compare(a.Key, b.Key) })
+}
+
+// keepEnquiry writes an enquiry if something has changed in it, and when that was.
+func (t *turn) keepEnquiry(id string, e *Enquiry) {
+	if body, err := json.Marshal(e); err == nil && bytes.Equal(body, t.docs[enquiryKey(id)]) {
+		return
+	}
+	t.stamp(e)
+	t.write(enquiryKey(id), t.links(e), e)
 }
 
 func (t *turn) write(key string, links []string, v any) {

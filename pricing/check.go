@@ -47,6 +47,7 @@ func checkNumbers(f *plainyaml.File, b *book) {
 		{"money.vat-percent", m.VATPercent, 0, 100},
 		{"place.most-miles", b.Place.MostMiles, 0, 1000},
 		{"quotes.stands-days", float64(q.StandsDays), 1, 365},
+		{"quotes.clear-months", float64(q.ClearMonths()), 1, 60},
 		{"quotes.budget-confidence", q.BudgetConfidence, 0.5, 0.99},
 		{"quotes.narrow-enough", q.NarrowEnough.pounds(), 0, 1000},
 		{"diary.notice-hours", float64(d.NoticeHours), 0, 1000},

@@ -56,6 +56,9 @@ type Money struct {
 // QuoteRules are about quotes.
 type QuoteRules struct {
 	StandsDays int `yaml:"stands-days"`
+	// Clear is how many months an enquiry that nobody booked is kept after the last
+	// word on it, 0 if the file does not say; see [QuoteRules.ClearMonths].
+	Clear int `yaml:"clear-months,optional"`
 	// BudgetConfidence is the probability with which a scope must stay inside
 	// a customer's figure.
 	BudgetConfidence float64 `yaml:"budget-confidence"`
@@ -72,6 +75,15 @@ type QuoteRules struct {
 	LeftBudget   string `yaml:"left-budget"`
 	SeeFirst     string `yaml:"see-first"`
 	Nothing      string `yaml:"nothing"`
+}
+
+// ClearMonths is how many months an enquiry that nobody booked is kept: six where a
+// file, as those before there was such a line, does not say.
+func (q QuoteRules) ClearMonths() int {
+	if q.Clear == 0 {
+		return 6
+	}
+	return q.Clear
 }
 
 // NudgeRules are when it is time, and polite, to remind of protection.

@@ -22,6 +22,8 @@ const (
 	findFile    = "append-only file"
 	findSync    = "sync"
 	findEvict   = "eviction"
+	findMemory  = "memory"
+	findReplica = "replicas"
 	findCommit  = "commit"
 	findClock   = "clock"
 )
@@ -42,7 +44,7 @@ func checkRedis(ctx context.Context, rdb redis.UniversalClient, business, addr s
 		return []finding{wrong(findRedis, fmt.Sprintf("no answer from %s: %v", addr, err),
 			"is it running there, and is --redis-url right? to start one: redis-server --appendonly yes --appendfsync always")}
 	}
-	return []finding{well(findRedis, "answers at %s", s.addr), s.version(), s.file(), s.sync(), s.evicts()}
+	return []finding{well(findRedis, "answers at %s", s.addr), s.version(), s.file(), s.sync(), s.evicts(), s.memory(), s.replicas()}
 }
 
 // lookAt reads what the server that holds the business says of itself.

@@ -117,6 +117,7 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	}
 	beside.Go(func() { files.watch(ctx, time.NewTicker(lookEvery)) })
 	beside.Go(func() { p.watchOwner(ctx, time.NewTicker(lookEvery)) })
+	beside.Go(func() { p.tidies(ctx) })
 	beside.Go(func() { c.noticed.heartbeats(ctx, p, counts) })
 	beside.Go(func() { c.backup.nightly(ctx, p, counts) })
 	if err := c.noticed.serveMetrics(ctx, &beside, counts, log); err != nil {

@@ -246,7 +246,7 @@ func (d *Desk) finish(ctx context.Context, op string, item *ledger.Due) error {
 
 // change is the commit a decision asks for; it rests on all that was loaded.
 func (d *Desk) change(e bot.Event, item *ledger.Due, dec conversations.Decision) (ledger.Change, error) {
-	c := ledger.Change{Op: e.Op, Now: d.Now(), Unset: dec.Unset, Finish: item}
+	c := ledger.Change{Op: e.Op, Now: d.Now(), Drop: dec.Drop, Unset: dec.Unset, Finish: item}
 	for _, doc := range dec.Put {
 		c.Put = append(c.Put, ledger.Doc{Key: doc.Key, Links: doc.Links, Body: doc.Body})
 	}
