@@ -33,7 +33,7 @@ func TestNothingLearned(t *testing.T) {
 // as it makes all the answers together.
 func TestLearnedAsFromAnUrn(t *testing.T) {
 	r := pricing.DefaultRules()
-	const worth = 20 // as in the rules file
+	const worth = 8 // as in the rules file
 	rapid.Check(t, func(t *rapid.T) {
 		var all []pricing.Grading
 		for range rapid.IntRange(0, 60).Draw(t, "gradings") {
