@@ -300,7 +300,7 @@ func outcomeOf(t *testing.T, f *front, p *standin.Person) string {
 	for i := range e.Photos {
 		e.Photos[i].File = ""
 	}
-	e.Spoken = 0
+	e.Spoken, e.Touched = 0, time.Time{}
 	if e.Quote != nil {
 		e.Quote.Until = time.Time{} // how far the clock has come
 	}

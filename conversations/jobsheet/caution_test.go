@@ -101,7 +101,7 @@ func TestFlags(t *testing.T) {
 		{"flood", "Do not start: A car that has stood in water", 0},
 		{"failed-lacquer", "Not to be done: Clay treatment", 1},
 		{"corroded-wheels", "a wheel refurbisher gets those out", 2},
-		{"body-fluids", "Look before you agree a price: That needs protective clothing", 2},
+		{"body-fluids", "Look before you agree a price: What has soaked in", 2},
 		{"electric", "Hands off orange cables", 2},
 	} {
 		j := jobOf(30, "clay", "wash")
