@@ -39,6 +39,10 @@ func TestTheLogNamesNobody(t *testing.T) {
 		}
 	}
 	for line := range strings.Lines(text) {
+		// The nanoseconds of its own time may look like anybody's number.
+		if _, rest, ok := strings.Cut(line, `,"level"`); ok {
+			line = rest
+		}
 		for _, word := range nobodys() {
 			if strings.Contains(line, word) {
 				t.Errorf("%q stands in %s", word, line)
