@@ -76,7 +76,8 @@ func (t *turn) tick(e *Enquiry, q *question, p prompt, choice string, w bot.Tap)
 		t.put(e, "")
 		return
 	}
-	t.say(bot.Message{Chat: e.Chat, Edit: w.Message, Choices: t.keyboard(e, q, p), Kind: "ticks"})
+	// What can be chosen may depend on what is ticked.
+	t.say(bot.Message{Chat: e.Chat, Edit: w.Message, Choices: t.keyboard(e, q, q.ask(t, e)), Kind: "ticks"})
 }
 
 // answered takes typed words as the answer to the question on the table.

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"slices"
 	"time"
 
 	"example.org/dryhand/conversations/jobsheet"
@@ -13,20 +14,43 @@ const deskBring = "bring:"
 // showBring puts before the owner what all jobs of a day need between them.
 func (t *turn) showBring(c *Chat, date string) {
 	at, err := time.ParseInLocation(time.DateOnly, date, t.Zone)
-	if err != nil || t.Sheet == nil {
+	if err != nil {
 		return
 	}
-	var sheets []jobsheet.Sheet
-	for _, e := range t.jobsOn(date) {
+	sheets, ok := t.sheetsOf(t.jobsOn(date))
+	if !ok {
+		return
+	}
+	bring, products := jobsheet.Together(sheets...)
+	t.tell(c.ID, wording.OwnerBring, wording.Facts{Day: t.Words.Date(at), Count: len(sheets), Items: bring, In: t.Sheet.Amounts(products)})
+}
+
+// toLoad is what the day's jobs away from the workshop take from the shelf, each
+// thing once. What is in the van on every day stands behind the button.
+func (t *turn) toLoad(date string) (out []string) {
+	away := slices.DeleteFunc(t.jobsOn(date), func(e *Enquiry) bool { return !atTheirs(t, e) })
+	sheets, _ := t.sheetsOf(away)
+	_, products := jobsheet.Together(sheets...)
+	for _, p := range products {
+		out = append(out, p.What)
+	}
+	return out
+}
+
+// sheetsOf are the sheets of some jobs, false if one of them cannot be made.
+func (t *turn) sheetsOf(jobs []*Enquiry) (out []jobsheet.Sheet, ok bool) {
+	if t.Sheet == nil {
+		return nil, false
+	}
+	for _, e := range jobs {
 		if e.Quote == nil {
 			continue
 		}
 		s, ok := t.workSheet(e)
 		if !ok {
-			return
+			return nil, false
 		}
-		sheets = append(sheets, s)
+		out = append(out, s)
 	}
-	bring, products := jobsheet.Together(sheets...)
-	t.tell(c.ID, wording.OwnerBring, wording.Facts{Day: t.Words.Date(at), Count: len(sheets), Items: bring, In: t.Sheet.Amounts(products)})
+	return out, true
 }

@@ -154,27 +154,3 @@ func (t *turn) evening(date string) {
 	}
 	t.tell(t.Owner, wording.OwnerEvening, f, t.deskRow(row...))
 }
-
-// toLoad is what the day's jobs away from the workshop take from the shelf, each
-// thing once. What is in the van on every day stands on the job sheets.
-func (t *turn) toLoad(date string) []string {
-	if t.Sheet == nil {
-		return nil
-	}
-	var out []string
-	for _, e := range t.jobsOn(date) {
-		if !atTheirs(t, e) {
-			continue
-		}
-		s, ok := t.workSheet(e)
-		if !ok {
-			return nil
-		}
-		for _, p := range s.Products {
-			if !slices.Contains(out, p.What) {
-				out = append(out, p.What)
-			}
-		}
-	}
-	return out
-}

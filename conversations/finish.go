@@ -81,7 +81,7 @@ func (t *turn) price(c *Chat, e *Enquiry, pence int64) {
 	e.Rev++
 	e.Work.Protections = nil
 	for _, p := range t.Rules.Protections() {
-		if slices.Contains(e.Quote.Tasks, p.ID) {
+		if slices.ContainsFunc(e.Quote.Tasks, func(id string) bool { task, _ := t.Rules.Task(id); return task.Applies == p.ID }) {
 			e.Work.Protections = append(e.Work.Protections, p.ID)
 		}
 	}

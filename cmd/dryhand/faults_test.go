@@ -157,15 +157,14 @@ func playSchedules(t *testing.T, name string, bots, n int, seed uint64) *row {
 }
 
 // TestFaults breaks the whole desk on purpose and counts what comes of it. As it
-// stands it is not run. DRYHAND_FAULTS is how many schedules to play; under
+// stands it takes some seconds. DRYHAND_FAULTS is how many schedules to play; under
 // faults of the bot there are five times, and under faults of the store twice as
 // many updates:
 //
 //	DRYHAND_FAULTS=2000 go test ./cmd/dryhand -run 'TestFaults$' -v -timeout 1h
 func TestFaults(t *testing.T) {
-	if os.Getenv("DRYHAND_FAULTS") == "" {
-		// With the race detector it takes ten minutes on two cores.
-		t.Skip("NOT RUN: DRYHAND_FAULTS does not say how many schedules")
+	if testing.Short() {
+		t.Skip("starts many processes")
 	}
 	redis.SetLogger(quiet{})
 	n, bot, store := faultsSize(t)

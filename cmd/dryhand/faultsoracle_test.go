@@ -59,11 +59,6 @@ func (s *schedule) judge(ctx context.Context, from scene) (o outcome, err error)
 	}
 	o.aside = int(counts["aside:event"])
 	o.doubled += max(0, int(counts["commits"])-len(j.order)) + got.clashes()
-	for id, slot := range s.booked {
-		if e := got.enquiry(id); e.Slot == nil || *e.Slot != slot || e.Stage != conversations.Booked && e.Stage != conversations.Done {
-			o.lost++
-		}
-	}
 	for member, body := range s.spoken {
 		got.Said[member] = body
 	}
@@ -73,6 +68,17 @@ func (s *schedule) judge(ctx context.Context, from scene) (o outcome, err error)
 		return o, nil
 	}
 	o.unlike = cmp.Diff(want, got)
+	// A booking that was seen must be there, unless somebody called it off or moved
+	// it; then it is not where the same updates, one by one, leave it either.
+	kept := func(w state, id string) bool {
+		e := w.enquiry(id)
+		return e.Slot != nil && *e.Slot == s.booked[id] && (e.Stage == conversations.Booked || e.Stage == conversations.Done)
+	}
+	for id := range s.booked {
+		if !kept(got, id) && kept(want, id) {
+			o.lost++
+		}
+	}
 	return o, nil
 }
 

@@ -146,6 +146,15 @@ func (h *hand) eager(s *somebody) (button, bool) {
 		return button{}, false
 	}
 	last := s.Screen[len(s.Screen)-1]
+	if s.owner() { // a request is what he looks for, whatever was said since
+		for _, m := range slices.Backward(s.Screen) {
+			for _, c := range slices.Concat(m.Rows...) {
+				if b := (button{m.ID, c}); strings.HasSuffix(c.Data, "|approve") {
+					return b, true
+				}
+			}
+		}
+	}
 	var all []button
 	for _, row := range last.Rows {
 		for _, c := range row {
@@ -161,6 +170,9 @@ func (h *hand) eager(s *somebody) (button, bool) {
 			return done, true
 		}
 		return b, true
+	}
+	if b, ok := pick(func(q, c string) bool { return q == "hazards" && c == "done" }); ok {
+		return b, true // nothing like that: else nobody would get as far as a time
 	}
 	if q, _ := all[0].choice(); q == "slot" && len(all) > 1 {
 		return all[h.rng.IntN(2)], true // everybody wants one of the first two times

@@ -64,13 +64,17 @@ func (x *faultsSite) scenes(ctx context.Context) ([]scene, error) {
 	return []scene{cast(2), choosing, waiting}, err
 }
 
-// lead makes somebody answer everything up to a question.
+// lead makes somebody answer everything up to a question, or, if that is empty, to
+// the end.
 func (s *schedule) lead(ctx context.Context, p *somebody, upTo string) error {
 	const enough = 40
 	for range enough {
 		b, asked := s.hand.eager(p)
-		if q, _ := b.choice(); !asked || q == upTo {
+		switch q, _ := b.choice(); {
+		case asked && q == upTo, !asked && upTo == "":
 			return nil
+		case !asked:
+			return fmt.Errorf("%s is asked nothing any more, and was never asked %q", p.Name, upTo)
 		}
 		if err := s.round(ctx, []update{s.hand.tap(p, b)}); err != nil {
 			return err
