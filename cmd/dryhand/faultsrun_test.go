@@ -44,6 +44,8 @@ type faultsSite struct {
 	patience time.Duration
 	client   *http.Client
 	count    int
+	// taken is how many updates have been answered 200.
+	taken atomic.Int64
 }
 
 // schedule is one play: who is in it, what they have done and what came of it.
@@ -167,7 +169,9 @@ func (s *schedule) deliver(ctx context.Context, rng *rand.Rand, queue []update) 
 				return fmt.Errorf("update %d was never taken: %w", u.id, ctx.Err())
 			}
 			time.Sleep(2 * time.Millisecond)
-			patience = s.patience
+			// Twice as long each time: on a slow machine no update would be done within a
+			// patience made for a fast one, and a request given up is work given up.
+			patience = max(2*patience, s.patience)
 		}
 	}
 	return nil
@@ -198,7 +202,11 @@ func (s *schedule) post(ctx context.Context, url string, body []byte, patience t
 		return false
 	}
 	resp.Body.Close()
-	return resp.StatusCode == http.StatusOK
+	if resp.StatusCode != http.StatusOK {
+		return false
+	}
+	s.taken.Add(1)
+	return true
 }
 
 // read brings everybody what was said to them, and notes what is booked.
