@@ -117,6 +117,7 @@ func (s *schedule) play(ctx context.Context, rounds int) error {
 func (s *schedule) round(ctx context.Context, acts []update) error {
 	queues := map[string][]update{}
 	for _, u := range acts {
+		u.at = s.now()
 		queues[u.queue] = append(queues[u.queue], u)
 		s.updates[u.id] = u
 		s.posted = append(s.posted, u.id)
@@ -137,7 +138,9 @@ func (s *schedule) round(ctx context.Context, acts []update) error {
 	}
 	if s.hand.rng.IntN(4) == 0 { // an update of long ago arrives once more
 		old := s.updates[s.posted[s.hand.rng.IntN(len(s.posted)-len(acts)+1)]]
-		if !slices.ContainsFunc(acts, func(u update) bool { return u.id == old.id }) {
+		// The platform keeps an update for a day at most
+		// (core.telegram.org/bots/api#getting-updates), the ledger knows it for two.
+		if s.now().Sub(old.at) < 24*time.Hour && !slices.ContainsFunc(acts, func(u update) bool { return u.id == old.id }) {
 			s.copy(ctx, old, s.hand.rng.IntN(4), s.bots[0])
 		}
 	}
