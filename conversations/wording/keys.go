@@ -77,6 +77,7 @@ const (
 	QuoteInFull            Key = "quote-in-full"
 	QuoteWhy               Key = "quote-why"
 	QuoteNeedSee           Key = "quote-need-to-see"
+	QuoteStillToSee        Key = "quote-still-to-see"
 	LookAsked              Key = "look-asked"
 	QuoteRefused           Key = "quote-refused"
 	LineAdds               Key = "line-adds"
