@@ -45,10 +45,15 @@ func (t *turn) wish(e *Enquiry) diary.Wish {
 	// Long drying is for the night: in the unit, or where the car lives anyway.
 	const longDrying = 4 * time.Hour
 	w.Overnight = w.Dry > longDrying
-	if atTheirs(t, e) && e.Place != nil {
-		w.Point = diary.Point{Lat: e.Place.Lat, Lon: e.Place.Lon, Within: e.Place.Within}
-	} else if !atTheirs(t, e) {
+	if !atTheirs(t, e) {
 		w.Point = t.base()
+	} else {
+		if e.Place != nil {
+			w.Point = diary.Point{Lat: e.Place.Lat, Lon: e.Place.Lon, Within: e.Place.Within}
+		}
+		if away := t.Rules.Diary.AwayHours; away != nil {
+			w.Allowed = hours(away)
+		}
 	}
 	w.Prefer = e.Times
 	if e.Only != nil {

@@ -199,7 +199,7 @@ func (q *question) light(t time.Time) (rise, dusk time.Time) {
 		at = diary.Point{Lat: 54, Lon: -2.5}
 	}
 	rise, set, _ := diary.Sun(t, at)
-	return rise, set.Add(-45 * time.Minute)
+	return rise, set.Add(-q.rules.Dusk)
 }
 
 // standing are the entries of a date that count.

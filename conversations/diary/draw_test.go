@@ -108,6 +108,7 @@ func drawQuestion(t *rapid.T, loc *time.Location) *question {
 		Notice: d.minutes("notice", 0, rapid.SampledFrom([]int{0, 2000}).Draw(t, "ahead")), Buffer: d.minutes("buffer", 0, 45), DriveInHours: d.one("drive in hours", 3),
 		MaxPerDay: rapid.SampledFrom([]int{0, 0, 1, 3}).Draw(t, "most a day"), Base: d.point("base"), Closed: map[string]bool{},
 		Travel: diary.Travel{RoadFactor: 1.3, KmPerHour: rapid.SampledFrom([]float64{0, 50, 300}).Draw(t, "speed"), Unknown: d.minutes("unknown way", 0, 40)},
+		Dusk:   d.minutes("dusk", 0, 60),
 	}
 	q.wish = diary.Wish{
 		Need: d.need(), Dry: d.minutes("dry", 0, rapid.SampledFrom([]int{0, 90}).Draw(t, "dries")), Spread: d.one("spread", 3),

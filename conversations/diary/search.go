@@ -203,7 +203,7 @@ func (s *search) daylight() period {
 		s.lit = period{math.MaxInt64, math.MinInt64}
 	default:
 		// A job that stops at dusk and goes on in the morning ends on a full minute.
-		s.lit = period{rise.UnixNano(), set.Add(-DuskMargin).Truncate(time.Minute).UnixNano()}
+		s.lit = period{rise.UnixNano(), set.Add(-s.rules.Dusk).Truncate(time.Minute).UnixNano()}
 	}
 	return s.lit
 }
