@@ -15,11 +15,7 @@ const offered = 4
 
 // horizon are the local days a time may be chosen from, by date.
 func (t *turn) horizon() []string {
-	days := make([]string, 0, t.Rules.Diary.HorizonDays+1)
-	for i := range t.Rules.Diary.HorizonDays + 1 {
-		days = append(days, diary.Key(t.now.AddDate(0, 0, i), t.Zone))
-	}
-	return days
+	return diary.Keys(t.now, t.Zone, t.Rules.Diary.HorizonDays+1)
 }
 
 // mine are the names under which an enquiry's times stand in the diary: the one
@@ -28,11 +24,12 @@ func mine(e *Enquiry) [2]string { return [2]string{e.ID, moveID(e)} }
 
 // free are the times that could be offered for an enquiry, from a moment on.
 func (t *turn) free(e *Enquiry, from time.Time) []diary.Slot {
-	days := map[string]diary.Day{}
-	for _, date := range t.horizon() {
+	horizon, moving := t.horizon(), mine(e)[1]
+	days := make([]diary.Day, 0, len(horizon))
+	for _, date := range horizon {
 		d := *t.day(date)
-		d.Remove(mine(e)[1])
-		days[date] = d
+		d.Remove(moving)
+		days = append(days, d)
 	}
 	w := t.wish(e)
 	w.From = from

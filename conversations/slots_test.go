@@ -120,7 +120,9 @@ func TestMovesAreRemindedOf(t *testing.T) {
 	o := newOffice(t, talk(t))
 	o.booked(mia, "Ford Fiesta")
 	was := *o.enquiry(mia).Slot
-	third := func(o *office, who bot.ChatID) { o.event(who, bot.Tap{ID: "t", Data: o.lastTo(who).Choices[2][0].Data}) }
+	third := func(o *office, who bot.ChatID) {
+		o.event(who, bot.Tap{ID: "t", Data: o.lastTo(who).Choices[2][0].Data})
+	}
 	for _, tc := range []struct {
 		name       string
 		wish       func(*office)

@@ -288,7 +288,7 @@ func TestFreeEqualsBruteForce(t *testing.T) {
 				rapid.Check(t, func(t *rapid.T) {
 					q := drawQuestion(t, loc)
 					// A book that has been searched for something else tells the same.
-					book := diary.NewBook(q.days, q.rules, q.now)
+					book := diary.NewBook(diary.Ahead(q.days, q.rules, q.now), q.rules, q.now)
 					book.Free(diary.Wish{Need: time.Minute, Outdoor: true})
 					want, got := bruteForce(q), book.Free(q.wish)
 					if diff := cmp.Diff(want, got); diff != "" {
