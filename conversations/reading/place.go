@@ -173,6 +173,9 @@ func (p *page) placeNamed(i int) bool {
 	}
 	letters := strings.TrimRight(p.key(i), "0123456789")
 	plateFollows := i+1 < len(p.words) && !p.cut(i+1) && len(p.key(i+1)) == 3 && !p.dict.known[p.key(i+1)]
+	if letters == "b" && len(p.key(i)) == 3 && !plateFollows {
+		return true // no car and no road is called that
+	}
 	return len(letters) == 2 && !slices.Contains([]string{"mk", "ml", "ka"}, letters) && !plateFollows
 }
 

@@ -133,6 +133,9 @@ func (p *page) isAge(i int) bool {
 // hourAfter tells whether a plain number is an hour that bounds the time: "back by 3".
 func (p *page) hourAfter(i int) bool {
 	n := number(p.key(i))
+	if n < 0 {
+		n = p.book.Numbers[p.key(i)]
+	}
 	return n >= 1 && n <= 12 && i > 0 && !p.cut(i) && slices.Contains([]string{"by", "before", "after", "until"}, p.key(i-1)) &&
 		!p.after(i, 0, notMoney, currency, carsNoun) && !p.has(i+1, aBody)
 }
@@ -194,6 +197,9 @@ func (p *page) tightened(from, to int) (int, int, bool) {
 	}
 	for from < to && p.timePart(from) == joins && !p.number(from) {
 		from++ // "fit both in on Saturday"
+	}
+	if p.key(from) == "around" && from+1 < to && p.has(from+1, dayWith) {
+		from++ // "are you around over Easter"
 	}
 	if p.key(from) == "one" && p.key(from-1) == "other" && from+1 < to {
 		from++ // "the other one Tuesday"
