@@ -16,6 +16,7 @@ func (p *page) cars(out *Reading) {
 	if len(p.of(oneOnly)) > 0 {
 		out.Cars = 0
 	}
+	out.Together = out.Cars > 1 && out.Budget.Kind != "" && len(p.of(together)) > 0
 }
 
 // elsewhere tells whether cars counted at a word are not those to be done: room for

@@ -77,7 +77,7 @@ func (p *page) timePart(i int) part {
 	switch t := p.words[i]; {
 	case t.taken, p.isWeWould(i), t.key == "so" && p.key(i-1) != "or" && p.key(i+1) != "any":
 		return noTime // "I work Monday to Thursday so a Friday"
-	case slices.ContainsFunc(p.on(i, day), p.free), p.clock(i), p.units(i), p.hourAfter(i):
+	case slices.ContainsFunc(p.on(i, day), p.free), p.clock(i), p.units(i), p.hourAfter(i), p.datedMonth(i):
 		return says
 	case p.number(i) && (p.units(i+1) || i > 0 && p.together(i-1, i) && p.has(i-1, dayWith, dayLink) && p.has(i+1, day)):
 		return joins
@@ -122,6 +122,19 @@ func (p *page) clock(i int) bool {
 		}
 	}
 	return len(w) <= 8 && (strings.Contains(w, ":") || strings.Contains(w, "/")) && strings.Trim(strings.TrimSuffix(strings.TrimSuffix(w, "pm"), "am"), "0123456789:/") == ""
+}
+
+// datedMonth tells whether "may" or "march" is a month because a day stands with it:
+// "2nd May", "march 3rd".
+func (p *page) datedMonth(i int) bool {
+	if w := p.key(i); w != "may" && w != "march" {
+		return false
+	}
+	dated := func(k int) bool {
+		n := number(strings.TrimRight(p.key(k), "sthndr"))
+		return k >= 0 && k < len(p.words) && p.together(k, i) && n >= 1 && n <= 31
+	}
+	return dated(i-1) && !p.cut(i) || i+1 < len(p.words) && !p.cut(i+1) && dated(i+1)
 }
 
 // isAge tells whether a number is a birthday: "my son's 18th".
