@@ -64,6 +64,9 @@ func (t *turn) where(e *Enquiry) string {
 		id   string
 		list []named
 	}{{askSite, bringOrMine}, {askSurface, surfaces}, {askServices, services}, {askDrain, drains}, {askMiles, distances}} {
+		if q.id != askSite && !atTheirs(t, e) {
+			continue
+		}
 		for _, n := range q.list {
 			if e.has(q.id, n.key) {
 				said = append(said, t.label(n.label))
