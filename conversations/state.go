@@ -135,9 +135,11 @@ type Enquiry struct {
 	Renews string `json:"renews,omitempty"`
 	// Plan is what they are to hear of the protection of this car.
 	Plan *reminders.Plan `json:"plan,omitempty"`
-	// Graded is what the owner has seen himself, Extra the tasks added on the day.
-	Graded map[pricing.Area]pricing.Grade `json:"graded,omitempty"`
-	Extra  []string                       `json:"extra,omitempty"`
+	// Graded is what the owner has seen himself, Extra the tasks added on the day,
+	// Dropped those that were agreed to be left out, whatever is graded later.
+	Graded  map[pricing.Area]pricing.Grade `json:"graded,omitempty"`
+	Extra   []string                       `json:"extra,omitempty"`
+	Dropped []string                       `json:"dropped,omitempty"`
 	// Seen is the price as things were seen, waiting for the customer's yes; Before
 	// are the prices agreed to earlier, the first first.
 	Seen   *Quoted  `json:"seen,omitempty"`
@@ -146,9 +148,9 @@ type Enquiry struct {
 	// stands in people's calendars has changed.
 	Move    *Move `json:"move,omitempty"`
 	Changes int   `json:"changes,omitempty"`
+	// ByHand is what the owner has set over the rules; Queries are what he asked.
 	// Terms are what was agreed to with the request; Deposits what was asked for in
 	// advance, the one in force last.
-	// ByHand is what the owner has set over the rules; Queries are what he asked.
 	ByHand   *ByHand   `json:"by_hand,omitempty"`
 	Queries  []Query   `json:"queries,omitempty"`
 	Terms    *Agreed   `json:"terms,omitempty"`
