@@ -17,7 +17,7 @@
 //	settings            one pricing.Layer: what the owner has set over the rules file
 //	settings:past       one [Layers]: the changes that came to that
 //	learned             one [Learned]: what finished jobs teach, as counts
-//	tally:<month>:<n>   one [Tally]: who asked and who got a price, by day
+//	tally:<month>:<n>   one [Tally]: who asked, who got a price and what deposits stayed, by day
 //
 // A chat links to its enquiry, an enquiry to its chat and, while a time is being
 // chosen, to the days in view, so that one load brings them together.

@@ -31,6 +31,9 @@ type Chat struct {
 	Visits []string `json:"visits,omitempty"`
 	// TimeZone is where they live, by its name in the IANA list, if they have said.
 	TimeZone string `json:"time_zone,omitempty"`
+	// Language is what their client was last set to, a BCP 47 tag as the platform sends
+	// it; empty where it does not say.
+	Language string `json:"language,omitempty"`
 	// Heard is when they last heard something nobody had asked for just then: how
 	// to look after a car, or that its protection falls due.
 	Heard time.Time `json:"heard,omitzero"`
