@@ -27,6 +27,7 @@
 //	photo:<enquiry>:<n>   fetch and measure the n-th photo
 //	album:<enquiry>       the pictures have gone quiet: answer once
 //	hold:<enquiry>        a held time goes back
+//	lapsing:<enquiry>     a held time will soon go back
 //	ask:<enquiry>         the owner has not answered
 //	job:<enquiry>         a job's time is over
 //	nudge:<enquiry>       its protection falls due
@@ -109,6 +110,8 @@ const (
 	CameAsk   = "ask"
 	CameJob   = "job"
 	CameNudge = "nudge"
+	// CameLapsing: a held time will soon go back.
+	CameLapsing = "lapsing"
 	// CameCare: something is to be told about looking after a job.
 	CameCare = "care"
 	// CameVisit: a booked visit is near; CameQuote: a guide price is unanswered.

@@ -112,10 +112,12 @@ type Enquiry struct {
 	Photos  []Photo           `json:"photos,omitempty"`
 	Quote   *Quoted           `json:"quote,omitempty"`
 	// Asked: they have been asked once after a guide price without an answer.
-	Asked bool      `json:"asked,omitempty"`
-	Slot  *Span     `json:"slot,omitempty"`
-	From  time.Time `json:"from,omitzero"`
-	Work  *Work     `json:"work,omitempty"`
+	Asked bool `json:"asked,omitempty"`
+	// HeldUntil is when a held time goes back.
+	HeldUntil time.Time `json:"held_until,omitzero"`
+	Slot      *Span     `json:"slot,omitempty"`
+	From      time.Time `json:"from,omitzero"`
+	Work      *Work     `json:"work,omitempty"`
 	// Place is where the car stands, if the customer has shown it; Times what they
 	// said of when it suits them.
 	Place *Place        `json:"place,omitempty"`

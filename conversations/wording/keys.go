@@ -86,6 +86,7 @@ const (
 	LengthMinutes          Key = "length-minutes"
 	SlotHeld               Key = "slot-held"
 	SlotTaken              Key = "slot-taken"
+	HoldLapsing            Key = "hold-lapsing"
 	HoldLapsed             Key = "hold-lapsed"
 	Asked                  Key = "asked"
 	AskLapsed              Key = "ask-lapsed"
