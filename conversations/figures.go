@@ -109,7 +109,11 @@ func (t *turn) figuresWords(s stretch, all sums, asked Count) string {
 	for _, a := range t.Rules.Areas() {
 		if g := all.gradings[a.ID]; g.n > 0 {
 			by := math.Round(10*float64(g.sum)/float64(g.n)) / 10
-			f.Items = append(f.Items, t.word(wording.FiguresGrading, wording.Facts{Text: a.Name, When: fmt.Sprintf("%+.1f", by), Count: g.n}))
+			line := wording.Facts{Text: a.Name, Minutes: int(10 * by), Count: g.n}
+			if by != 0 {
+				line.When = fmt.Sprint(math.Abs(by))
+			}
+			f.Items = append(f.Items, t.word(wording.FiguresGrading, line))
 		}
 	}
 	return t.word(wording.OwnerFigures, f)
