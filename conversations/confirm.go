@@ -84,7 +84,9 @@ func (t *turn) where(e *Enquiry) string {
 func tookConfirm(t *turn, e *Enquiry) string {
 	e.Stage = Waits
 	t.mustEnter(e, diary.Asked)
+	e.HeldUntil = time.Time{}
 	t.unset(CameHold, e)
+	t.unset(CameLapsing, e)
 	e.Work = nil
 	t.agree(e)
 	if isGuest(e.Chat) {

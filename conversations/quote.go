@@ -23,6 +23,7 @@ func (t *turn) priced(e *Enquiry) pricing.Enquiry {
 	if e.ByHand != nil && len(e.ByHand.Tasks) > 0 {
 		p.Wants = append(slices.Clone(e.ByHand.Tasks), e.Extra...)
 	}
+	p.Without = t.leftOutFor(e)
 	if e.Car != nil {
 		p.Vehicle = *e.Car
 	}
