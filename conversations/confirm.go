@@ -80,7 +80,7 @@ func (t *turn) where(e *Enquiry) string {
 // silence is never read as yes.
 func tookConfirm(t *turn, e *Enquiry) string {
 	e.Stage = Waits
-	t.mustEnter(e, diary.Asked)
+	t.mustEnter(e, e.ID, diary.Asked)
 	t.unset(CameHold, e)
 	e.Work = nil
 	t.agree(e)

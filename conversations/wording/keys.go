@@ -155,6 +155,7 @@ const (
 	OwnerTheyNeverAnswered Key = "owner-they-never-answered"
 	OwnerTheyNeverChose    Key = "owner-they-never-chose"
 	OwnerAskCallOff        Key = "owner-ask-call-off"
+	OwnerAskCallOffLate    Key = "owner-ask-call-off-late"
 	OwnerCalledOff         Key = "owner-called-off"
 	OwnerTheyCalledOff     Key = "owner-they-called-off"
 	OwnerTheyCalledOffLate Key = "owner-they-called-off-late"
