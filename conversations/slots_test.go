@@ -1,6 +1,7 @@
 package conversations_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"strings"
 	"testing"
@@ -268,6 +269,32 @@ func TestLateOnOurSide(t *testing.T) {
 		for _, line := range []string{fmt.Sprint("SEQUENCE:", sequence+1), "METHOD:PUBLISH", "DTSTART:" + start.Add(20*time.Minute).UTC().Format("20060102T150405Z")} {
 			if !strings.Contains(string(m.File.Data), line+"\r\n") {
 				t.Errorf("%s: no %s in\n%s", names[who], line, m.File.Data)
+			}
+		}
+	}
+}
+
+// Who brings a car that has to dry for half a day reads when it can be fetched: when
+// there is somebody there again.
+func TestCarStaysToDry(t *testing.T) {
+	for dry, want := range map[int]string{0: "", 60: "can be fetched from 12:00", 720: "can be fetched from Thu 15 Apr, 09:00"} {
+		o := newOffice(t, talk(t))
+		o.held(mia, "Ford Fiesta") // Wednesday the 14th, nine to eleven
+		e := o.enquiry(mia)
+		e.Quote.Dry = dry
+		body, err := json.Marshal(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		doc := o.docs["enq:"+e.ID]
+		doc.Body = body
+		o.docs[doc.Key] = doc
+		n := len(o.said)
+		o.tap(mia, "Yes, remind me", "Yes, ask for it")
+		o.tap(boss, "Yes, book it")
+		for _, who := range []bot.ChatID{mia, boss} {
+			if dry == 0 && o.heard(who, n, "has to dry") || dry > 0 && !o.heard(who, n, want) {
+				t.Errorf("%d minutes: %s reads %q", dry, names[who], o.chat[who])
 			}
 		}
 	}

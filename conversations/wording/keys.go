@@ -154,6 +154,8 @@ const (
 	OfferedAgain           Key = "offered-again"
 	OwnerTheyNeverAnswered Key = "owner-they-never-answered"
 	OwnerTheyNeverChose    Key = "owner-they-never-chose"
+	StaysUnit              Key = "stays-unit"
+	StaysTheirs            Key = "stays-theirs"
 	OwnerAskCallOff        Key = "owner-ask-call-off"
 	OwnerAskCallOffLate    Key = "owner-ask-call-off-late"
 	OwnerCalledOff         Key = "owner-called-off"
