@@ -122,7 +122,11 @@ func (t *turn) answered(e *Enquiry, text string) {
 			return
 		}
 	}
-	if said := t.hear(e, text); len(said) > 0 {
+	said, ok := t.rethought(e, text)
+	if !ok {
+		said = t.hear(e, text)
+	}
+	if ok || len(said) > 0 {
 		e.At = ""
 		t.put(e, t.understood(said))
 		return

@@ -36,7 +36,12 @@ func (t *turn) hear(e *Enquiry, text string) []string {
 	if t.Reader == nil || text == "" {
 		return nil
 	}
-	h := &heard{turn: t, e: e, text: text, r: t.Reader.Read(text)}
+	return t.hearWhat(e, text, t.Reader.Read(text))
+}
+
+// hearWhat is hear of what has been read already.
+func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
+	h := &heard{turn: t, e: e, text: text, r: r}
 	h.vehicle()
 	h.wants()
 	h.condition()
