@@ -63,7 +63,7 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 // and I'd bring it to you". Only what is new is said back. Once the price is named
 // there is nothing left that could be filled by the way.
 func (t *turn) hearRest(e *Enquiry, q *question, text string) string {
-	if _, named := e.Answers[askQuote]; named || q.id == askQuote || q.id == askVehicle {
+	if _, named := e.Answers[askQuote]; named || q.id == askQuote || q.id == askVehicle || q.id == askHazards {
 		return ""
 	}
 	rev := e.Rev

@@ -4,6 +4,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
+
+	"example.org/dryhand/bot"
 )
 
 // Whoever changes their mind in the middle, in their own words, is understood; what
@@ -85,5 +88,41 @@ func TestASumForThePairIsNoBudget(t *testing.T) {
 	o.say(mia, "Ford Fiesta and a Kia Rio both want a full valet, a couple of hundred quid for the pair")
 	if got := o.enquiry(mia).Answers["budget"]; got != nil {
 		t.Errorf("the budget is %q", got)
+	}
+}
+
+// What is to be known of the car can be changed on the page of answers: the price is
+// put anew, the time kept for the one before goes back, and nobody is told later that
+// a price stands which there is none of.
+func TestChangingWhatIsToBeKnown(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "Ford Fiesta, inside, I'll bring it to you", "just the price")
+	o.tap(mia, "Find a day", "Nothing like that", "No photo")
+	o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})
+	if e := o.enquiry(mia); e.Slot == nil {
+		t.Fatalf("no time is kept, at %s", e.At)
+	}
+	o.say(mia, "change")
+	o.tap(mia, "To know of")
+	o.say(mia, "needles")
+	if e := o.enquiry(mia); e.Slot != nil || e.Quote.Refused == "" || e.At != "quote" {
+		t.Errorf("with needles in it we are at %s, a time is kept: %t:\n%s", e.At, e.Slot != nil, o.lastTo(mia).Text)
+	}
+	if said := o.lastTo(mia).Text; strings.Contains(said, "do it there") {
+		t.Errorf("it is put down to the place:\n%s", said)
+	}
+	n := len(o.chat[mia])
+	o.until(o.now.Add(4 * 24 * time.Hour))
+	for _, m := range o.chat[mia][n:] {
+		t.Errorf("later we say\n%s", m.Text)
+	}
+	o.say(mia, "sorry, been away")
+	if said := o.lastTo(mia).Text; !strings.HasPrefix(said, "Hello again") {
+		t.Errorf("days later somebody back is answered\n%s", said)
+	}
+	o.say(mia, "change")
+	o.tap(mia, "To know of")
+	if e := o.enquiry(mia); e.Quote == nil || e.Quote.Refused != "" {
+		t.Errorf("without needles there is no price:\n%s", o.lastTo(mia).Text)
 	}
 }
