@@ -104,7 +104,7 @@ func (t *turn) where(e *Enquiry) string {
 			continue
 		}
 		for _, n := range q.list {
-			if e.has(q.id, n.key) {
+			if e.has(q.id, n.key) && n.key != "unknown" {
 				said = append(said, t.label(n.label))
 			}
 		}
