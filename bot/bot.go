@@ -22,6 +22,9 @@ type FileID string
 type Person struct {
 	ID   ChatID
 	Name string
+	// Language is what their program is in, as an IETF tag ("pl", "en-GB"); empty where
+	// the platform does not say.
+	Language string
 }
 
 // Event is one thing that happened in a chat.

@@ -28,6 +28,7 @@ type update struct {
 type person struct {
 	ID        int64  `json:"id"`
 	FirstName string `json:"first_name"`
+	Language  string `json:"language_code"`
 }
 
 type chat struct {
@@ -300,7 +301,7 @@ func (p person) in(c chat) bot.Person {
 	if p.ID == 0 && c.Type == private {
 		p.ID = c.ID
 	}
-	return bot.Person{ID: bot.ChatID(p.ID), Name: name(p.FirstName)}
+	return bot.Person{ID: bot.ChatID(p.ID), Name: name(p.FirstName), Language: p.Language}
 }
 
 // name takes out of a first name what could not be read or would disturb the

@@ -769,4 +769,6 @@ const (
 	LabelLink            Key = "label-link"
 	TakeStale            Key = "take-stale"
 	LengthExact          Key = "length-exact"
+	LanguageTaken        Key = "language-taken"
+	LabelLanguage        Key = "label-language"
 )

@@ -17,6 +17,7 @@
 //	Mia sends car.heic as a file       Mia sends it as a file
 //	Mia forwards from Sarah: Hello     Mia sends on what Sarah wrote elsewhere
 //	Mia forwards from Sarah the photo dark.jpg   or photos of Sarah's
+//	Mia reads pl                       Mia's telephone is in that language
 //	Mia blocks, Mia unblocks           Mia shuts the desk out, lets it in again
 //	→ Mia: Hello.                      what Mia is told, with its buttons below
 //	    [Outside] [Inside]
@@ -48,6 +49,7 @@ const (
 	Forwards
 	Blocks
 	Unblocks
+	Reads
 	Rule
 	Expected
 )
@@ -60,8 +62,8 @@ type Line struct {
 	// Number is where it stands, from 1.
 	Number int
 	Who    string
-	// What is the words, the button's label, empty for the first there is, or a rule's
-	// value; Files the pictures.
+	// What is the words, the button's label, empty for the first there is, a rule's
+	// value or a language; Files the pictures.
 	What string
 	// Path is where a rule stands.
 	Path   string
@@ -89,6 +91,7 @@ var (
 	sendsLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) sends (.+?)( as a file)?$`)
 	passLine  = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) forwards from ([^:]+?)(?:: (.+)| the photos? (.+))$`)
 	ruleLine  = regexp.MustCompile(`^rules ([a-z-]+\.[a-z-]+): (.*)$`)
+	readsLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) reads ([a-z]{2,3}(?:-[A-Z]{2})?)$`)
 	blockLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) (un)?blocks$`)
 )
 
@@ -149,6 +152,8 @@ func (l *Line) parse(zone *time.Location) error {
 		l.Kind, l.Who, l.What = Says, m[1], m[2]
 	} else if m := sendsLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who, l.Files, l.AsFile = Sends, m[1], strings.Fields(m[2]), m[3] != ""
+	} else if m := readsLine.FindStringSubmatch(s); m != nil {
+		l.Kind, l.Who, l.What = Reads, m[1], m[2]
 	} else if m := blockLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who = Blocks, m[1]
 		if m[2] != "" {
