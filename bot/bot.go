@@ -22,8 +22,8 @@ type FileID string
 type Person struct {
 	ID   ChatID
 	Name string
-	// Language is what their program is in, as an IETF tag ("pl", "en-GB"); empty where
-	// the platform does not say.
+	// Language is what their client is set to, as a BCP 47 tag such as "cy" or
+	// "pt-BR", empty where the platform does not say.
 	Language string
 }
 

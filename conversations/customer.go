@@ -14,6 +14,9 @@ func (t *turn) customer() {
 	if t.event.From.Name != "" {
 		c.Name = t.event.From.Name
 	}
+	if t.event.From.Language != "" {
+		c.Language = t.event.From.Language
+	}
 	if m, ok := t.event.What.(bot.Membership); ok {
 		c.Blocked = m.Blocked
 		if m.Blocked {
@@ -22,8 +25,8 @@ func (t *turn) customer() {
 		return
 	}
 	c.Blocked = false
-	if c.Count == 0 && c.Language == "" {
-		c.Language = t.offered(t.event.From.Language)
+	if c.Count == 0 && c.Reads == "" {
+		c.Reads = t.offered(t.event.From.Language)
 	}
 	switch w := t.event.What.(type) {
 	case bot.Tap:

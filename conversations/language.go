@@ -54,7 +54,7 @@ func (talk Talk) in(tag string) (Talk, bool) {
 func (talk Talk) offered(tag string) string {
 	first := func(tag string) string { s, _, _ := strings.Cut(strings.ToLower(tag), "-"); return s }
 	for _, l := range talk.Languages {
-		if first(l.Words.Language()) == first(tag) && first(tag) != first(talk.Words.Language()) {
+		if first(l.Words.Language()) == first(tag) && first(tag) != "" {
 			return l.Words.Language()
 		}
 	}
@@ -69,7 +69,7 @@ func (t *turn) languageOf(id bot.ChatID) string {
 	case t.Owner != 0 && (id == t.Owner || isGuest(id)):
 		tag = t.layer.Language // what guests are told comes to him, to pass on
 	case c != nil:
-		tag = c.Language
+		tag = c.Reads
 	}
 	if _, ok := t.Talk.in(tag); !ok {
 		return ""
@@ -253,7 +253,7 @@ func (t *turn) chooseLanguage(c *Chat, tag string) {
 	if _, ok := t.Talk.in(tag); !ok {
 		tag = ""
 	}
-	c.Language = tag
+	c.Reads = tag
 	for _, e := range append(t.jobs(c), t.current(c)) {
 		if e != nil {
 			t.reword(e)

@@ -45,7 +45,10 @@ type play struct {
 	revs map[string]int
 	// unasked counts what each chat has heard on each day that nobody had asked for.
 	unasked map[string]int
-	reads   func(*play, bot.Message)
+	// reads, if set, looks at every message; began is what the owner read
+	// at the start.
+	reads func(*play, bot.Message)
+	began string
 }
 
 func TestAnythingAtAll(t *testing.T) {
@@ -67,6 +70,7 @@ func anything(t *testing.T, begun map[string]*office, reads func(*play, bot.Mess
 		from := rapid.SampledFrom(slices.Sorted(maps.Keys(begun))).Draw(t, "from")
 		p := &play{office: begun[from].fork(), revs: map[string]int{}, unasked: map[string]int{}, reads: reads}
 		p.t = t
+		p.began = p.language(boss)
 		p.check(nil, bot.Event{}, nil)
 		t.Repeat(map[string]func(*rapid.T){
 			"writes": func(t *rapid.T) {

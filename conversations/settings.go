@@ -28,7 +28,7 @@ func (t *turn) settings(c *Chat) {
 	if e == nil {
 		e = t.begin(c)
 	}
-	f := wording.Facts{Hours: t.politeHours(), When: zoneName(c)}
+	f := wording.Facts{Hours: t.politeHours(), When: zoneName(c), Now: t.foreign(c)}
 	remind, care := named{settingRemindOff, wording.LabelRemindersOff}, named{settingCareOff, wording.LabelCareOff}
 	if n := t.Rules.Nudges; !n.Sundays {
 		f.Count = 1
@@ -117,6 +117,17 @@ func (t *turn) revive(e *Enquiry) {
 		return
 	}
 	t.keepPlan(e, *e.Plan)
+}
+
+// foreign is the language of a customer's client where it is none we write, empty
+// otherwise. A language is told by the first part of its tag.
+func (t *turn) foreign(c *Chat) string {
+	theirs, _, _ := strings.Cut(c.Language, "-")
+	ours, _, _ := strings.Cut(t.native.Language(), "-")
+	if theirs == "" || strings.EqualFold(theirs, ours) || t.offered(c.Language) != "" {
+		return ""
+	}
+	return c.Language
 }
 
 // politeHours words when reminders come.

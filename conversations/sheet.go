@@ -43,6 +43,7 @@ func (t *turn) workSheet(e *Enquiry) (jobsheet.Sheet, bool) {
 	t.Words, t.Rules = t.native, t.written
 	defer func() { t.Words, t.Rules = words, rules }()
 	asked := t.priced(e)
+	asked.Without = nil // the sheet says that it is left out
 	fitted, err := t.Rules.Fit(asked)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: job sheet of %s: %w", e.ID, err))
