@@ -201,7 +201,7 @@ func putQuote(t *turn, e *Enquiry) prompt {
 	case q.Refused != "":
 		f.Text = q.Refused
 		p := prompt{text: t.word(wording.QuoteRefused, f)}
-		if atTheirs(t, e) {
+		if atTheirs(t, e) && mayBring(t, e) {
 			p.options = append(p.options, t.choose(choiceBring, wording.LabelBring))
 		}
 		p.options = append(p.options, again)
