@@ -105,7 +105,7 @@ func (t *turn) missedMoney(e *Enquiry) string {
 	if t.offFate(e, Customer) == Kept {
 		off = wording.OwnerMissedKept
 	}
-	f := wording.Facts{Deposit: pounds(d.Pence)}
+	f := wording.Facts{Deposit: t.pounds(d.Pence)}
 	return t.word(moved, f) + " " + t.word(off, f)
 }
 

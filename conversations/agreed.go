@@ -212,6 +212,7 @@ func (t *turn) added(e *Enquiry, base *Quoted, asked pricing.Enquiry, task strin
 		return nil
 	}
 	q := *base
+	q.Other = nil // of the work as it was
 	q.Low += int64(with.Price.Low - without.Price.Low)
 	q.Likely += int64(with.Price.Likely - without.Price.Likely)
 	q.High += int64(with.Price.High - without.Price.High)

@@ -192,10 +192,10 @@ func (t *turn) changed(e *Enquiry) wording.Facts {
 	if f.Text = t.brief(e.Quote); f.Text == t.brief(e.Seen) {
 		f.Text = "" // nothing to compare with
 	}
-	f.Likely, f.Most = pounds(e.Seen.Likely), pounds(e.Seen.High)
+	f.Likely, f.Most = t.pounds(e.Seen.Likely), t.pounds(e.Seen.High)
 	f.Price = t.word(wording.PriceRange, f)
 	f.Hours = t.length(e.Seen.P50)
-	f.Budget = pounds(e.Quote.High)
+	f.Budget = t.pounds(e.Quote.High)
 	f.In, f.Out, f.Refer = nil, nil, e.Seen.Refer
 	for _, l := range e.Seen.In {
 		if !slices.Contains(e.Quote.In, l) {
@@ -280,7 +280,7 @@ func (t *turn) settle(e *Enquiry, k wording.Key) {
 
 // brief is a price for somebody who has read it before.
 func (t *turn) brief(q *Quoted) string {
-	return t.word(wording.PriceBrief, wording.Facts{Likely: pounds(q.Likely), Most: pounds(q.High)})
+	return t.word(wording.PriceBrief, wording.Facts{Likely: t.pounds(q.Likely), Most: t.pounds(q.High)})
 }
 
 // lengthen gives a job whose price has changed the time it now needs. It reports
@@ -370,7 +370,7 @@ func (t *turn) offerExtras(e *Enquiry) {
 			continue
 		}
 		if with := t.withExtra(e, l.Task); with != nil && with.Likely > now.Likely {
-			label := short([]string{l.Words})[0] + " +" + pounds(with.Likely-now.Likely)
+			label := short([]string{l.Words})[0] + " +" + t.pounds(with.Likely-now.Likely)
 			rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressExtra, l.Task}.data()}})
 		}
 	}

@@ -95,7 +95,7 @@ func putBudget(t *turn, e *Enquiry) prompt {
 		t.fail(fmt.Errorf("conversations: pricing enquiry %s: %w", e.ID, err))
 		return prompt{}
 	}
-	f := wording.Facts{Car: carName(e), Likely: all.Price.Likely.String(), Most: all.Price.High.String()}
+	f := wording.Facts{Car: carName(e), Likely: t.pounds(int64(all.Price.Likely)), Most: t.pounds(int64(all.Price.High))}
 	var p prompt
 	for _, share := range []float64{.5, .65, .8} {
 		figure := pricing.Pence(share * float64(all.Price.High)).Near(10_00)
@@ -110,7 +110,7 @@ func putBudget(t *turn, e *Enquiry) prompt {
 		if !fitted.Fits || slices.ContainsFunc(p.options, func(o option) bool { return o.key == key }) {
 			continue
 		}
-		p.options = append(p.options, option{key: key, label: figure.String(), typed: []string{figure.String(), key}})
+		p.options = append(p.options, option{key: key, label: t.pounds(int64(figure)), typed: []string{figure.String(), key}})
 		f.Items = append(f.Items, t.variant(figure, all, fitted.Quote))
 	}
 	p.text = t.word(wording.AskBudget, f)
@@ -132,7 +132,7 @@ func (t *turn) variant(figure pricing.Pence, all, less pricing.Quote) string {
 	}
 	slices.SortStableFunc(gone, func(a, b pricing.Line) int { return int(b.Price - a.Price) })
 	named := gone[:min(3, len(gone))]
-	f := wording.Facts{Budget: figure.String(), Hours: t.length(less.Minutes.P50), Items: short(t.worth(named)), Count: len(gone) - len(named)}
+	f := wording.Facts{Budget: t.pounds(int64(figure)), Hours: t.length(less.Minutes.P50), Items: short(t.worth(named)), Count: len(gone) - len(named)}
 	return t.word(wording.LineFigure, f)
 }
 

@@ -99,7 +99,7 @@ func (t *turn) leave(c *Chat, gone *Enquiry) {
 		c.Asked = ""
 	}
 	if len(left) == 0 && len(c.Took) == 0 {
-		c.Name, c.TimeZone, c.Language, c.Heard, c.Excused = "", "", "", time.Time{}, time.Time{}
+		c.Name, c.TimeZone, c.Language, c.Reads, c.Heard, c.Excused = "", "", "", "", time.Time{}, time.Time{}
 	}
 }
 

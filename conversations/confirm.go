@@ -38,7 +38,7 @@ func putConfirm(t *turn, e *Enquiry) prompt {
 // agreed are the facts of an enquiry that has a price and a time.
 func (t *turn) agreed(e *Enquiry) wording.Facts {
 	f := wording.Facts{Name: e.Name, Car: carName(e), Text: t.wanted(e), In: e.Quote.In,
-		Low: pounds(e.Quote.Low), Likely: pounds(e.Quote.Likely), Most: pounds(e.Quote.High)}
+		Low: t.pounds(e.Quote.Low), Likely: t.pounds(e.Quote.Likely), Most: t.pounds(e.Quote.High)}
 	f.Price = t.word(wording.PriceRange, f)
 	if e.Slot != nil {
 		start := e.Slot.Start.In(t.Zone)
@@ -86,7 +86,7 @@ func (t *turn) handedOver(at time.Time) time.Time {
 	return at
 }
 
-func pounds(pence int64) string { return pricing.Pence(pence).String() }
+func (t *turn) pounds(pence int64) string { return t.Words.Money(pence) }
 
 // wanted is what the customer asked for, in the words they tapped.
 func (t *turn) wanted(e *Enquiry) string {

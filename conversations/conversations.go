@@ -65,6 +65,9 @@ import (
 type Talk struct {
 	Rules *pricing.Rules
 	Words *wording.Words
+	// Languages are the other languages somebody may choose; Words and Rules are in
+	// the business's own.
+	Languages []Language
 	// Reader reads what people write in their own words; without it only buttons'
 	// words are understood.
 	Reader *reading.Reader

@@ -25,6 +25,9 @@ func (t *turn) customer() {
 		return
 	}
 	c.Blocked = false
+	if c.Count == 0 && c.Reads == "" {
+		c.Reads = t.offered(t.event.From.Language)
+	}
 	switch w := t.event.What.(type) {
 	case bot.Tap:
 		t.tapped(c, w)
@@ -69,6 +72,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.showTerms(c, e)
 	case said == "help":
 		t.lead(c, t.word(wording.Help, wording.Facts{}))
+	case t.saidLanguage(c, said):
 	case said == "settings" || t.means(said, wording.SaySettings):
 		t.settings(c)
 	case t.tookZone(c, w.Body):
@@ -130,7 +134,7 @@ func (t *turn) edited(c *Chat, e *Enquiry, w bot.Text) {
 // means tells whether the words are one of the ways of saying something, or
 // contain one of those of three words and more.
 func (t *turn) means(said string, k wording.Key) bool {
-	return slices.ContainsFunc(t.Words.Typed(k), func(w string) bool {
+	return slices.ContainsFunc(t.typed(k), func(w string) bool {
 		w = plain(w)
 		return w == said || strings.Count(w, " ") >= 2 && strings.Contains(" "+said+" ", " "+w+" ")
 	})

@@ -55,7 +55,7 @@ func (t *turn) dayFacts(date string) wording.Facts {
 			k = wording.LineJob
 			line.Name, line.Car, line.Text = e.Name, carName(e), t.wanted(e)
 			line.Items = []string{t.where(e)}
-			line.Likely, line.Most = pounds(e.Quote.Likely), pounds(e.Quote.High)
+			line.Likely, line.Most = t.pounds(e.Quote.Likely), t.pounds(e.Quote.High)
 			if en.Kind != diary.Booked {
 				k = wording.LineAsked
 			} else {
@@ -75,7 +75,7 @@ func (t *turn) dayFacts(date string) wording.Facts {
 	}
 	f.Out = t.gaps(date, free)
 	if likely > 0 {
-		f.Likely = pounds(likely)
+		f.Likely = t.pounds(likely)
 	}
 	f.Count = len(f.Items)
 	if _, set, light := diary.Sun(at.Add(12*time.Hour), rules.Base); light == diary.Ordinary {

@@ -87,10 +87,10 @@ func (t *turn) depositDue(e *Enquiry) int64 {
 // for none.
 func (t *turn) advance(e *Enquiry) string {
 	if d := e.inHand(); d != nil {
-		return pounds(d.Pence)
+		return t.pounds(d.Pence)
 	}
 	if due := t.depositDue(e); due > 0 {
-		return pounds(due)
+		return t.pounds(due)
 	}
 	return ""
 }
@@ -168,7 +168,7 @@ func (t *turn) sayDeposit(e *Enquiry) {
 
 // depositFacts are what the sentences about money in advance speak of.
 func (t *turn) depositFacts(e *Enquiry, d *Deposit) wording.Facts {
-	f := wording.Facts{Name: e.Name, Car: carName(e), Deposit: pounds(d.Pence), Until: t.Words.Moment(d.Until.In(t.Zone))}
+	f := wording.Facts{Name: e.Name, Car: carName(e), Deposit: t.pounds(d.Pence), Until: t.Words.Moment(d.Until.In(t.Zone))}
 	if e.Slot != nil {
 		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
 	}
@@ -342,9 +342,9 @@ func (t *turn) moneyWaits(e *Enquiry) string {
 	case d == nil:
 		return ""
 	case d.Paid.IsZero():
-		return t.word(wording.MoneyNotNeeded, wording.Facts{Deposit: pounds(d.Pence)})
+		return t.word(wording.MoneyNotNeeded, wording.Facts{Deposit: t.pounds(d.Pence)})
 	}
-	return t.word(wording.MoneyAlongOrBack, wording.Facts{Deposit: pounds(d.Pence)})
+	return t.word(wording.MoneyAlongOrBack, wording.Facts{Deposit: t.pounds(d.Pence)})
 }
 
 // moneyLeft says what becomes of money in advance when the customer gives up an
@@ -370,7 +370,7 @@ func (t *turn) moneyOff(e *Enquiry, side Side) string {
 	d := e.deposit()
 	f := wording.Facts{Count: t.Rules.Terms.CancelDays}
 	if d != nil {
-		f.Deposit = pounds(d.Pence)
+		f.Deposit = t.pounds(d.Pence)
 	}
 	var k wording.Key
 	switch {
@@ -425,7 +425,7 @@ func (t *turn) moneyMoved(e *Enquiry, side Side) string {
 	case t.movedFate(e, t.late(e)) == Kept:
 		k = wording.MoneyMovedOurs
 	}
-	return t.word(k, wording.Facts{Deposit: pounds(d.Pence)})
+	return t.word(k, wording.Facts{Deposit: t.pounds(d.Pence)})
 }
 
 // moveDeposit carries out what a move does to money in advance. late tells whether
@@ -481,10 +481,10 @@ func (t *turn) lessDeposit(e *Enquiry, f *wording.Facts) {
 		t.endDeposit(e, Waived)
 		return
 	}
-	f.Deposit = pounds(d.Pence)
-	f.Most = pounds(max(0, e.Work.Price-d.Pence))
+	f.Deposit = t.pounds(d.Pence)
+	f.Most = t.pounds(max(0, e.Work.Price-d.Pence))
 	if over := d.Pence - e.Work.Price; over > 0 {
-		f.Money = pounds(over)
+		f.Money = t.pounds(over)
 	}
 	t.endDeposit(e, Used)
 }

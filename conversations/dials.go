@@ -27,16 +27,16 @@ type dial struct {
 var dials = []dial{
 	{"rate", wording.SayRate, wording.LabelRate, wording.OwnerAskRate,
 		func(w *wording.Words, r *pricing.Rules) string {
-			return w.Say(wording.AnHour, wording.Facts{Text: r.Money.Rate.String()})
+			return w.Say(wording.AnHour, wording.Facts{Text: w.Money(int64(r.Money.Rate))})
 		},
 		func(_ *turn, s string, l *pricing.Layer) bool { return readMoney(s, &l.Rate) }},
 	{"skilled", wording.SaySkilled, wording.LabelSkilled, wording.OwnerAskRate,
 		func(w *wording.Words, r *pricing.Rules) string {
-			return w.Say(wording.AnHour, wording.Facts{Text: r.Money.SkilledRate.String()})
+			return w.Say(wording.AnHour, wording.Facts{Text: w.Money(int64(r.Money.SkilledRate))})
 		},
 		func(_ *turn, s string, l *pricing.Layer) bool { return readMoney(s, &l.Skilled) }},
 	{"minimum", wording.SayMinimum, wording.LabelMinimum, wording.OwnerAskMinimum,
-		func(_ *wording.Words, r *pricing.Rules) string { return r.Money.Minimum.String() },
+		func(w *wording.Words, r *pricing.Rules) string { return w.Money(int64(r.Money.Minimum)) },
 		func(_ *turn, s string, l *pricing.Layer) bool { return readMoney(s, &l.Minimum) }},
 	{"hours", wording.SayHours, wording.LabelHours, wording.OwnerAskHours, showHours, readHours},
 	{"notice", wording.SayNotice, wording.LabelNotice, wording.OwnerAskNotice,

@@ -64,7 +64,7 @@ func putCondition(a pricing.AreaRule) func(*turn, *Enquiry) prompt {
 			lines = append(lines, n+" – "+d)
 			o := option{key: n, label: n, typed: []string{n, d}}
 			if i == 0 && a.OnlyIfTold {
-				o.typed = append(o.typed, t.Words.Typed(wording.SayNone)...)
+				o.typed = append(o.typed, t.typed(wording.SayNone)...)
 			}
 			p.options = append(p.options, o)
 		}

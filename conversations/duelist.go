@@ -104,7 +104,7 @@ func (t *turn) dueMonth(c *Chat, month time.Time) {
 		f.Minutes = 0
 	}
 	if worth > 0 {
-		f.Likely = worth.String()
+		f.Likely = t.pounds(int64(worth))
 	}
 	next := first.AddDate(0, 1, 0)
 	way := bot.Choice{Label: t.Words.Month(next), Data: press{noEnquiry, 0, pressDesk, deskDue + next.Format(monthLayout)}.data()}
@@ -131,7 +131,7 @@ func (t *turn) dueLine(e *Enquiry, at time.Time) (wording.Facts, pricing.Pence, 
 	}
 	price, ok := t.likely(e, t.renewal(e, m.Clocks, false))
 	if ok {
-		f.Likely = price.String()
+		f.Likely = t.pounds(int64(price))
 	}
 	return f, price, true
 }

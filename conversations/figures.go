@@ -98,9 +98,9 @@ func (t *turn) figuresWords(s stretch, all sums, asked Count) string {
 		f.Items = t.keptLine(asked, 0)
 		return t.word(wording.OwnerFigures, f)
 	}
-	f.Likely = pounds(all.pence)
+	f.Likely = t.pounds(all.pence)
 	f.Hours = t.length(float64(all.minutes))
-	f.Low = all.anHour().String()
+	f.Low = t.pounds(int64(all.anHour()))
 	f.Items = append(t.keptLine(asked, all.done), t.word(wording.FiguresInRange, wording.Facts{Count: all.inRange, Minutes: all.done}))
 	if all.reckoned > 0 {
 		off := int(math.Round(100 * (float64(all.minutes)/all.reckoned - 1)))
@@ -125,20 +125,20 @@ func (t *turn) keptLine(asked Count, done int) []string {
 	if asked.Kept <= 0 {
 		return nil
 	}
-	return []string{t.word(wording.FiguresKept, wording.Facts{Likely: pounds(asked.Kept), Count: done})}
+	return []string{t.word(wording.FiguresKept, wording.Facts{Likely: t.pounds(asked.Kept), Count: done})}
 }
 
 // drawn is the picture of a span: what each part of it earned, and what is booked.
 func (t *turn) drawn(s stretch, all sums) chart.Chart {
-	title := wording.Facts{Day: s.name, Likely: pounds(all.pence)}
+	title := wording.Facts{Day: s.name, Likely: t.pounds(all.pence)}
 	if all.minutes > 0 {
-		title.Low = all.anHour().String()
+		title.Low = t.pounds(int64(all.anHour()))
 	}
 	c := chart.Chart{Title: t.word(wording.ChartTitle, title), Dark: t.label(wording.ChartEarned), Pale: t.label(wording.ChartBooked)}
 	for i, b := range all.bars {
 		bar := chart.Bar{Dark: float64(b.pence) / 100, Pale: float64(b.likely) / 100, Label: t.partName(s, i)}
 		if sum := pricing.Pence(b.pence + b.likely); sum > 0 {
-			bar.Value = sum.Near(100).String()
+			bar.Value = t.pounds(int64(sum.Near(100)))
 		}
 		if b.booked > 0 {
 			bar.Note = t.word(wording.ChartJobs, wording.Facts{Count: b.booked})

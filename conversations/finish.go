@@ -46,7 +46,7 @@ func (t *turn) took(c *Chat, e *Enquiry, n int, byArea map[pricing.Area]int) {
 	f.Minutes = n
 	var row []bot.Choice
 	for _, p := range []int64{e.Quote.Likely, e.Quote.High} {
-		label := pounds(p)
+		label := t.pounds(p)
 		if len(row) == 0 || row[0].Label != label {
 			row = append(row, bot.Choice{Label: label, Data: press{e.ID, e.Rev, pressPaid, strconv.FormatInt(p, 10)}.data()})
 		}
@@ -85,7 +85,7 @@ func (t *turn) price(c *Chat, e *Enquiry, pence int64) {
 			e.Work.Protections = append(e.Work.Protections, p.ID)
 		}
 	}
-	t.tell(c.ID, wording.OwnerProtect, wording.Facts{Name: e.Name, Text: pounds(pence)}, t.protections(e)...)
+	t.tell(c.ID, wording.OwnerProtect, wording.Facts{Name: e.Name, Text: t.pounds(pence)}, t.protections(e)...)
 }
 
 // protections are what may have been applied, ticked where it was.
@@ -150,7 +150,7 @@ func (t *turn) finish(e *Enquiry) {
 	t.receipt(e)
 	t.pairs(e)
 	t.care(e)
-	f := wording.Facts{Name: e.Name, Minutes: e.Work.Minutes, Count: int(e.Quote.P50), Price: pounds(e.Work.Price), When: "–"}
+	f := wording.Facts{Name: e.Name, Minutes: e.Work.Minutes, Count: int(e.Quote.P50), Price: t.pounds(e.Work.Price), When: "–"}
 	t.remembered(customer, e)
 	if e.has(askConsent, "yes") && !customer.Stopped && !customer.Blocked && !customer.NoNudge {
 		t.plan(e)
@@ -185,11 +185,11 @@ func (t *turn) receipt(e *Enquiry) {
 		return
 	}
 	f := t.agreed(e)
-	f.Price, f.Text = pounds(e.Work.Price), ""
+	f.Price, f.Text = t.pounds(e.Work.Price), ""
 	f.In = e.Quote.In
 	f.Day = t.Words.DateYear(e.Work.At.In(t.Zone))
 	if t.Rules.Money.VATRegistered {
-		f.Text = pricing.VATIn(pricing.Pence(e.Work.Price), t.Rules.Money.VATPercent).String()
+		f.Text = t.pounds(int64(pricing.VATIn(pricing.Pence(e.Work.Price), t.Rules.Money.VATPercent)))
 	}
 	t.lessDeposit(e, &f)
 	var row []bot.Choice

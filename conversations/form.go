@@ -103,7 +103,7 @@ func (t *turn) form(e *Enquiry) []question {
 		{id: askWants, ask: putWants, several: true, read: readWants},
 	}
 	f = append(f,
-		question{id: askSite, ask: sited(wording.AskSite, bringOrMine)},
+		question{id: askSite, applies: mayBring, ask: sited(wording.AskSite, bringOrMine)},
 		question{id: askSurface, applies: atTheirs, ask: sited(wording.AskSurface, surfaces)},
 		question{id: askServices, applies: workable, ask: sited(wording.AskServices, services)},
 		question{id: askDrain, applies: workable, ask: sited(wording.AskDrain, drains)},
@@ -137,6 +137,7 @@ func (t *turn) find(e *Enquiry, id string) *question {
 // next is the first question that matters and is not answered, nil when the
 // form is complete.
 func (t *turn) next(e *Enquiry) *question {
+	t.settleSite(e)
 	doubt, looked := "", false
 	for _, q := range t.form(e) {
 		if _, answered := e.Answers[q.id]; answered {

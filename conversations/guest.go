@@ -104,7 +104,7 @@ func (t *turn) passOnGuests() {
 		if m.Kind == "question" || m.Kind == "aside" {
 			k = wording.ForGuest
 		}
-		m.Text = t.word(k, wording.Facts{Name: name, Text: m.Text})
+		m.Text = t.wordTo(t.Owner, k, wording.Facts{Name: name, Text: m.Text})
 	}
 	if t.Owner == 0 {
 		kept := t.out.Say[:0]

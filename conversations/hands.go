@@ -104,6 +104,7 @@ func (t *turn) holdBack(of bot.ChatID) {
 		h.Held = append(h.Held, e.ID)
 	}
 	if first && wrote {
-		t.tell(e.Chat, wording.HandsWet, wording.Facts{Minutes: max(1, int(math.Ceil(h.Until.Sub(t.now).Minutes())))})
+		wet := t.wordTo(e.Chat, wording.HandsWet, wording.Facts{Minutes: max(1, int(math.Ceil(h.Until.Sub(t.now).Minutes())))})
+		t.say(bot.Message{Chat: e.Chat, Text: wet, Kind: string(wording.HandsWet)})
 	}
 }

@@ -43,11 +43,15 @@ func (t *turn) hear(e *Enquiry, text string) []string {
 func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 	h := &heard{turn: t, e: e, text: text, r: r}
 	h.vehicle()
-	h.wants()
-	h.condition()
-	h.money()
-	h.place()
-	h.when()
+	if t.languageOf(t.event.Chat) == "" {
+		// In another language than the reader's, a car is a car, and everything else
+		// could be a coincidence.
+		h.wants()
+		h.condition()
+		h.money()
+		h.place()
+		h.when()
+	}
 	if len(h.filled) > 0 {
 		if before := e.Answers[askHeard]; len(before) > 0 {
 			h.filled = append([]string{heardNext}, h.filled...)
@@ -199,7 +203,7 @@ func (h *heard) money() {
 	}
 	pounds := strconv.Itoa(int(b.Amount / 100))
 	if isFigure(pounds) && h.fill(askBudget, pounds) {
-		h.tell(h.word(wording.SaidBudget, wording.Facts{Budget: b.Amount.String()}))
+		h.tell(h.word(wording.SaidBudget, wording.Facts{Budget: h.pounds(int64(b.Amount))}))
 	}
 }
 

@@ -54,6 +54,7 @@ func (t *turn) layered() {
 	}
 	t.layer = l
 	t.Rules = t.file.Under(l)
+	t.written = t.Rules
 }
 
 // setLayer keeps a new layer with the words for it, if the file's own checks let it

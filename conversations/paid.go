@@ -27,7 +27,7 @@ func (t *turn) moneyPressed(e *Enquiry, kind string, w bot.Tap) bool {
 		return true
 	}
 	t.takeOff(w)
-	f := wording.Facts{Name: e.Name, Car: carName(e), Price: pounds(e.toPay()), Day: t.Words.Date(e.Work.At.In(t.Zone))}
+	f := wording.Facts{Name: e.Name, Car: carName(e), Price: t.pounds(e.toPay()), Day: t.Words.Date(e.Work.At.In(t.Zone))}
 	paid := t.jobRow(e, named{jobPaid, wording.LabelPaid})
 	switch kind {
 	case jobPaid:
@@ -85,7 +85,7 @@ func (t *turn) unpaid(e *Enquiry) {
 	if e.Stage != Done || e.Work == nil || !e.Work.Paid.IsZero() || !e.Work.Owed || t.Owner == 0 {
 		return
 	}
-	f := wording.Facts{Name: e.Name, Car: carName(e), Price: pounds(e.toPay()), Day: t.Words.Date(e.Work.At.In(t.Zone)),
+	f := wording.Facts{Name: e.Name, Car: carName(e), Price: t.pounds(e.toPay()), Day: t.Words.Date(e.Work.At.In(t.Zone)),
 		Count: int(t.now.Sub(e.Work.At) / (24 * time.Hour))}
 	t.tell(t.Owner, wording.OwnerStillUnpaid, f, t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobRemind, wording.LabelRemindKindly}), t.jobRow(e, named{jobLeave, wording.LabelLeaveIt}))
 }

@@ -9,7 +9,7 @@ import (
 func pick(p prompt, text string) (option, bool) {
 	said := plain(text)
 	for _, o := range p.options {
-		for _, w := range append([]string{o.label, o.key}, o.typed...) {
+		for _, w := range append([]string{o.key}, o.typed...) {
 			if said == plain(w) {
 				return o, true
 			}

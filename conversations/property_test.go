@@ -45,6 +45,10 @@ type play struct {
 	revs map[string]int
 	// unasked counts what each chat has heard on each day that nobody had asked for.
 	unasked map[string]int
+	// reads, if set, looks at every message; began is what the owner read
+	// at the start.
+	reads func(*play, bot.Message)
+	began string
 }
 
 func TestAnythingAtAll(t *testing.T) {
@@ -55,10 +59,18 @@ func TestAnythingAtAll(t *testing.T) {
 	for name, o := range stages(t, with(t, append([]string{"when: after-yes ", "when: before-yes "}, bank...)...)) {
 		begun["money beforehand, "+name] = o
 	}
+	anything(t, begun, nil)
+}
+
+// anything lets everybody do anything from any of these stages on. reads, if set, looks
+// at every message.
+func anything(t *testing.T, begun map[string]*office, reads func(*play, bot.Message)) {
+	t.Helper()
 	rapid.Check(t, func(t *rapid.T) {
 		from := rapid.SampledFrom(slices.Sorted(maps.Keys(begun))).Draw(t, "from")
-		p := &play{office: begun[from].fork(), revs: map[string]int{}, unasked: map[string]int{}}
+		p := &play{office: begun[from].fork(), revs: map[string]int{}, unasked: map[string]int{}, reads: reads}
 		p.t = t
+		p.began = p.language(boss)
 		p.check(nil, bot.Event{}, nil)
 		t.Repeat(map[string]func(*rapid.T){
 			"writes": func(t *rapid.T) {
@@ -249,6 +261,9 @@ func (p *play) check(before *office, e bot.Event, said []bot.Message) {
 	for _, m := range said {
 		p.fits(m)
 		p.spares(m)
+		if p.reads != nil {
+			p.reads(p, m)
+		}
 	}
 	p.diaryTells()
 	p.heldTells()
@@ -514,5 +529,5 @@ func (p *play) nextStep(e bot.Event, said []bot.Message) {
 // says tells whether a text says what to write: something in quotation marks, or
 // the question that is answered in words.
 func says(text string) bool {
-	return strings.Contains(text, `"`) || strings.Contains(text, "What car is it?") || strings.Contains(text, "?")
+	return strings.ContainsAny(text, `"„`) || strings.Contains(text, "What car is it?") || strings.Contains(text, "?")
 }

@@ -94,7 +94,7 @@ func ticked(e *Enquiry, o option) (label, choice string) {
 
 // choose makes an option whose typed forms stand beside its label.
 func (t *turn) choose(key string, k wording.Key) option {
-	return option{key: key, label: t.Words.Label(k), typed: t.Words.Typed(k)}
+	return option{key: key, label: t.Words.Label(k), typed: t.typed(k)}
 }
 
 // sentence asks a question that is a sentence and takes free text.

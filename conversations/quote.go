@@ -89,8 +89,8 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence) *Quoted {
 	q := f.Quote
 	k := &Quoted{Rules: q.Rules, Low: int64(q.Price.Low), Likely: int64(q.Price.Likely), High: int64(q.Price.High),
 		P10: q.Minutes.P10, P50: q.Minutes.P50, P80: q.Minutes.P80, P90: q.Minutes.P90,
-		Until: t.now.AddDate(0, 0, t.Rules.Quotes.StandsDays), NeedSee: q.NeedToSee, Refused: q.Refused,
-		Budget: int64(budget), Small: budget > 0 && !f.Fits, Stays: q.WontComeOut, Notes: q.Notes}
+		Until: t.now.AddDate(0, 0, t.Rules.Quotes.StandsDays), Budget: int64(budget), Small: budget > 0 && !f.Fits, Language: t.language,
+		QuoteWords: QuoteWords{NeedSee: q.NeedToSee, Refused: q.Refused, Stays: q.WontComeOut, Notes: q.Notes}}
 	k.In = t.worth(q.In)
 	k.Main = t.worth(weightiest(q.In, mostNamed))
 	for _, l := range q.In {
@@ -106,7 +106,7 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence) *Quoted {
 		k.Further = append(k.Further, l.Words)
 	}
 	for _, d := range q.Because {
-		k.Why = append(k.Why, t.word(wording.LineWhy, wording.Facts{Text: d.Words, Most: d.Effect.String()}))
+		k.Why = append(k.Why, t.word(wording.LineWhy, wording.Facts{Text: d.Words, Most: t.pounds(int64(d.Effect))}))
 	}
 	for _, r := range q.Refer {
 		k.Refer = append(k.Refer, r.Words)
@@ -170,18 +170,18 @@ func (t *turn) leftOut(l pricing.Left) string {
 	if l.Adds <= 0 {
 		return l.Words
 	}
-	return t.word(wording.LineAdds, wording.Facts{Text: l.Words, Most: l.Adds.String()})
+	return t.word(wording.LineAdds, wording.Facts{Text: l.Words, Most: t.pounds(int64(l.Adds))})
 }
 
 // facts are what a quote's sentences speak of.
 func (t *turn) quoteFacts(e *Enquiry) wording.Facts {
 	q := e.Quote
-	f := wording.Facts{Name: e.Name, Car: carName(e), Low: pounds(q.Low), Likely: pounds(q.Likely), Most: pounds(q.High),
+	f := wording.Facts{Name: e.Name, Car: carName(e), Low: t.pounds(q.Low), Likely: t.pounds(q.Likely), Most: t.pounds(q.High),
 		Until: t.Words.Date(q.Until.In(t.Zone)), Hours: t.length(q.P50), In: q.Main, Out: q.Out, Stays: q.Stays, Why: q.Why,
 		Refer: q.Refer, Items: q.Notes, Minutes: len(q.In) - len(q.Main)}
 	f.Price = t.word(wording.PriceRange, f)
 	if q.Budget > 0 {
-		f.Budget = pounds(q.Budget)
+		f.Budget = t.pounds(q.Budget)
 	}
 	if len(f.Out) > mostLeftOut {
 		f.Count = len(f.Out) - mostLeftOut
@@ -204,7 +204,12 @@ func putQuote(t *turn, e *Enquiry) prompt {
 		if t.refusedAnywhere(e) {
 			return prompt{text: t.word(wording.QuoteNotForUs, f), options: []option{change, again}}
 		}
-		return prompt{text: t.word(wording.QuoteRefused, f), options: []option{t.choose(choiceBring, wording.LabelBring), change, again}}
+		p := prompt{text: t.word(wording.QuoteRefused, f)}
+		if atTheirs(t, e) && mayBring(t, e) {
+			p.options = append(p.options, t.choose(choiceBring, wording.LabelBring))
+		}
+		p.options = append(p.options, change, again)
+		return p
 	case q.NeedSee != "":
 		f.Text = q.NeedSee
 		look := t.choose(choiceLook, wording.LabelLook)

@@ -33,7 +33,7 @@ var reasons = []named{
 // askReason offers the reasons that make sense.
 func (t *turn) askReason(e *Enquiry) {
 	fitting := slices.DeleteFunc(slices.Clone(reasons), func(n named) bool {
-		return !atTheirs(t, e) && (n.key == reasonFar || n.key == reasonPlace)
+		return (!atTheirs(t, e) || !mayBring(t, e)) && (n.key == reasonFar || n.key == reasonPlace)
 	})
 	t.tell(t.Owner, wording.OwnerReason, wording.Facts{Name: e.Name}, t.presses(e, pressReason, append(fitting, named{choiceBack, wording.LabelBack})...)...)
 }

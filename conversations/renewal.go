@@ -88,10 +88,10 @@ func (t *turn) priceRows(e *Enquiry, clocks []reminders.Clock, f *wording.Facts)
 	anew, haveAnew := t.likely(e, t.renewal(e, clocks, false))
 	top, haveTop := t.likely(e, t.renewal(e, clocks, true))
 	if haveAnew {
-		f.Likely = anew.String()
+		f.Likely = t.pounds(int64(anew))
 	}
 	if haveTop && haveAnew && top < anew {
-		f.Low = top.String()
+		f.Low = t.pounds(int64(top))
 		return [][]bot.Choice{offer(wording.NudgeTakeTop, nudgeTop, f.Low), offer(wording.NudgeTakeAnew, nudgeAnew, f.Likely)}
 	}
 	if haveAnew {

@@ -28,6 +28,7 @@ const (
 	runLearn   = "learn:"
 	runForget  = "forget:"
 	runLearned = "learned"
+	runSpeak   = "speak:"
 	runFigures = "figures:"
 )
 
@@ -57,6 +58,9 @@ func (t *turn) runPressed(c *Chat, choice string, w bot.Tap) {
 	case runLearn:
 		t.agreeTo(c, about, w)
 		return
+	case runSpeak:
+		t.speakToOwner(c, about)
+		return
 	case runFigures:
 		t.figures(c, about)
 		return
@@ -79,6 +83,11 @@ func (t *turn) runPressed(c *Chat, choice string, w bot.Tap) {
 // runSaid takes what the owner types about it, and reports whether it was that.
 func (t *turn) runSaid(c *Chat, text string) bool {
 	said := plain(text)
+	if tag, ok := t.languageSaid(said); ok {
+		c.Setting = ""
+		t.speakToOwner(c, tag)
+		return true
+	}
 	switch {
 	case t.means(said, wording.SayWhatIsSet):
 		c.Setting = ""
@@ -105,7 +114,7 @@ func (t *turn) runSaid(c *Chat, text string) bool {
 		return true
 	}
 	for _, d := range dials {
-		for _, phrase := range t.Words.Typed(d.say) {
+		for _, phrase := range t.typed(d.say) {
 			rest, ok := after(text, phrase)
 			switch {
 			case !ok:
@@ -212,7 +221,7 @@ func (t *turn) undoChange(c *Chat, version string) {
 
 // backToFile lets the rules file alone count again.
 func (t *turn) backToFile(c *Chat) {
-	if t.setLayer(c, pricing.Layer{}, t.label(wording.LabelBackToFile)) {
+	if t.setLayer(c, pricing.Layer{Language: t.layer.Language}, t.label(wording.LabelBackToFile)) {
 		t.tell(c.ID, wording.OwnerBackToFile, wording.Facts{}, t.undoRow())
 	}
 }
@@ -239,7 +248,24 @@ func (t *turn) showSettings(c *Chat) {
 		f.Count, f.Name, f.When = last.Version, last.By, t.Words.Moment(last.At.In(t.Zone))
 		rows = append(rows, t.runRow(named{runUndo + strconv.Itoa(last.Version), wording.LabelUndo}, named{runChanges, wording.LabelChanges}))
 	}
+	rows = append(rows, t.languageRow(c.ID, func(label, tag string) bot.Choice {
+		return bot.Choice{Label: label, Data: press{noEnquiry, 0, pressRun, runSpeak + tag}.data()}
+	}))
 	t.tell(c.ID, wording.OwnerSettings, f, rows...)
+}
+
+// speakToOwner has the owner told everything in another language from now on. What
+// customers read is theirs to choose.
+func (t *turn) speakToOwner(c *Chat, tag string) {
+	next := t.layer
+	next.Language = tag
+	words := t.native
+	if to, ok := t.Talk.in(tag); ok {
+		words = to.Words
+	}
+	if t.setLayer(c, next, words.Label(wording.LabelLanguage)) {
+		t.tell(c.ID, wording.LanguageTaken, wording.Facts{}, t.undoRow())
+	}
 }
 
 // mostShown is how many changes are shown.

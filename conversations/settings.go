@@ -19,6 +19,7 @@ const (
 	settingRemindOn  = "on"
 	settingCareOff   = "care-off"
 	settingCareOn    = "care-on"
+	settingLanguage  = "language:"
 )
 
 // settings shows what a customer has set, to be changed with a tap.
@@ -48,12 +49,19 @@ func (t *turn) settings(c *Chat) {
 			f.Items = append(f.Items, t.word(wording.SettingsNext, wording.Facts{Car: carName(j), When: t.Words.DateYear(j.Work.Nudge.In(t.Zone))}))
 		}
 	}
-	t.tell(c.ID, wording.Settings, f, t.presses(e, pressSettings, remind, care)...)
+	rows := t.presses(e, pressSettings, remind, care)
+	rows = append(rows, t.languageRow(c.ID, func(label, tag string) bot.Choice {
+		return bot.Choice{Label: label, Data: press{e.ID, e.Rev, pressSettings, settingLanguage + tag}.data()}
+	}))
+	t.tell(c.ID, wording.Settings, f, rows...)
 }
 
 // settingsPressed changes a setting.
 func (t *turn) settingsPressed(c *Chat, _ *Enquiry, p press, w bot.Tap) {
 	t.takeOff(w)
+	if tag, ok := strings.CutPrefix(p.choice, settingLanguage); ok {
+		t.chooseLanguage(c, tag)
+	}
 	switch p.choice {
 	case settingRemindOff:
 		c.NoNudge = true
@@ -81,6 +89,16 @@ func (t *turn) settingsPressed(c *Chat, _ *Enquiry, p press, w bot.Tap) {
 	t.settings(c)
 }
 
+// saidLanguage takes a text that asks for a language, and reports whether it was one.
+func (t *turn) saidLanguage(c *Chat, said string) bool {
+	tag, ok := t.languageSaid(said)
+	if ok {
+		t.chooseLanguage(c, tag)
+		t.lead(c, t.word(wording.LanguageTaken, wording.Facts{}))
+	}
+	return ok
+}
+
 // revive begins a job's plan of reminders again, if its customer had wanted one. One
 // that was ended with "stop" is made anew of what was put on; of one car there is
 // the latest job's alone.
@@ -101,12 +119,12 @@ func (t *turn) revive(e *Enquiry) {
 	t.keepPlan(e, *e.Plan)
 }
 
-// foreign is the language of a customer's client where it is not the one we write,
-// empty otherwise. A language is told by the first part of its tag.
+// foreign is the language of a customer's client where it is none we write, empty
+// otherwise. A language is told by the first part of its tag.
 func (t *turn) foreign(c *Chat) string {
 	theirs, _, _ := strings.Cut(c.Language, "-")
-	ours, _, _ := strings.Cut(t.label(wording.OurLanguage), "-")
-	if theirs == "" || strings.EqualFold(theirs, ours) {
+	ours, _, _ := strings.Cut(t.native.Language(), "-")
+	if theirs == "" || strings.EqualFold(theirs, ours) || t.offered(c.Language) != "" {
 		return ""
 	}
 	return c.Language
@@ -132,7 +150,7 @@ var regions = []string{"Europe", "America", "Asia", "Africa", "Australia", "Paci
 // empty if there is none, and not ok if the text is about something else.
 func (t *turn) zoneSaid(text string) (zone string, ok bool) {
 	said := plain(text)
-	for _, words := range t.Words.Typed(wording.SayTimeZone) {
+	for _, words := range t.typed(wording.SayTimeZone) {
 		city, found := strings.CutPrefix(said, plain(words))
 		if !found {
 			continue

@@ -35,8 +35,13 @@ func (t *turn) sheet(e *Enquiry) {
 }
 
 // workSheet is the agreed work as a job sheet. It reports false if there is none,
-// and the turn has failed.
+// and the turn has failed. It is in the words of the rules file, whatever the owner
+// reads otherwise: cautions and mixes are there in no other, and half a sheet in
+// another language would be worse than none.
 func (t *turn) workSheet(e *Enquiry) (jobsheet.Sheet, bool) {
+	words, rules := t.Words, t.Rules
+	t.Words, t.Rules = t.native, t.written
+	defer func() { t.Words, t.Rules = words, rules }()
 	asked := t.priced(e)
 	asked.Without = nil // the sheet says that it is left out
 	fitted, err := t.Rules.Fit(asked)

@@ -144,7 +144,11 @@ func (t *turn) offer(e *Enquiry, free []diary.Slot) []option {
 		if s.Days > 1 {
 			label = t.word(wording.SeveralDays, wording.Facts{When: label, Count: s.Days})
 		}
-		out = append(out, option{key: start.UTC().Format(slotKey), label: label, typed: []string{t.Words.Date(start)}, own: true})
+		o := option{key: start.UTC().Format(slotKey), label: label, own: true}
+		for _, w := range t.hears() {
+			o.typed = append(o.typed, w.Moment(start), w.Date(start))
+		}
+		out = append(out, o)
 	}
 	return out
 }
@@ -226,8 +230,10 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 	said := plain(text)
 	for _, s := range t.free(e, time.Time{}) {
 		start := s.Start.In(t.Zone)
-		if said == plain(t.Words.Date(start)) || said == plain(t.Words.Moment(start)) {
-			return []string{start.UTC().Format(slotKey)}, true
+		for _, w := range t.hears() {
+			if said == plain(w.Date(start)) || said == plain(w.Moment(start)) {
+				return []string{start.UTC().Format(slotKey)}, true
+			}
 		}
 	}
 	if n, err := strconv.Atoi(said); err == nil && n >= 1 && n <= 12 {

@@ -81,7 +81,7 @@ func (t *turn) snagSaid(c *Chat, text string) bool {
 // complains tells whether somebody says that something is not right.
 func (t *turn) complains(text string) bool {
 	said := " " + plain(text) + " "
-	return slices.ContainsFunc(t.Words.Typed(wording.SayNotRight), func(w string) bool { return strings.Contains(said, " "+plain(w)+" ") })
+	return slices.ContainsFunc(t.typed(wording.SayNotRight), func(w string) bool { return strings.Contains(said, " "+plain(w)+" ") })
 }
 
 // openSnag begins a snag, unless one is open.

@@ -85,7 +85,7 @@ func (t *turn) askStanding(owner *Chat, e *Enquiry, weeks int) {
 		t.tell(owner.ID, wording.OwnerNotRegular, f)
 		return
 	}
-	f.Likely, f.Most = q.Price.Likely.String(), q.Price.High.String()
+	f.Likely, f.Most = t.pounds(int64(q.Price.Likely)), t.pounds(int64(q.Price.High))
 	f.Price, f.Text = t.word(wording.PriceRange, f), t.wanted(next)
 	yes := bot.Choice{Label: t.word(wording.StandingYes, f), Data: press{e.ID, e.Rev, pressStanding, standYes + strconv.Itoa(weeks)}.data()}
 	t.tell(e.Chat, wording.StandingOffer, f, append([][]bot.Choice{{yes}}, t.presses(e, pressStanding, named{standNo, wording.LabelNoThanks})...)...)

@@ -34,6 +34,9 @@ type Chat struct {
 	// Language is what their client was last set to, a BCP 47 tag as the platform sends
 	// it; empty where it does not say.
 	Language string `json:"language,omitempty"`
+	// Reads is the language they are written to in, empty for the business's own: that of
+	// their client when they first wrote, if we have words in it, or what they chose.
+	Reads string `json:"reads,omitempty"`
 	// Heard is when they last heard something nobody had asked for just then: how
 	// to look after a car, or that its protection falls due.
 	Heard time.Time `json:"heard,omitzero"`
@@ -251,23 +254,36 @@ type Photo struct {
 type Quoted struct {
 	Rules string `json:"rules"`
 	// Low, Likely and High are in pence; P10 to P90 in minutes.
-	Low     int64     `json:"low"`
-	Likely  int64     `json:"likely"`
-	High    int64     `json:"high"`
-	P10     float64   `json:"p10"`
-	P50     float64   `json:"p50"`
-	P80     float64   `json:"p80"`
-	P90     float64   `json:"p90"`
-	Until   time.Time `json:"until"`
-	In      []string  `json:"in"`
-	NeedSee string    `json:"need_see,omitempty"`
-	Refused string    `json:"refused,omitempty"`
+	Low    int64     `json:"low"`
+	Likely int64     `json:"likely"`
+	High   int64     `json:"high"`
+	P10    float64   `json:"p10"`
+	P50    float64   `json:"p50"`
+	P80    float64   `json:"p80"`
+	P90    float64   `json:"p90"`
+	Until  time.Time `json:"until"`
+	// Language is what its words are in, empty for the business's own. Other are the
+	// same words in another, for the side that reads that.
+	Language string                `json:"language,omitempty"`
+	Other    map[string]QuoteWords `json:"other,omitempty"`
+	QuoteWords
 	// Of is a digest of what was asked for; Budget the figure it is fitted to,
 	// in pence, and Small tells that the smallest job there is exceeds it.
 	Of     string `json:"of,omitempty"`
 	Budget int64  `json:"budget,omitempty"`
 	Small  bool   `json:"small,omitempty"`
-	// Main is the weightiest of In. The rest are the quote's other lines.
+	// Tasks are the ids of the work.
+	Tasks []string `json:"tasks,omitempty"`
+	// Dry is how many minutes the car stays where it is when the work is done.
+	Dry int `json:"dry,omitempty"`
+}
+
+// QuoteWords are the words of a quote, in one language. Main is the weightiest of In;
+// the rest are its other lines.
+type QuoteWords struct {
+	In      []string `json:"in"`
+	NeedSee string   `json:"need_see,omitempty"`
+	Refused string   `json:"refused,omitempty"`
 	Main    []string `json:"main,omitempty"`
 	Out     []string `json:"out,omitempty"`
 	Further []string `json:"further,omitempty"`
@@ -275,10 +291,6 @@ type Quoted struct {
 	Why     []string `json:"why,omitempty"`
 	Refer   []string `json:"refer,omitempty"`
 	Notes   []string `json:"notes,omitempty"`
-	// Tasks are the ids of the work.
-	Tasks []string `json:"tasks,omitempty"`
-	// Dry is how many minutes the car stays where it is when the work is done.
-	Dry int `json:"dry,omitempty"`
 }
 
 // Work is what the owner says was done.

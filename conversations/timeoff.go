@@ -59,7 +59,7 @@ func (t *turn) deed(text string) (kind, rest string) {
 		key  wording.Key
 		kind string
 	}{{wording.SayOff, deskBlock}, {wording.SayOpen, deskOpen}, {wording.SayWorking, deskWork}} {
-		for _, w := range t.Words.Typed(d.key) {
+		for _, w := range t.typed(d.key) {
 			n := len(strings.Fields(w))
 			if n <= len(words) && plain(strings.Join(words[:n], " ")) == plain(w) && (kind == "" || n > len(words)-len(strings.Fields(rest))) {
 				kind, rest = d.kind, strings.Join(words[n:], " ")

@@ -110,6 +110,7 @@ func (t *turn) without(e *Enquiry, task string) bool {
 		return false
 	}
 	q := *e.Quote
+	q.Other = nil // of the work as it was
 	q.Low = max(0, q.Low-int64(with.Price.Low-less.Price.Low))
 	q.Likely = max(0, q.Likely-int64(with.Price.Likely-less.Price.Likely))
 	q.High = max(q.Likely, q.High-int64(with.Price.High-less.Price.High))

@@ -21,6 +21,14 @@ import (
 // them, and the effects so far.
 type turn struct {
 	Talk
+	// language is what this turn is worded in, empty for the business's own.
+	language string
+	// homes are the languages in which the quotes of enquiries were kept.
+	homes map[string]string
+	// written are the rules as the file words them.
+	written *pricing.Rules
+	// native are the words of the business's own language.
+	native *wording.Words
 	// file are the rules of the file; Rules have what was set from the chat (layer)
 	// over them.
 	file  *pricing.Rules
@@ -48,44 +56,69 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 		return Decision{Need: []string{LayerKey}}, nil
 	}
 	t := newTurn(talk, docs, e, now)
-	switch what := e.What.(type) {
-	case Came:
-		t.came(what)
-	case Measured:
-		t.measured(what)
-		if e := t.enquiry(what.Enquiry); e != nil {
-			t.holdBack(e.Chat)
-		}
-	case bot.Undelivered:
-		t.undelivered(what)
-	default:
-		if talk.Owner != 0 && e.Chat == talk.Owner {
-			t.owner()
-		} else {
-			t.customer()
-			t.onward()
-			t.excuse()
-			t.holdBack(e.Chat)
-		}
+	t.take()
+	t.inEachLanguage(talk)
+	if d, stop := t.unfinished(); stop {
+		return d, t.err
 	}
-	if t.err != nil {
-		return Decision{}, t.err
-	}
-	if len(t.out.Need) > 0 {
-		slices.Sort(t.out.Need)
-		return Decision{Need: slices.Compact(t.out.Need)}, nil
+	if of := t.holdsBack(); of != 0 {
+		t.holdBack(of)
 	}
 	t.passOnGuests()
-	if t.err != nil {
-		return Decision{}, t.err
-	}
-	if len(t.out.Need) > 0 {
-		return Decision{Need: t.out.Need}, nil
+	if d, stop := t.unfinished(); stop {
+		return d, t.err
 	}
 	t.keep()
 	// What is only for the looks waits for what people wait for.
 	slices.SortStableFunc(t.out.Say, func(a, b bot.Message) int { return cosmetic(a) - cosmetic(b) })
 	return t.out, t.err
+}
+
+// take does what the event asks for.
+func (t *turn) take() {
+	switch what := t.event.What.(type) {
+	case Came:
+		t.came(what)
+	case Measured:
+		t.measured(what)
+	case bot.Undelivered:
+		t.undelivered(what)
+	default:
+		if t.byOwner() {
+			t.owner()
+			return
+		}
+		t.customer()
+		t.onward()
+		t.excuse()
+	}
+}
+
+// byOwner tells whether the event is of the owner's doing.
+func (t *turn) byOwner() bool { return t.Owner != 0 && t.event.Chat == t.Owner }
+
+// holdsBack is whose event it is, if what it would tell the owner waits while his
+// hands are full, and else 0.
+func (t *turn) holdsBack() bot.ChatID {
+	switch what := t.event.What.(type) {
+	case Came, bot.Undelivered:
+		return 0
+	case Measured:
+		if e := t.enquiry(what.Enquiry); e != nil {
+			return e.Chat
+		}
+		return 0
+	}
+	if t.byOwner() {
+		return 0
+	}
+	return t.event.Chat
+}
+
+// unfinished is what there is to return of a step that failed or misses documents.
+func (t *turn) unfinished() (Decision, bool) {
+	slices.Sort(t.out.Need)
+	return Decision{Need: slices.Compact(t.out.Need)}, t.err != nil || len(t.out.Need) > 0
 }
 
 // onward shows the open question again under an answer that leads nowhere by
@@ -118,6 +151,7 @@ func newTurn(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) *tur
 	t := &turn{
 		Talk: talk, file: talk.Rules, now: now.In(talk.Zone), event: e, docs: docs,
 		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, days: map[string]*diary.Day{}, tallies: map[string]Tally{},
+		homes: map[string]string{}, native: talk.Words, written: talk.Rules,
 	}
 	t.layered()
 	return t
@@ -166,6 +200,7 @@ func (t *turn) enquiry(id string) *Enquiry {
 		e.Answers = map[string][]string{}
 	}
 	t.enquiries[id] = &e
+	t.reads(&e)
 	return &e
 }
 
@@ -198,6 +233,7 @@ func (t *turn) keep() {
 	}
 	for id, e := range t.enquiries {
 		if e != nil {
+			t.home(e)
 			t.keepEnquiry(id, e)
 		}
 	}

@@ -87,8 +87,11 @@ func (t *turn) putUnclear(u *Unclear) prompt {
 	p := prompt{text: t.word(k, wording.Facts{Text: u.Phrase})}
 	for _, date := range u.Dates {
 		if at, err := time.ParseInLocation(time.DateOnly, date, t.Zone); err == nil {
-			label := t.Words.Date(at)
-			p.options = append(p.options, option{key: choiceOn + date, label: label, typed: []string{label}})
+			o := option{key: choiceOn + date, label: t.Words.Date(at)}
+			for _, w := range t.hears() {
+				o.typed = append(o.typed, w.Date(at))
+			}
+			p.options = append(p.options, o)
 		}
 	}
 	return p

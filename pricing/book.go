@@ -111,6 +111,8 @@ type state struct {
 
 // book is the rules file as it is written.
 type book struct {
+	// Rest is "shipped" if what the file does not say is taken from the shipped rules.
+	Rest     string       `yaml:"rest,optional"`
 	Business Business     `yaml:"business"`
 	Money    Money        `yaml:"money"`
 	Quotes   QuoteRules   `yaml:"quotes"`

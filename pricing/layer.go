@@ -31,6 +31,10 @@ type Layer struct {
 	// Unused are the kinds of protection that are not offered.
 	Unused []string `json:"unused,omitempty"`
 
+	// Language is what the owner reads, as a BCP 47 tag; empty is that of the business.
+	// No price depends on it.
+	Language string `json:"language,omitempty"`
+
 	// Answers are the gradings of the areas for which the owner has agreed to
 	// reckon with them.
 	Answers map[Area]Gradings `json:"answers,omitempty"`

@@ -132,7 +132,9 @@ type PlaceRules struct {
 	// MostMiles is how far we drive at most, one way; 0 is no limit. TooFar is what
 	// a customer further off reads.
 	MostMiles float64 `yaml:"most-miles,optional"`
-	TooFar    string  `yaml:"too-far,optional"`
+	// MobileOnly: there is no workshop to bring a car to.
+	MobileOnly bool   `yaml:"mobile-only,optional"`
+	TooFar     string `yaml:"too-far,optional"`
 }
 
 //go:embed rules.yaml
@@ -156,11 +158,25 @@ var parsed = sync.OnceValue(func() *Rules {
 	return r
 })
 
-// ParseRules reads a rules file. name is only for the messages. The error joins
+// restShipped is what a file says under "rest" that holds only what is different from
+// the shipped rules.
+const restShipped = "shipped"
+
+// ParseRules reads a rules file, one that says everything or one with "rest: shipped". name is only for the messages. The error joins
 // every mistake, each a [plainyaml.Mistake].
 func ParseRules(name string, src []byte) (*Rules, error) {
 	var b book
-	f := plainyaml.Decode(name, src, &b)
+	decode, whole := plainyaml.Decode, src
+	if plainyaml.Top(src, "rest") == restShipped {
+		if err := plainyaml.Decode("rules.yaml", DefaultYAML(), &b).Err(); err != nil {
+			return nil, err
+		}
+		decode, whole = plainyaml.DecodeOver, append(DefaultYAML(), src...)
+	}
+	f := decode(name, src, &b)
+	if b.Rest != "" && b.Rest != restShipped {
+		f.Wrong("rest", "must be %q, or left out in a file that says everything itself, not %q", restShipped, b.Rest)
+	}
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
@@ -168,7 +184,7 @@ func ParseRules(name string, src []byte) (*Rules, error) {
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
-	sum := sha256.Sum256(src)
+	sum := sha256.Sum256(whole)
 	r := &Rules{
 		Business: b.Business, Money: b.Money, Quotes: b.Quotes, Diary: b.Diary, Nudges: b.Nudges, Service: b.Service, Deposit: b.Deposit, Terms: b.Terms, Place: b.Place,
 		book: b, version: hex.EncodeToString(sum[:6]),

@@ -6,7 +6,7 @@ package testdata
 
 import "embed"
 
-// Files holds the folders conversations and photos.
+// Files holds the folders conversations, photos and rules.
 //
-//go:embed conversations photos
+//go:embed conversations photos rules
 var Files embed.FS

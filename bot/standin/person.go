@@ -24,6 +24,7 @@ type Person struct {
 	s        *Standin
 	id       int64
 	name     string
+	language string
 	started  bool
 	blocked  bool
 	lines    []*wireMessage
@@ -49,8 +50,16 @@ func (p *Person) ID() int64 { return p.id }
 // Name is the person's first name.
 func (p *Person) Name() string { return p.name }
 
-func (p *Person) user() wireUser { return wireUser{ID: p.id, FirstName: p.name} }
+func (p *Person) user() wireUser { return wireUser{ID: p.id, FirstName: p.name, Language: p.language} }
 func (p *Person) chat() wireChat { return wireChat{ID: p.id, Type: "private", FirstName: p.name} }
+
+// Reads sets the language of the person's program, as an IETF tag: what the platform
+// calls language_code.
+func (p *Person) Reads(language string) {
+	p.s.mu.Lock()
+	defer p.s.mu.Unlock()
+	p.language = language
+}
 
 // Start lets the bot write to this person, as if they had written to it long ago.
 func (p *Person) Start() {

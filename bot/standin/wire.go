@@ -10,6 +10,7 @@ type wireUser struct {
 	IsBot     bool   `json:"is_bot"`
 	FirstName string `json:"first_name"`
 	Username  string `json:"username,omitempty"`
+	Language  string `json:"language_code,omitempty"`
 }
 
 type wireChat struct {

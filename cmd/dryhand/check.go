@@ -139,6 +139,9 @@ func checkFiles(files business, now time.Time) []finding {
 	} else {
 		found = append(found, well("wording", "%s", name(files.Words)))
 	}
+	if rules != nil {
+		found = append(found, checkLanguages(files, rules)...)
+	}
 	if files.Phrases != "" {
 		if _, _, _, err := (business{Phrases: files.Phrases}).load(); err != nil {
 			found = append(found, wrong("phrases", err.Error(), "change the lines named and check again"))

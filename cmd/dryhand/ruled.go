@@ -2,16 +2,21 @@ package main
 
 import (
 	"fmt"
+	"io/fs"
 	"regexp"
 	"strings"
 	"time"
 
 	"example.org/dryhand/bot/standin/script"
 	"example.org/dryhand/pricing"
+	"example.org/dryhand/testdata"
 )
 
-// ruled are the shipped rules with the lines changed that a script changes; where it
-// changes none, those given.
+// ruledFolder is where the rules stand that scripts name.
+const ruledFolder = "rules/"
+
+// ruled are the rules a script names, or the shipped ones with the lines changed that
+// it changes; where it does neither, those given.
 func ruled(name, text string, given *pricing.Rules) (*pricing.Rules, error) {
 	lines, err := script.Parse(name, text, time.UTC)
 	if err != nil {
@@ -22,6 +27,13 @@ func ruled(name, text string, given *pricing.Rules) (*pricing.Rules, error) {
 	for _, l := range lines {
 		if l.Kind != script.Rule {
 			continue
+		}
+		if l.Path == "" {
+			own, err := fs.ReadFile(testdata.Files, ruledFolder+l.What)
+			if err != nil {
+				return nil, fmt.Errorf("%s:%d: %w", name, l.Number, err)
+			}
+			return pricing.ParseRules(l.What, own)
 		}
 		section, key, _ := strings.Cut(l.Path, ".")
 		at := regexp.MustCompile(`(?m)(^` + section + `:\n(?:(?:[ #].*)?\n)*?  ` + key + `:) .*$`)

@@ -78,11 +78,15 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return err
 	}
+	others, err := c.otherWords(words)
+	if err != nil {
+		return err
+	}
 	files := newKept(c.business, rules, words, reader, log)
 	counts := newMetrics()
 	p, err := wire(surroundings{
 		redis: rdb, business: c.Business, token: c.TelegramToken, api: c.TelegramAPI, secret: c.WebhookSecret, public: c.PublicURL, owner: owner, claim: claim,
-		rules: rules, words: words, reader: reader, files: files, now: time.Now, log: log, parallel: 8, metrics: counts,
+		rules: rules, words: words, others: others, reader: reader, files: files, now: time.Now, log: log, parallel: 8, metrics: counts,
 	})
 	if err != nil {
 		return err

@@ -15,7 +15,9 @@ import (
 type business struct {
 	Rules   string `help:"Rules file: prices, minutes, hours. Without it, the shipped one." type:"existingfile" placeholder:"FILE"`
 	Phrases string `help:"File of your own customers' words, beside the shipped ones." type:"existingfile" placeholder:"FILE"`
-	Words   string `help:"Wording file: every sentence. Without it, the shipped British English." type:"existingfile" placeholder:"FILE"`
+	// Language are wording files of languages beside the business's own.
+	Language []string `help:"Wording file of another language customers may choose; may be given several times. Polish is shipped." type:"existingfile" placeholder:"FILE"`
+	Words    string   `help:"Wording file: every sentence. Without it, the shipped British English." type:"existingfile" placeholder:"FILE"`
 }
 
 // load reads rules, wording and phrases. The error is for a person: file, line,

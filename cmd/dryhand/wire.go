@@ -44,6 +44,8 @@ type surroundings struct {
 	claim string
 	rules *pricing.Rules
 	words *wording.Words
+	// others are the wordings of other languages; nil are the shipped ones.
+	others []*wording.Words
 	// reader reads what people write; nil is one that knows the shipped phrases.
 	reader *reading.Reader
 	// files, if set, keeps rules and words up to date with the owner's files.
@@ -117,6 +119,12 @@ func wire(s surroundings) (*parts, error) {
 	if s.public != "" {
 		talk.Feed = s.public + feedPath(s.token)
 	}
+	if s.others == nil {
+		if s.others, err = (business{}).otherWords(s.words); err != nil {
+			return nil, err
+		}
+	}
+	in := &languages{words: s.others, log: s.log}
 	p.owner.Store(int64(s.owner))
 	digest := conversations.ClaimDigest(s.claim)
 	current := func() conversations.Talk {
@@ -124,6 +132,7 @@ func wire(s surroundings) (*parts, error) {
 		if s.files != nil {
 			now.Rules, now.Words, now.Reader = s.files.now()
 		}
+		now.Languages = in.of(now.Rules)
 		now.Owner = bot.ChatID(p.owner.Load())
 		now.Bot = *p.name.Load()
 		if now.Owner == 0 && s.claim != "" {

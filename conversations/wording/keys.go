@@ -559,7 +559,6 @@ const (
 	LabelHalfAGrade        Key = "label-half-a-grade"
 	LabelAGrade            Key = "label-a-grade"
 	LabelMoreThanAGrade    Key = "label-more-than-a-grade"
-	OurLanguage            Key = "our-language"
 	BetweenHours           Key = "between-hours"
 	SettingsNext           Key = "settings-next"
 	ZoneTaken              Key = "zone-taken"
@@ -784,4 +783,6 @@ const (
 	LabelLink            Key = "label-link"
 	TakeStale            Key = "take-stale"
 	LengthExact          Key = "length-exact"
+	LanguageTaken        Key = "language-taken"
+	LabelLanguage        Key = "label-language"
 )

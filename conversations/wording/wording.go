@@ -1,10 +1,10 @@
 // Package wording holds every sentence a person reads, and nothing else does.
 //
 // The sentences stand in one YAML file per language ([Default] is British
-// English); an owner may lay a file of his own over it. They are templates over
-// [Facts]. [Parse] executes every one of them, so that a missing sentence, a
-// sentence nobody asks for and an unknown fact are found at the start, with the
-// line, and not in front of a customer.
+// English, [Others] the rest that is shipped); an owner may lay a file of his own
+// over it. They are templates over [Facts]. [Parse] executes every one of them, so
+// that a missing sentence, a sentence nobody asks for and an unknown fact are found
+// at the start, with the line, and not in front of a customer.
 package wording
 
 import (
@@ -12,6 +12,7 @@ import (
 	_ "embed"
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 	"sync"
 	"text/template"
@@ -24,6 +25,9 @@ import (
 
 //go:embed en-GB.yaml
 var english []byte
+
+//go:embed pl.yaml
+var polish []byte
 
 // Facts is what a sentence may speak of. A sentence uses the few that its
 // moment knows; the rest are empty.
@@ -64,18 +68,46 @@ type Facts struct {
 // Words are the sentences of one language.
 type Words struct {
 	sentences map[Key]*template.Template
+	language  string
 	days      []string
 	months    []string
+	money     string
+	decimal   string
+	rules     map[string]string
 }
 
 type file struct {
-	Days      []string          `yaml:"days"`
-	Months    []string          `yaml:"months"`
+	// Language is a BCP 47 tag; a file that has none is in British English.
+	Language string   `yaml:"language"`
+	Days     []string `yaml:"days"`
+	Months   []string `yaml:"months"`
+	// Money has "{}" where the amount stands, Decimal what stands before the pence.
+	Money   string `yaml:"money"`
+	Decimal string `yaml:"decimal"`
+	// Plurals are the categories of the language's plurals, in the order in which the
+	// forms stand in {{plural}}.
+	Plurals   []string          `yaml:"plurals"`
 	Sentences map[string]string `yaml:"sentences"`
+	// Rules are the words of the rules file that customers read, and what they are
+	// in this language.
+	Rules map[string]string `yaml:"rules"`
 }
 
 // Default is British English, complete.
 func Default() (*Words, error) { return Parse("en-GB.yaml", english) }
+
+// Others are the other languages that are shipped, each complete.
+func Others() ([]*Words, error) {
+	w, err := Parse("pl.yaml", polish)
+	return []*Words{w}, err
+}
+
+// Language is the BCP 47 tag of the language, "en-GB" where the file has none.
+func (w *Words) Language() string { return w.language }
+
+// Rules are the words of the rules file that customers read, each with what it is in
+// this language. Do not change them.
+func (w *Words) Rules() map[string]string { return w.rules }
 
 // Parse reads a complete wording file. The error names the file and line of
 // everything that is wrong.
@@ -85,8 +117,16 @@ func Parse(name string, src []byte) (*Words, error) {
 		return nil, err
 	}
 	lines := sync.OnceValue(func() map[string]int { return linesOf(src) }) // only mistakes need them
-	w := &Words{sentences: map[Key]*template.Template{}, days: f.Days, months: f.Months}
+	f.fill()
+	w := &Words{sentences: map[Key]*template.Template{}, language: f.Language, days: f.Days, months: f.Months, money: f.Money, decimal: f.Decimal, rules: f.Rules}
 	var wrong []error
+	plural, err := pluralOf(f.Language, f.Plurals)
+	if err != nil {
+		wrong = append(wrong, fmt.Errorf("wording: %s: %w", name, err))
+	}
+	if strings.Count(f.Money, "{}") != 1 {
+		wrong = append(wrong, fmt.Errorf("wording: %s: money must have {} once, where the amount stands, not %q", name, f.Money))
+	}
 	if len(f.Days) != 7 || len(f.Months) != 12 {
 		wrong = append(wrong, fmt.Errorf("wording: %s: days needs 7 names from Sunday on and months 12, found %d and %d", name, len(f.Days), len(f.Months)))
 	}
@@ -106,7 +146,7 @@ func Parse(name string, src []byte) (*Words, error) {
 			wrong = append(wrong, fmt.Errorf("wording: %s:%d: nobody says %q; the names are those of the default file", name, lines()[k], k))
 			continue
 		}
-		t, err := compile(k, text)
+		t, err := compile(k, text, template.FuncMap{"plural": plural})
 		if err != nil {
 			wrong = append(wrong, fmt.Errorf("wording: %s:%d: %s: %w", name, lines()[k], k, err))
 			continue
@@ -123,9 +163,25 @@ func read(name string, src []byte) (f file, err error) {
 	return f, nil
 }
 
+// fill takes what a file does not say from British English.
+func (f *file) fill() {
+	if f.Language == "" {
+		f.Language = "en-GB"
+	}
+	if f.Money == "" {
+		f.Money = "£{}"
+	}
+	if f.Decimal == "" {
+		f.Decimal = "."
+	}
+	if len(f.Plurals) == 0 {
+		f.Plurals = []string{"one", "other"}
+	}
+}
+
 // compile parses a sentence and tries it on full and on empty facts.
-func compile(name, text string) (*template.Template, error) {
-	t, err := template.New(name).Option("missingkey=error").Parse(strings.TrimSpace(text))
+func compile(name, text string, funcs template.FuncMap) (*template.Template, error) {
+	t, err := template.New(name).Option("missingkey=error").Funcs(funcs).Parse(strings.TrimSpace(text))
 	if err != nil {
 		return nil, err
 	}
@@ -189,6 +245,20 @@ func (w *Words) spoken(k Key) []string {
 		all[i] = strings.TrimSpace(all[i])
 	}
 	return all
+}
+
+// Money words an amount in pence: "£170", and with pence where there are some,
+// "£12.50".
+func (w *Words) Money(pence int64) string {
+	sign := ""
+	if pence < 0 {
+		sign, pence = "-", -pence
+	}
+	amount := strconv.FormatInt(pence/100, 10)
+	if pence%100 != 0 {
+		amount += fmt.Sprintf("%s%02d", w.decimal, pence%100)
+	}
+	return sign + strings.Replace(w.money, "{}", amount, 1)
 }
 
 // Date words a day: "Thu 3 Dec".

@@ -49,6 +49,8 @@ type File struct {
 	at       map[string]place
 	mistakes []error
 	layouts  map[reflect.Type]*layout
+	// over: what the file does not say stays as it was in the value.
+	over bool
 }
 
 type place struct{ line, column int }
@@ -56,7 +58,41 @@ type place struct{ line, column int }
 // Decode reads src into v, a pointer to a struct. It returns the file, to which
 // further mistakes may be added; [File.Err] gives all of them.
 func Decode(name string, src []byte, v any) *File {
-	f := &File{name: name, at: map[string]place{}, layouts: map[reflect.Type]*layout{}}
+	return decode(&File{name: name}, src, v)
+}
+
+// DecodeOver reads src over what v, a pointer to a struct, holds already, and leaves
+// the rest of it as it is. Structs change by the field, mappings that are read into
+// slices and those of texts by the name; what is new among them must be complete.
+// Everything else, such as a list or a table of numbers, is replaced whole.
+func DecodeOver(name string, src []byte, v any) *File {
+	return decode(&File{name: name, over: true}, src, v)
+}
+
+// Top is the text that stands at a name at the top of a file, empty if none does or the
+// file cannot be read.
+func Top(src []byte, name string) string {
+	tree, err := parser.ParseBytes(src, 0)
+	if err != nil {
+		return ""
+	}
+	f := &File{at: map[string]place{}}
+	for _, d := range tree.Docs {
+		if d.Body == nil {
+			continue
+		}
+		pairs, _ := f.pairs("", d.Body)
+		for _, p := range pairs {
+			if s, ok := literal(p.node); ok && p.key == name {
+				return s
+			}
+		}
+	}
+	return ""
+}
+
+func decode(f *File, src []byte, v any) *File {
+	f.at, f.layouts = map[string]place{}, map[reflect.Type]*layout{}
 	tree, err := parser.ParseBytes(src, 0)
 	if err != nil {
 		f.syntax(err)

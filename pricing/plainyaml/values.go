@@ -64,7 +64,7 @@ func (f *File) structure(path string, n ast.Node, v reflect.Value) {
 		f.at[at] = e.at
 	}
 	for _, name := range l.required {
-		if !given[l.field[name]] {
+		if !f.over && !given[l.field[name]] {
 			f.Wrong(path, "%q is missing", name)
 		}
 	}
@@ -121,7 +121,9 @@ func (f *File) mapping(path string, n ast.Node, v reflect.Value) {
 	if !ok {
 		return
 	}
-	v.Set(reflect.MakeMap(v.Type()))
+	if texts := v.Type().Elem().Kind() == reflect.String; !f.over || !texts || v.IsNil() {
+		v.Set(reflect.MakeMap(v.Type()))
+	}
 	for _, e := range entries {
 		key := reflect.New(v.Type().Key()).Elem()
 		if !f.key(e, path, key) {
@@ -169,11 +171,24 @@ func (f *File) named(path string, n ast.Node, v reflect.Value, key int) {
 	if !ok {
 		return
 	}
-	v.Set(reflect.MakeSlice(v.Type(), len(entries), len(entries)))
-	for i, e := range entries {
-		f.value(join(path, e.key), e.node, v.Index(i))
+	if !f.over {
+		v.Set(reflect.MakeSlice(v.Type(), 0, len(entries)))
+	}
+	for _, e := range entries {
+		at, was := -1, f.over
+		for i := 0; f.over && i < v.Len(); i++ {
+			if v.Index(i).Field(key).String() == e.key {
+				at = i
+			}
+		}
+		if at < 0 {
+			v.Set(reflect.Append(v, reflect.New(v.Type().Elem()).Elem()))
+			at, f.over = v.Len()-1, false
+		}
+		f.value(join(path, e.key), e.node, v.Index(at))
+		f.over = was
 		f.at[join(path, e.key)] = e.at
-		v.Index(i).Field(key).SetString(e.key)
+		v.Index(at).Field(key).SetString(e.key)
 	}
 }
 

@@ -142,6 +142,8 @@ func (p *Player) act(who *standin.Person, l Line) error {
 			label = first(who)
 		}
 		return who.Tap(0, label)
+	case Reads:
+		who.Reads(l.What)
 	case Blocks:
 		who.Block()
 	case Unblocks:

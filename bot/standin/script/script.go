@@ -7,6 +7,7 @@
 //
 //	# Anything behind a hash is a remark.
 //	rules deposit.take: amount         the shipped rules, but for this line (before the first clock)
+//	rules from mobile.yaml             other rules altogether (before the first clock)
 //	-- Mon 23 Nov 2026, 18:40          the clock is pushed to this moment
 //	-- next Mon, 18:40                 to the next Monday at that time
 //	-- 30 days later                   to the same time of day that many days on
@@ -17,6 +18,7 @@
 //	Mia sends car.heic as a file       Mia sends it as a file
 //	Mia forwards from Sarah: Hello     Mia sends on what Sarah wrote elsewhere
 //	Mia forwards from Sarah the photo dark.jpg   or photos of Sarah's
+//	Mia reads pl                       Mia's telephone is in that language
 //	Mia blocks, Mia unblocks           Mia shuts the desk out, lets it in again
 //	→ Mia: Hello.                      what Mia is told, with its buttons below
 //	    [Outside] [Inside]
@@ -48,6 +50,7 @@ const (
 	Forwards
 	Blocks
 	Unblocks
+	Reads
 	Rule
 	Expected
 )
@@ -60,10 +63,10 @@ type Line struct {
 	// Number is where it stands, from 1.
 	Number int
 	Who    string
-	// What is the words, the button's label, empty for the first there is, or a rule's
-	// value; Files the pictures.
+	// What is the words, the button's label, empty for the first there is, a rule's
+	// value or a language; Files the pictures.
 	What string
-	// Path is where a rule stands.
+	// Path is where a rule stands, empty for a whole file of them, which What names.
 	Path   string
 	Files  []string
 	AsFile bool
@@ -88,7 +91,9 @@ var (
 	firstLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) taps the first$`)
 	sendsLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) sends (.+?)( as a file)?$`)
 	passLine  = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) forwards from ([^:]+?)(?:: (.+)| the photos? (.+))$`)
+	rulesLine = regexp.MustCompile(`^rules from ([a-z0-9-]+\.yaml)$`)
 	ruleLine  = regexp.MustCompile(`^rules ([a-z-]+\.[a-z-]+): (.*)$`)
+	readsLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) reads ([a-z]{2,3}(?:-[A-Z]{2})?)$`)
 	blockLine = regexp.MustCompile(`^(\p{L}[\p{L}\d]*) (un)?blocks$`)
 )
 
@@ -137,7 +142,9 @@ func (l *Line) parse(zone *time.Location) error {
 		l.Kind, l.At = Clock, at
 		return nil
 	}
-	if m := ruleLine.FindStringSubmatch(s); m != nil {
+	if m := rulesLine.FindStringSubmatch(s); m != nil {
+		l.Kind, l.What = Rule, m[1]
+	} else if m := ruleLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Path, l.What = Rule, m[1], m[2]
 	} else if m := firstLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who = Taps, m[1]
@@ -149,6 +156,8 @@ func (l *Line) parse(zone *time.Location) error {
 		l.Kind, l.Who, l.What = Says, m[1], m[2]
 	} else if m := sendsLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who, l.Files, l.AsFile = Sends, m[1], strings.Fields(m[2]), m[3] != ""
+	} else if m := readsLine.FindStringSubmatch(s); m != nil {
+		l.Kind, l.Who, l.What = Reads, m[1], m[2]
 	} else if m := blockLine.FindStringSubmatch(s); m != nil {
 		l.Kind, l.Who = Blocks, m[1]
 		if m[2] != "" {

@@ -1,0 +1,309 @@
+package conversations
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+)
+
+// Who writes here may read another language than the owner does, and one event is
+// often told to both. So a step is taken once in each language that is spoken in
+// it: same documents, same decisions, other words. Everybody is then told what the
+// turn in their language says, and what is kept of an enquiry is in its customer's
+// words. Nothing else needs to know that there is more than one language.
+
+// Language is a language somebody may choose beside the business's own.
+type Language struct {
+	Words *wording.Words
+	// Rules are the rules with what customers read of them in it.
+	Rules *pricing.Rules
+}
+
+// Languages are the rules in the languages of the wordings, and what of the rules has
+// no words in which of them, by tag: that is read there as the rules file has it.
+func Languages(rules *pricing.Rules, words []*wording.Words) (in []Language, missing map[string][]string) {
+	missing = map[string][]string{}
+	for _, w := range words {
+		worded, without := rules.Worded(w.Rules())
+		in = append(in, Language{Words: w, Rules: worded})
+		if len(without) > 0 {
+			missing[w.Language()] = without
+		}
+	}
+	return in, missing
+}
+
+// in is how a business talks in a language, and false if that is its own or none it
+// knows.
+func (talk Talk) in(tag string) (Talk, bool) {
+	for _, l := range talk.Languages {
+		if l.Words.Language() == tag {
+			talk.Words, talk.Rules = l.Words, l.Rules
+			return talk, true
+		}
+	}
+	return talk, false
+}
+
+// offered is the language to begin with for somebody whose own programs are in one
+// (an IETF tag such as "pl" or "pl-PL"), empty for the business's own.
+func (talk Talk) offered(tag string) string {
+	first := func(tag string) string { s, _, _ := strings.Cut(strings.ToLower(tag), "-"); return s }
+	for _, l := range talk.Languages {
+		if first(l.Words.Language()) == first(tag) && first(tag) != "" {
+			return l.Words.Language()
+		}
+	}
+	return ""
+}
+
+// languageOf is what somebody reads, empty for the business's own. A chat that has
+// not been loaded reads that as well.
+func (t *turn) languageOf(id bot.ChatID) string {
+	tag := ""
+	switch c := t.chats[id]; {
+	case t.Owner != 0 && (id == t.Owner || isGuest(id)):
+		tag = t.layer.Language // what guests are told comes to him, to pass on
+	case c != nil:
+		tag = c.Reads
+	}
+	if _, ok := t.Talk.in(tag); !ok {
+		return ""
+	}
+	return tag
+}
+
+// wordsOf are the words somebody reads.
+func (t *turn) wordsOf(id bot.ChatID) *wording.Words {
+	if to, ok := t.Talk.in(t.languageOf(id)); ok {
+		return to.Words
+	}
+	return t.native
+}
+
+// wordTo words a sentence for somebody, whatever this turn is worded in.
+func (t *turn) wordTo(id bot.ChatID, k wording.Key, f wording.Facts) string {
+	f.Business, f.Town = t.Rules.Business.Name, t.Rules.Business.Town
+	return t.wordsOf(id).Say(k, f)
+}
+
+// hears are the words in which what is typed is looked for: those of whoever writes,
+// and the business's own beside them. They are the same whatever the turn is worded
+// in, for they decide.
+func (t *turn) hears() []*wording.Words {
+	theirs := t.wordsOf(t.event.Chat)
+	if theirs == t.native {
+		return []*wording.Words{t.native}
+	}
+	return []*wording.Words{theirs, t.native}
+}
+
+// typed is everything that may be typed for a label or as a word of its own.
+func (t *turn) typed(k wording.Key) []string {
+	var out []string
+	for _, w := range t.hears() {
+		out = append(out, w.Typed(k)...)
+	}
+	return out
+}
+
+// inEachLanguage takes the step in the other languages that are spoken in it, and
+// puts together what everybody is told.
+func (t *turn) inEachLanguage(talk Talk) {
+	if _, stop := t.unfinished(); stop {
+		return
+	}
+	others := map[string]*turn{}
+	for id := range t.chats {
+		others[t.languageOf(id)] = nil
+	}
+	others[t.languageOf(t.Owner)] = nil
+	delete(others, "")
+	for _, tag := range slices.Sorted(maps.Keys(others)) {
+		to, _ := talk.in(tag)
+		o := newTurn(to, t.docs, t.event, t.now)
+		o.language, o.native, o.written = tag, talk.Words, t.written
+		o.take()
+		if t.err, t.out.Need = o.err, o.out.Need; t.err != nil || len(t.out.Need) > 0 {
+			return
+		}
+		others[tag] = o
+	}
+	if len(others) > 0 {
+		t.putTogether(others)
+	}
+}
+
+// putTogether takes from each turn what is told and kept in its language.
+func (t *turn) putTogether(in map[string]*turn) {
+	nth := map[bot.ChatID]int{}
+	for i, m := range t.out.Say {
+		if o := in[t.languageOf(m.Chat)]; o != nil {
+			if theirs, ok := o.nthTo(m.Chat, nth[m.Chat]); ok {
+				t.out.Say[i] = theirs
+			}
+		}
+		nth[m.Chat]++
+	}
+	if o := in[t.languageOf(t.event.Chat)]; o != nil {
+		t.out.Toast = o.out.Toast
+	}
+	owners := t
+	if o := in[t.languageOf(t.Owner)]; o != nil {
+		owners = o
+		t.out.Put = o.out.Put // what he reads of his settings again
+	}
+	for id, e := range t.enquiries {
+		if e == nil {
+			continue
+		}
+		as := e
+		if o := in[t.languageOf(e.Chat)]; o != nil && o.enquiries[id] != nil {
+			as = o.enquiries[id]
+		}
+		his := e
+		if o := owners.enquiries[id]; o != nil {
+			his = o
+		}
+		if t.chats[e.Chat] != nil {
+			for i, q := range as.quotes() {
+				if all := his.quotes(); i < len(all) {
+					q.also(all[i])
+				}
+			}
+		}
+		t.enquiries[id] = as
+	}
+}
+
+// nthTo is the n-th message to somebody, counted from 0.
+func (t *turn) nthTo(id bot.ChatID, n int) (bot.Message, bool) {
+	for _, m := range t.out.Say {
+		if m.Chat == id {
+			if n == 0 {
+				return m, true
+			}
+			n--
+		}
+	}
+	return bot.Message{}, false
+}
+
+// quotes are all prices that are kept of an enquiry.
+func (e *Enquiry) quotes() []*Quoted {
+	var out []*Quoted
+	for _, q := range []*Quoted{e.Quote, e.Seen} {
+		if q != nil {
+			out = append(out, q)
+		}
+	}
+	for i := range e.Before {
+		out = append(out, &e.Before[i])
+	}
+	return out
+}
+
+// reads puts the prices of an enquiry that was loaded into the language of the turn.
+func (t *turn) reads(e *Enquiry) {
+	if e.Quote != nil {
+		t.homes[e.ID] = e.Quote.Language
+	}
+	for _, q := range e.quotes() {
+		q.speak(t.language)
+	}
+}
+
+// home puts the prices of an enquiry into the language in which they are kept: its
+// customer's.
+func (t *turn) home(e *Enquiry) {
+	tag := t.homes[e.ID]
+	if t.chats[e.Chat] != nil {
+		tag = t.languageOf(e.Chat)
+	}
+	for _, q := range e.quotes() {
+		q.speak(tag)
+	}
+}
+
+// speak puts the words of a price in a language, if it has them.
+func (q *Quoted) speak(tag string) {
+	words, ok := q.Other[tag]
+	if q.Language == tag || !ok {
+		return
+	}
+	q.Other = maps.Clone(q.Other)
+	delete(q.Other, tag)
+	q.Other[q.Language] = q.QuoteWords
+	q.Language, q.QuoteWords = tag, words
+}
+
+// also keeps beside the words of a price those of the same price in another turn.
+func (q *Quoted) also(o *Quoted) {
+	if o.Language != q.Language {
+		q.Other = map[string]QuoteWords{o.Language: o.QuoteWords}
+	}
+}
+
+// reads another: the language a customer has chosen.
+func (t *turn) chooseLanguage(c *Chat, tag string) {
+	if _, ok := t.Talk.in(tag); !ok {
+		tag = ""
+	}
+	c.Reads = tag
+	for _, e := range append(t.jobs(c), t.current(c)) {
+		if e != nil {
+			t.reword(e)
+		}
+	}
+}
+
+// reword says a price that stands in the language of the turn. It can only be worded
+// anew by the rules it was made with; one of earlier rules keeps the words it has,
+// for its numbers were promised and others would come out.
+func (t *turn) reword(e *Enquiry) {
+	q := e.Quote
+	if q == nil || q.Language == t.language || q.Rules != t.Rules.Version() {
+		return
+	}
+	asked := t.priced(e)
+	fitted, err := t.Rules.Fit(asked)
+	if err != nil {
+		return // it was priced before, so the words it has will do
+	}
+	if anew := t.remember(fitted, asked.Budget); anew.Likely == q.Likely && anew.High == q.High {
+		q.QuoteWords, q.Language = anew.QuoteWords, t.language
+	}
+}
+
+// languageSaid is the language that somebody asks for by its name.
+func (t *turn) languageSaid(said string) (tag string, ok bool) {
+	is := func(w *wording.Words) bool {
+		return slices.ContainsFunc(w.Typed(wording.LabelLanguage), func(s string) bool { return plain(s) == said })
+	}
+	for _, l := range t.Languages {
+		if is(l.Words) {
+			return l.Words.Language(), true
+		}
+	}
+	return "", len(t.Languages) > 0 && is(t.native)
+}
+
+// languageRow are buttons for the languages that somebody does not read yet, each in
+// its own words.
+func (t *turn) languageRow(id bot.ChatID, button func(label, tag string) bot.Choice) []bot.Choice {
+	now := t.languageOf(id)
+	var row []bot.Choice
+	if now != "" {
+		row = append(row, button(t.native.Label(wording.LabelLanguage), ""))
+	}
+	for _, l := range t.Languages {
+		if tag := l.Words.Language(); tag != now {
+			row = append(row, button(l.Words.Label(wording.LabelLanguage), tag))
+		}
+	}
+	return row
+}

@@ -1,0 +1,68 @@
+package wording
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"golang.org/x/text/feature/plural"
+	"golang.org/x/text/language"
+)
+
+// The categories of plurals as CLDR names them (unicode.org/reports/tr35, part 3,
+// "Language Plural Rules"). Which number is in which follows from the language.
+var categories = map[plural.Form]string{
+	plural.Zero: "zero", plural.One: "one", plural.Two: "two", plural.Few: "few", plural.Many: "many", plural.Other: "other",
+}
+
+// pluralOf makes what {{plural .Count "mile" "miles"}} does in a language: it chooses
+// among forms, one for each of the categories that the file names, in its order. The
+// number may be one in words, such as "2½". Forms that only parts of things need may
+// be left out at the end, where whole things are counted. The error tells of
+// categories that are wrong for the language.
+func pluralOf(tag string, named []string) (func(n any, forms ...string) (string, error), error) {
+	lang, err := language.Parse(tag)
+	if err != nil {
+		return nil, fmt.Errorf("language: %q is no BCP 47 tag: %w", tag, err)
+	}
+	need := 0
+	// Every whole number's category shows below 200.
+	for n := range 200 {
+		c := category(lang, n, false)
+		at := slices.Index(named, c)
+		if at < 0 {
+			return nil, fmt.Errorf("plurals: %s needs %q, for such numbers as %d", tag, c, n)
+		}
+		need = max(need, at+1)
+	}
+	if c := category(lang, 1, true); !slices.Contains(named, c) {
+		return nil, fmt.Errorf("plurals: %s needs %q, for such numbers as 1½", tag, c)
+	}
+	return func(n any, forms ...string) (string, error) {
+		whole, half := 0, false
+		least := need
+		switch n := n.(type) {
+		case int:
+			whole = max(n, -n)
+		case string:
+			digits, rest, _ := strings.Cut(n, "½")
+			whole, _ = strconv.Atoi(digits + rest) // words that are no number count as none
+			half, least = strings.Contains(n, "½"), len(named)
+		default:
+			return "", fmt.Errorf("plural counts numbers, not %T", n)
+		}
+		if len(forms) < least || len(forms) > len(named) {
+			return "", fmt.Errorf("plural needs %d forms, for %s", least, strings.Join(named[:least], ", "))
+		}
+		return forms[slices.Index(named, category(lang, whole, half))], nil
+	}, nil
+}
+
+// category is which of the categories a number is in, with a half beside it or not.
+func category(lang language.Tag, whole int, half bool) string {
+	if half {
+		return categories[plural.Cardinal.MatchPlural(lang, whole, 1, 1, 5, 5)] // 2.5
+	}
+	return categories[plural.Cardinal.MatchPlural(lang, whole, 0, 0, 0, 0)]
+}
