@@ -8,7 +8,6 @@ import (
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
-	"example.org/dryhand/reminders"
 )
 
 func putConsent(t *turn, e *Enquiry) prompt {
@@ -46,9 +45,45 @@ func (t *turn) agreed(e *Enquiry) wording.Facts {
 		f.When, f.Day = t.Words.Moment(start), t.Words.Date(start)
 		f.Until = e.Slot.End.In(t.Zone).Format("15:04")
 	}
-	f.Items = []string{t.where(e)}
+	f.Items = []string{t.where(e) + t.stays(e)}
 	f.Earlier = t.hereBefore(e)
 	return f
+}
+
+// stays says how long the car has to stay where it is when the work is done, empty
+// if it need not. At the workshop that is until there is somebody to hand it over.
+func (t *turn) stays(e *Enquiry) string {
+	if e.Slot == nil || e.Quote.Dry == 0 {
+		return ""
+	}
+	ready, k := e.Slot.End.In(t.Zone).Add(time.Duration(e.Quote.Dry)*time.Minute), wording.StaysTheirs
+	if !atTheirs(t, e) {
+		ready, k = t.handedOver(ready), wording.StaysUnit
+	}
+	f := wording.Facts{When: t.Words.Moment(ready)}
+	if diary.Key(ready, t.Zone) == diary.Key(e.Slot.End, t.Zone) {
+		f.When = ready.Format("15:04")
+	}
+	return ". " + t.word(k, f)
+}
+
+// handedOver is the first moment from one on that lies within the usual hours.
+func (t *turn) handedOver(at time.Time) time.Time {
+	rules := t.diaryRules()
+	y, m, d := at.Date()
+	for i := range 14 {
+		day := time.Date(y, m, d+i, 0, 0, 0, 0, t.Zone)
+		for _, s := range rules.Open(diary.Key(day, t.Zone), day.Weekday(), diary.Day{}) {
+			from, to := time.Date(y, m, d+i, 0, s.From, 0, 0, t.Zone), time.Date(y, m, d+i, 0, s.To, 0, 0, t.Zone)
+			if at.Before(from) {
+				return from
+			}
+			if !at.After(to) {
+				return at
+			}
+		}
+	}
+	return at
 }
 
 func pounds(pence int64) string { return pricing.Pence(pence).String() }
@@ -84,20 +119,18 @@ func (t *turn) where(e *Enquiry) string {
 // silence is never read as yes.
 func tookConfirm(t *turn, e *Enquiry) string {
 	e.Stage = Waits
-	t.mustEnter(e, diary.Asked)
+	t.mustEnter(e, e.ID, diary.Asked)
+	e.HeldUntil = time.Time{}
 	t.unset(CameHold, e)
+	t.unset(CameLapsing, e)
 	e.Work = nil
 	t.agree(e)
 	if isGuest(e.Chat) {
 		t.approve(e) // it is he who says yes for them
 		return ""
 	}
-	until := t.answerBy()
-	remind := reminders.Politely(t.now.Add(t.patience()/2), t.Rules.Nudges, t.Zone)
-	if !remind.Before(until) {
-		remind = until
-	}
-	t.set(remind, Came{Kind: CameAsk, Enquiry: e.ID})
+	until := t.before(t.answerBy(), e.Slot.Start)
+	t.set(t.remindBefore(until), Came{Kind: CameAsk, Enquiry: e.ID})
 	e.From = until
 	t.wantDeposit(e, pricing.BeforeYes) // put says so, after these words
 	t.showCard(e, wording.OwnerAsk, t.card(e))
@@ -109,13 +142,40 @@ func tookConfirm(t *turn, e *Enquiry) string {
 // answerBy is when a request lapses: when the rules say, but never in the night
 // or before the owner has had part of a morning.
 func (t *turn) answerBy() time.Time {
-	const morning = 2 * time.Hour
-	by := t.now.Add(t.patience())
-	if awake := reminders.Politely(by, t.Rules.Nudges, t.Zone); !awake.Equal(by) {
-		return awake.Add(morning)
+	const morning = 2 // hours
+	by := t.awake(t.now.Add(t.patience()))
+	y, m, d := by.Date()
+	if late := time.Date(y, m, d, t.Rules.Nudges.FromHour+morning, 0, 0, 0, t.Zone); by.Before(late) {
+		return late
 	}
 	return by
 }
+
+// before is by, or if the time that is asked for would be upon us by then, an hour
+// before that; where there is less than two, half of what there is.
+func (t *turn) before(by, start time.Time) time.Time {
+	left := start.Sub(t.now)
+	if last := start.Add(-min(time.Hour, left/2)); left > 0 && last.Before(by) {
+		return last
+	}
+	return by
+}
+
+// remindBefore is when to remind somebody of what is to be answered until a moment:
+// when half the time is over, and they are awake; at least not in the night.
+func (t *turn) remindBefore(until time.Time) time.Time {
+	left := until.Sub(t.now)
+	half := t.now.Add(left / 2)
+	for _, at := range []time.Time{t.awake(t.now.Add(min(t.patience(), left) / 2)), t.setting().Serviceable(half)} {
+		if at.Before(until) {
+			return at
+		}
+	}
+	return half
+}
+
+// awake is the first moment from at on at which people can be expected to answer.
+func (t *turn) awake(at time.Time) time.Time { return t.setting().Awake(at) }
 
 func (t *turn) patience() time.Duration {
 	return time.Duration(t.Rules.Diary.ApproveWithinHours) * time.Hour
