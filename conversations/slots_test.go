@@ -294,7 +294,7 @@ func TestCarStaysToDry(t *testing.T) {
 		o.tap(boss, "Yes, book it")
 		for _, who := range []bot.ChatID{mia, boss} {
 			if dry == 0 && o.heard(who, n, "has to dry") || dry > 0 && !o.heard(who, n, want) {
-				t.Errorf("%d minutes: %s reads %q", dry, names[who], o.chat[who])
+				t.Errorf("%d minutes: %s reads %v", dry, names[who], o.chat[who])
 			}
 		}
 	}
