@@ -235,7 +235,7 @@ func (t *turn) depositPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	case p.choice == depositBack && d.Fate == Owed:
 		t.takeOff(w)
 		d.Fate = Returned
-		if !t.chat(e.Chat).Blocked {
+		if c := t.chat(e.Chat); !c.Blocked && !c.Stopped {
 			t.say(bot.Message{Chat: e.Chat, Text: t.word(wording.DepositReturned, t.depositFacts(e, d)), Kind: "deposit"})
 		}
 		t.tell(t.Owner, wording.OwnerDepositReturned, t.depositFacts(e, d))

@@ -25,15 +25,30 @@ func (p *page) when(out *Reading) {
 // ahead tells whether a time named can be the one wanted: not a greeting, nor
 // past or usual, nor when we are open, nor the month something happened in.
 func (p *page) ahead(from, to int) bool {
-	if from == 0 && to == 1 && (p.key(0) == "morning" || p.key(0) == "afternoon" || p.key(0) == "evening") {
+	greets := from <= 1 && to == from+1 && p.cut(from) && (to == len(p.words) || p.cut(to) || from == 0)
+	if greets && (p.key(from) == "morning" || p.key(from) == "afternoon" || p.key(from) == "evening") || p.lasts(from, to) {
 		return false
 	}
 	opens := slices.ContainsFunc(p.of(anAsk), func(m mark) bool { return m.name == "opening" && p.together(m.from, from) })
 	happened := p.key(from) == "in" && to-from == 2 && !isNumber(p.key(from+1)) && !p.bookable(from) || p.befell(from)
-	season := to-from <= 2 && slices.Contains([]string{"winter", "summer", "spring", "autumn"}, p.key(to-1)) &&
+	season := (to-from <= 2 || slices.Contains([]string{"over", "through", "during"}, p.key(from))) && slices.Contains([]string{"winter", "summer", "spring", "autumn"}, p.key(to-1)) &&
 		!slices.Contains([]string{"before", "by", "this", "next", "until"}, p.key(from))
 	ofA := p.key(from) == "a" && p.key(from-1) == "of"
 	return !ofA && !opens && !happened && !season && !p.before(from, 0, past)
+}
+
+// lasts tells whether a time is how long or how often something was, or what it is
+// for: "off the road a month or so", "once a fortnight", "a Christmas present".
+func (p *page) lasts(from, to int) bool {
+	often := []string{"once", "twice", "every"}
+	if slices.Contains(often, p.key(from-1)) || slices.Contains([]string{"job", "present", "gift", "treat", "party", "hand"}, p.key(to)) && p.together(from, to) {
+		return true
+	}
+	long := slices.Contains([]string{"so", "two", "weeks", "days", "months"}, p.key(to-1)) || p.key(to-1) == "fortnight" && p.key(to-2) == "a"
+	for i := max(0, from-2); i < to; i++ {
+		long = long && !slices.Contains([]string{"in", "within", "next", "over", "of"}, p.key(i))
+	}
+	return long && !isNumber(p.key(from)) && p.before(from, 4, happened, past)
 }
 
 // befell tells whether a time is when something seen came about: "dropped an ice
