@@ -25,7 +25,7 @@
 // The moments it asks to be reminded of are [Came] values under these ids:
 //
 //	photo:<enquiry>:<n>   fetch and measure the n-th photo
-//	album:<enquiry>       the pictures have gone quiet: answer once
+//	album:<enquiry>       the pictures have gone quiet: answer once, or go on
 //	hold:<enquiry>        a held time goes back
 //	lapsing:<enquiry>     a held time will soon go back
 //	ask:<enquiry>         the owner has not answered

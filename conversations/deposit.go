@@ -7,7 +7,6 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
-	"example.org/dryhand/reminders"
 )
 
 // Money in advance. It is asked for as the rules file says, waited for, reminded
@@ -146,9 +145,9 @@ func (t *turn) wantDeposit(e *Enquiry, when string) bool {
 	if e.Stage == Waits && e.From.Before(until) {
 		until = e.From
 	}
-	until = reminders.Politely(until, t.Rules.Nudges, t.Zone)
+	until = t.awake(until)
 	e.Deposits = append(e.Deposits, Deposit{Pence: due, Asked: t.now, Rev: e.Rev, Until: until})
-	t.set(reminders.Politely(t.now.Add(until.Sub(t.now)/2), t.Rules.Nudges, t.Zone), Came{Kind: CameDeposit, Enquiry: e.ID})
+	t.set(t.awake(t.now.Add(until.Sub(t.now)/2)), Came{Kind: CameDeposit, Enquiry: e.ID})
 	return true
 }
 
@@ -211,7 +210,7 @@ func (t *turn) depositPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	case p.choice == depositNot && d.Fate == "" && !d.Paid.IsZero():
 		t.takeOff(w)
 		d.Paid, d.Says = time.Time{}, false
-		t.set(reminders.Politely(t.now.Add(24*time.Hour), t.Rules.Nudges, t.Zone), Came{Kind: CameDeposit, Enquiry: e.ID})
+		t.set(t.awake(t.now.Add(24*time.Hour)), Came{Kind: CameDeposit, Enquiry: e.ID})
 		if !t.chat(e.Chat).Blocked {
 			t.tell(e.Chat, wording.DepositNotHere, t.depositFacts(e, d), t.presses(e, pressDeposit, named{depositSays, wording.LabelIPaid})...)
 		}
@@ -472,7 +471,7 @@ func (t *turn) holdOn(e *Enquiry) {
 		t.endDeposit(e, Waived)
 		return
 	}
-	t.set(reminders.Politely(t.now.Add(time.Duration(t.Rules.Deposit.WaitHours)*time.Hour), t.Rules.Nudges, t.Zone), Came{Kind: CameDeposit, Enquiry: e.ID})
+	t.set(t.awake(t.now.Add(time.Duration(t.Rules.Deposit.WaitHours)*time.Hour)), Came{Kind: CameDeposit, Enquiry: e.ID})
 }
 
 // lessDeposit takes money in advance off what is to pay for a job that is done.

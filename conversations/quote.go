@@ -214,7 +214,11 @@ func putQuote(t *turn, e *Enquiry) prompt {
 	}
 	find := t.choose(choiceDone, wording.LabelFindDay)
 	find.own = true
-	p := prompt{text: t.word(wording.QuoteGuide, f), again: t.word(wording.QuoteStands, f)}
+	stands := f
+	if q.Small { // it is not fitted to a figure nothing could be fitted to
+		stands.Budget = ""
+	}
+	p := prompt{text: t.word(wording.QuoteGuide, f), again: t.word(wording.QuoteStands, stands)}
 	p.options = []option{find, t.choose(choiceInFull, wording.LabelInFull), t.choose(choiceWhy, wording.LabelWhy)}
 	switch {
 	case q.Small:
