@@ -54,6 +54,7 @@ Zuleika: just the price
 Zuleika taps [Find a day ›]
 Zuleika: nothing
 Zuleika sends red_car.jpg
+Zuleika taps [No more photos]
 Zuleika taps [Wed 14 Apr, 09:00]
 `
 	storyAsked = `Zuleika taps [Yes, remind me]
