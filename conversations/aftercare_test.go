@@ -94,7 +94,7 @@ func TestWearInTwoTaps(t *testing.T) {
 	o.tap(mia, "Outside, salted roads")
 	o.tap(mia, "☐ more than 15,000")
 	o.tap(mia, "Brush washes")
-	if got := o.lastTo(mia).Text; !strings.Contains(got, "You'll hear from us around") {
+	if got := o.lastTo(mia).Text; !strings.Contains(got, "The reminder comes around") {
 		t.Errorf("told %q", got)
 	}
 	e := o.enquiry(mia)

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
 )
@@ -36,7 +37,39 @@ func (t *turn) showDay(c *Chat, date string) {
 	} else if len(jobs) == 0 {
 		row = append(row, named{deskOff + date, wording.LabelOffDay})
 	}
-	t.tell(c.ID, wording.OwnerDay, t.dayFacts(date), t.deskRow(row...))
+	t.tell(c.ID, wording.OwnerDay, t.dayFacts(date), append(t.openRows(date), t.deskRow(row...))...)
+}
+
+// openRows are a button for each visit of a day, asked for, booked or done, two to a
+// row: whatever has scrolled away is two taps off.
+func (t *turn) openRows(date string) [][]bot.Choice {
+	var row []bot.Choice
+	for _, en := range t.day(date).Entries {
+		e := t.enquiry(en.ID)
+		if e == nil || e.Quote == nil || e.Stage != Waits && e.Stage != Booked && e.Stage != Done {
+			continue
+		}
+		label := t.word(wording.OpenButton, wording.Facts{When: en.Start.In(t.Zone).Format("15:04"), Name: e.Name})
+		row = append(row, bot.Choice{Label: label, Data: press{e.ID, e.Rev, pressOwner, pressOpen}.data()})
+	}
+	return slices.Collect(slices.Chunk(row, 2))
+}
+
+// opened puts a visit before the owner as it stands now, with what can be done about it.
+func (t *turn) opened(c *Chat, e *Enquiry) {
+	switch {
+	case e.Stage == Waits:
+		t.showCard(e, wording.OwnerAsk, t.card(e))
+	case e.working():
+		c.Job = e.ID
+		t.showStep(e, 0, "")
+	case e.Stage == Booked:
+		t.tell(c.ID, wording.OwnerVisit, t.visitFacts(e), t.ownerWays(e)...)
+	case e.Stage == Done && e.Work != nil:
+		t.tell(c.ID, wording.OwnerPast, wording.Facts{Name: e.Name, Car: carName(e), Items: []string{t.word(wording.LineVisit, t.pastFacts(e))}}, t.remarkRow(e))
+	default:
+		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.standing(e), Name: e.Name})
+	}
 }
 
 // dayFacts are a day's jobs, gaps, driving and light.

@@ -1,6 +1,8 @@
 package conversations
 
 import (
+	"slices"
+
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -85,19 +87,13 @@ func (t *turn) lost(c *Chat) {
 }
 
 // letGo drops what a customer has going who is leaving: what was not booked, of
-// whichever car, and the nudges. It returns the bookings, which stand.
+// whichever car, what they took over from a guest among it, and the nudges. It returns the bookings, which stand.
 func (t *turn) letGo(c *Chat) (booked []*Enquiry) {
-	ids := []string{c.Enquiry}
-	for n := range c.Count {
-		if id := enquiryID(c.ID, n+1); id != c.Enquiry {
-			ids = append(ids, id)
-		}
+	all := t.others(c, c.Enquiry)
+	if e := t.current(c); e != nil {
+		all = slices.Concat([]*Enquiry{e}, all)
 	}
-	for _, id := range ids {
-		e := t.enquiry(id)
-		if e == nil {
-			continue
-		}
+	for _, e := range all {
 		t.unset(CameNudge, e)
 		switch e.Stage {
 		case Asking, Held:

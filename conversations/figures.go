@@ -3,6 +3,7 @@ package conversations
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"example.org/dryhand/bot"
@@ -72,12 +73,13 @@ func (t *turn) figures(c *Chat, span string) {
 		}
 	}
 	asked := t.counted(s.from, s.to)
+	due := t.dueIn(s)
 	if len(t.out.Need) > 0 {
 		return // comes again with all of it
 	}
 	ways := t.runRow(named{runFigures + figuresWeek, wording.LabelThisWeek}, named{runFigures + figuresMonth, wording.LabelThisMonth}, named{runFigures + figuresLast, wording.LabelLastMonth})
 	more := append(t.deskRow(named{deskDue, wording.LabelDue}), t.runRow(named{runLearned, wording.LabelLearned})...)
-	m := bot.Message{Chat: c.ID, Text: t.figuresWords(s, all, asked), Choices: [][]bot.Choice{ways, more}, Kind: "figures"}
+	m := bot.Message{Chat: c.ID, Text: t.figuresWords(s, all, asked, due), Choices: [][]bot.Choice{ways, more}, Kind: "figures"}
 	if all.booked > 0 {
 		picture, err := chart.PNG(t.drawn(s, all))
 		if err != nil {
@@ -89,10 +91,13 @@ func (t *turn) figures(c *Chat, span string) {
 	t.say(m)
 }
 
-func (t *turn) figuresWords(s stretch, all sums, asked Count) string {
+func (t *turn) figuresWords(s stretch, all sums, asked Count, due int) string {
 	f := wording.Facts{Day: s.name, Count: all.done, Minutes: all.booked - all.done}
 	if asked.Enquiries > 0 {
 		f.Out = append(f.Out, t.word(wording.FiguresAsked, wording.Facts{Count: asked.Enquiries, Minutes: asked.Quotes, Now: fmt.Sprint(all.booked)}))
+	}
+	if due > 0 {
+		f.Out = append(f.Out, t.word(wording.FiguresDue, wording.Facts{Count: due}))
 	}
 	if all.done == 0 {
 		f.Items = t.keptLine(asked, 0)
@@ -117,6 +122,24 @@ func (t *turn) figuresWords(s stretch, all sums, asked Count) string {
 		}
 	}
 	return t.word(wording.OwnerFigures, f)
+}
+
+// dueIn is how many are to be reminded in what is left of a span.
+func (t *turn) dueIn(s stretch) (n int) {
+	end := s.to.AddDate(0, 0, 1)
+	if !t.now.Before(end) {
+		return 0
+	}
+	for m := time.Date(t.now.Year(), t.now.Month(), 1, 0, 0, 0, 0, t.Zone); m.Before(end); m = m.AddDate(0, 1, 0) {
+		var list []Listed
+		t.read(string(listOf(m)), &list)
+		for _, l := range list {
+			if strings.HasPrefix(l.ID, CameNudge+":") && !l.At.Before(t.now) && l.At.Before(end) {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 // keptLine is what was kept of money in advance, beside what was earned: no hour was

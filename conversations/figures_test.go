@@ -113,3 +113,31 @@ func TestFiguresHaveKeptDeposits(t *testing.T) {
 		t.Errorf("who is due: %q", m.Text)
 	}
 }
+
+// Who is still to be reminded in a span is counted in its figures, and no more once
+// they have been.
+func TestFiguresSayWhoIsDue(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.finished(mia, "Ford Fiesta")
+	nudge := o.enquiry(mia).Work.Nudge
+	figures := func() string {
+		o.say(boss, "figures")
+		return o.lastTo(boss).Text
+	}
+	if text := figures(); nudge.Month() == o.now.Month() || strings.Contains(text, "due for a reminder") {
+		t.Errorf("in April, the reminder comes %v: %q", nudge, text)
+	}
+	o.until(nudge.AddDate(0, 0, -1))
+	if text := figures(); !strings.Contains(text, "\n1 due for a reminder.") {
+		t.Errorf("the day before: %q", text)
+	}
+	o.tap(boss, "This week")
+	if text := o.lastTo(boss).Text; strings.Contains(text, "due for a reminder") != (nudge.Weekday() != time.Monday) {
+		t.Errorf("this week, with %v: %q", nudge.Weekday(), text)
+	}
+	o.until(nudge.Add(time.Hour))
+	again := o.enquiry(mia).Work.Nudge
+	if text := figures(); strings.Contains(text, "due for a reminder") != (again.Month() == nudge.Month()) {
+		t.Errorf("after it was sent, the second comes %v: %q", again, text)
+	}
+}

@@ -72,6 +72,15 @@ func (t *turn) settled(c *Chat, e *Enquiry, text string) {
 		t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{})
 		return
 	}
+	if most := e.Quote.High; int64(p) > most {
+		// They were promised to be asked first, so he is asked whether they were.
+		press := func(pence int64) string {
+			return press{e.ID, e.Rev, pressPaid, strconv.FormatInt(pence, 10)}.data()
+		}
+		t.tell(c.ID, wording.OwnerAboveMost, wording.Facts{Name: e.Name, Price: t.pounds(int64(p)), Most: t.pounds(most)},
+			[]bot.Choice{{Label: t.label(wording.LabelTheySaidYes), Data: press(int64(p))}, {Label: t.pounds(most), Data: press(most)}})
+		return
+	}
 	t.price(c, e, int64(p))
 }
 
@@ -150,7 +159,7 @@ func (t *turn) finish(e *Enquiry) {
 	t.receipt(e)
 	t.pairs(e)
 	t.care(e)
-	f := wording.Facts{Name: e.Name, Minutes: e.Work.Minutes, Count: int(e.Quote.P50), Price: t.pounds(e.Work.Price), When: "–"}
+	f := wording.Facts{Name: e.Name, Minutes: e.Work.Minutes, Count: int(e.Quote.P50), Price: t.pounds(e.Work.Price)}
 	t.remembered(customer, e)
 	if e.has(askConsent, "yes") && !customer.Stopped && !customer.Blocked && !customer.NoNudge {
 		t.plan(e)

@@ -1,6 +1,7 @@
 package conversations_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -21,7 +22,7 @@ func (o *office) finished(who bot.ChatID, car string, grades ...string) {
 		o.tap(boss, "They've said yes")
 	}
 	o.tap(boss, "Done")
-	o.say(boss, "150", "95")
+	o.say(boss, "150", fmt.Sprint(min(95, o.enquiry(who).Quote.High/100)))
 	o.tap(boss, "All of it ›")
 	if o.enquiry(who).Stage != conversations.Done {
 		o.t.Fatalf("not done: %s", o.lastTo(boss).Text)
@@ -43,7 +44,7 @@ func TestCarComesAgain(t *testing.T) {
 		t.Errorf("the card says %q", card)
 	}
 	o.tap(boss, "Last time")
-	o.told(t, "last time", "Mia's Ford Fiesta:", "Mon 12 Apr 2027: Outside. 150 minutes, ", "£95", "Found: Paintwork 1", "Put on: spray sealant", "Worked: tar remover, twice on the sills", "Stayed: today")
+	o.told(t, "last time", "Mia's Ford Fiesta:", "Mon 12 Apr 2027: Outside. 150 minutes, ", "£60", "Found: Paintwork 1", "Put on: spray sealant", "Worked: tar remover, twice on the sills", "Stayed: today")
 	again := o.enquiry(mia)
 	if again.Past == nil || again.Past.Found[pricing.Paintwork] != pricing.Light {
 		t.Fatalf("known of it: %+v", again.Past)

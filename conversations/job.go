@@ -188,7 +188,7 @@ func (t *turn) jobPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 			t.staleVisit(c, e)
 			return
 		}
-		c.Job = e.ID
+		c.Job, c.Finishing = e.ID, ""
 		t.workPressed(c, e, kind, rest, w)
 	}
 }
@@ -272,6 +272,13 @@ func (t *turn) jobSaid(c *Chat, text string) bool {
 		return false
 	case c.Noting == jobTry:
 		t.tried(c, e, "", text)
+	case e.working() && t.means(plain(text), wording.LabelFinishJob), t.allMarked(e) && t.means(plain(text), wording.LabelStepDone):
+		t.askMinutes(c, e)
+	case e.working() && t.means(plain(text), wording.LabelStepDone):
+		if at, ok := t.course(e); ok && at.at >= 0 {
+			t.stepDone(e, at.sheet.Steps[at.at].Task)
+		}
+		t.showStep(e, 0, "")
 	case e.working():
 		if len(e.Job.Notes) < mostNotes {
 			e.Job.Notes = append(e.Job.Notes, text)

@@ -374,3 +374,32 @@ func TestTrialLeft(t *testing.T) {
 		t.Error("the price before is not kept")
 	}
 }
+
+// With wet hands one talks to the telephone: "done" and "next" are the step in hand,
+// "finished" is the end, also before the last step; from there the way leads back, and
+// what is said then is a note again.
+func TestStepsByWord(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.until(o.enquiry(mia).Slot.Start)
+	o.tap(boss, "Start work")
+	o.say(boss, "Done", "next!")
+	if n := len(o.enquiry(mia).Job.Steps); n != 2 || !strings.HasPrefix(o.lastTo(boss).Text, "3 of ") {
+		t.Errorf("%d steps are done, told %q", n, o.lastTo(boss).Text)
+	}
+	o.say(boss, "finished")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "how many minutes did it take?") {
+		t.Fatalf("told %q", m.Text)
+	}
+	o.tap(boss, "‹ Back")
+	o.say(boss, "next time bring the long brush")
+	if j := o.enquiry(mia).Job; len(j.Steps) != 2 || len(j.Notes) != 1 {
+		t.Errorf("noted %q after %d steps", j.Notes, len(j.Steps))
+	}
+	o.tap(boss, "Finish")
+	o.say(boss, "150", "80")
+	o.tap(boss, "All of it ›")
+	if e := o.enquiry(mia); e.Stage != conversations.Done {
+		t.Errorf("it is %q", e.Stage)
+	}
+}

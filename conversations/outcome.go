@@ -25,7 +25,11 @@ func (t *turn) askMinutes(c *Chat, e *Enquiry) {
 		label := t.word(wording.LabelByClock, wording.Facts{Minutes: n})
 		row = []bot.Choice{{Label: label, Data: press{e.ID, 0, pressJob, jobMinutes + strconv.Itoa(n)}.data()}}
 	}
-	t.tell(c.ID, wording.OwnerMinutes, f, row)
+	var back []bot.Choice
+	if e.working() {
+		back = t.jobRow(e, named{jobStep, wording.LabelBack})
+	}
+	t.tell(c.ID, wording.OwnerMinutes, f, row, back)
 }
 
 // minutesTapped takes the minutes by the clock, and with them those of each area.

@@ -30,6 +30,7 @@ const (
 	pressAsk     = "ask"
 	pressLink    = "link"
 	pressRegular = "regular"
+	pressOpen    = "open"
 )
 
 var ownerLabels = map[string]wording.Key{
@@ -83,10 +84,10 @@ func (t *turn) owner() {
 		c.Blocked = w.Blocked
 	case bot.Photo:
 		if !t.jobPhoto(c, w) {
-			t.tell(c.ID, wording.OwnerHello, wording.Facts{})
+			t.tell(c.ID, wording.OwnerWhosePhoto, wording.Facts{}, t.deskWays()...)
 		}
 	default:
-		t.tell(c.ID, wording.OwnerHello, wording.Facts{})
+		t.tell(c.ID, wording.NotReadable, wording.Facts{}, t.deskWays()...)
 	}
 }
 
@@ -149,6 +150,9 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	case pressLink:
 		t.offerLink(e)
 		return
+	case pressOpen:
+		t.opened(c, e)
+		return
 	}
 	switch {
 	case p.choice == pressApprove && e.Stage == Waits && p.rev == e.Rev:
@@ -181,7 +185,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 // job, or a word.
 func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	switch {
-	case strings.HasPrefix(w.Body, "/"):
+	case strings.HasPrefix(w.Body, "/"), plain(w.Body) == "help":
 		c.Writing, c.Finishing, c.Setting, c.Remark, c.Noting, c.Typing = "", "", "", "", "", nil
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case c.Writing != "":
@@ -208,7 +212,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.jobSaid(c, w.Body):
 	case t.offUnread(c, w.Body):
 	default:
-		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
+		t.tell(c.ID, wording.OwnerUnread, wording.Facts{}, t.deskWays()...)
 	}
 }
 

@@ -1,6 +1,11 @@
 package conversations_test
 
-import "testing"
+import (
+	"strings"
+	"testing"
+
+	"example.org/dryhand/conversations"
+)
 
 // How people spell it, and what is near it and means something else. All of it made
 // up here.
@@ -20,5 +25,28 @@ func TestStopInAnySpelling(t *testing.T) {
 		if o.say(mia, text); o.chatOf(mia).Stopped {
 			t.Errorf("%q stops it", text)
 		}
+	}
+}
+
+// Who stops lets go of all they have asked for, and hears of every booking that still
+// stands: also of one they have taken over beside a request of their own.
+func TestStoppingCoversWhatWasTakenOver(t *testing.T) {
+	o := newOffice(t, signed(t))
+	o.asked(zoe, "Volvo V60")
+	own := o.enquiry(zoe)
+	o.guestBooked("rang Sarah, golf estate outside, she'll drop it off")
+	o.tap(boss, "Link for them")
+	o.say(zoe, "/start "+o.link())
+	if e := o.enquiry(zoe); e.ID != own.ID {
+		t.Fatalf("%s is in hand, not her own %s", e.ID, own.ID)
+	}
+	booked := read[conversations.Enquiry](o, "enq:-1-1")
+	o.say(zoe, "stop")
+	day := o.talk.Words.Moment(booked.Slot.Start.In(o.talk.Zone))
+	if m := o.lastTo(zoe); !strings.Contains(m.Text, "Your booking on "+day+" still stands") {
+		t.Errorf("told %q, and %s is booked", m.Text, day)
+	}
+	if e := read[conversations.Enquiry](o, "enq:"+own.ID); e.Stage != conversations.Closed || len(o.entries(own.ID)) > 0 {
+		t.Errorf("her own is %q", e.Stage)
 	}
 }

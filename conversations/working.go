@@ -170,13 +170,16 @@ func (t *turn) step(e *Enquiry, c course) (string, [][]bot.Choice) {
 		row = append([]named{{jobUndo + e.Job.Steps[n-1].Task, wording.LabelStepBack}}, row...)
 	}
 	rows = append(rows, t.jobRow(e, row...))
+	// Whoever has not tapped every step can finish all the same.
+	ending := []named{{jobFinish, wording.LabelFinishJob}}
 	if len(x.Waiting) > 0 {
 		k := wording.LabelWarm
 		if e.Job.Warm {
 			k = wording.LabelNotWarm
 		}
-		rows = append(rows, t.jobRow(e, named{jobWarm, k}))
+		ending = append([]named{{jobWarm, k}}, ending...)
 	}
+	rows = append(rows, t.jobRow(e, ending...))
 	return t.word(wording.JobStep, f), rows
 }
 

@@ -1,0 +1,65 @@
+package conversations_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"example.org/dryhand/bot"
+)
+
+// From a day every visit on it is one tap away, as it stands at that moment: the card
+// of a request, the buttons of a booking, the step in hand, what came of a job.
+func TestVisitsAreOpenedFromTheDay(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.asked(mia, "Ford Fiesta")
+	at := o.enquiry(mia).Slot.Start
+	o.until(at.Add(-20 * time.Hour))
+	for _, c := range []struct {
+		then func()
+		want string // in the words or on a button
+	}{
+		{func() {}, "Mia asks for Tue 13 Apr, 12:00"},
+		{func() { o.tap(boss, "Yes, book it") }, "Tue 13 Apr, 12:00 to about 14:00: Mia, Ford Fiesta: Outside."},
+		{func() { o.tap(boss, "Look over", "Start work") }, "1 of "},
+		{func() { o.tap(boss, "Finish") }, "Put on: spray sealant."},
+	} {
+		if c.want == "1 of " {
+			o.until(at)
+		}
+		c.then()
+		if c.want == "Put on: spray sealant." {
+			o.say(boss, "150", "80")
+			o.tap(boss, "All of it ›")
+		}
+		o.say(boss, "/start")
+		day := "Tomorrow"
+		if o.now.Day() == at.Day() {
+			day = "Today"
+		}
+		o.tap(boss, day, "12:00 Mia ›")
+		if m := o.lastTo(boss); !strings.Contains(m.Text, c.want) || len(m.Choices) == 0 {
+			t.Errorf("opened: %q with %v, want %q", m.Text, m.Choices, c.want)
+		}
+	}
+}
+
+// What nobody understands is answered in a line, not with all that could be written;
+// a picture of nothing in particular and what cannot be read likewise.
+func TestOwnerIsNotUnderstood(t *testing.T) {
+	o := newOffice(t, talk(t))
+	for _, c := range []struct {
+		do   func()
+		want string
+	}{
+		{func() { o.say(boss, "thanks") }, "We didn't follow that"},
+		{func() { o.event(boss, o.picture("")) }, "which car"},
+		{func() { o.event(boss, bot.Other{Kind: "voice"}) }, "We can read words and photos here"},
+		{func() { o.say(boss, "help") }, "This is your desk."},
+	} {
+		c.do()
+		if m := o.lastTo(boss); !strings.HasPrefix(m.Text, c.want) && !strings.Contains(m.Text, c.want) || len(m.Choices) == 0 {
+			t.Errorf("told %q with %v, want %q", m.Text, m.Choices, c.want)
+		}
+	}
+}
