@@ -100,6 +100,9 @@ func (t *turn) where(e *Enquiry) string {
 		id   string
 		list []named
 	}{{askSite, bringOrMine}, {askSurface, surfaces}, {askServices, services}, {askDrain, drains}, {askMiles, distances}} {
+		if q.id != askSite && !atTheirs(t, e) {
+			continue
+		}
 		for _, n := range q.list {
 			if e.has(q.id, n.key) {
 				said = append(said, t.label(n.label))
@@ -117,7 +120,9 @@ func (t *turn) where(e *Enquiry) string {
 func tookConfirm(t *turn, e *Enquiry) string {
 	e.Stage = Waits
 	t.mustEnter(e, e.ID, diary.Asked)
+	e.HeldUntil = time.Time{}
 	t.unset(CameHold, e)
+	t.unset(CameLapsing, e)
 	e.Work = nil
 	t.agree(e)
 	if isGuest(e.Chat) {

@@ -27,8 +27,10 @@ type Deposit struct {
 	Says     bool `json:"says,omitempty"`
 	// Paid is when the owner marked it paid.
 	Paid time.Time `json:"paid,omitzero"`
-	// Fate is what became of it, empty while it is waited for or in hand.
-	Fate Fate `json:"fate,omitempty"`
+	// Fate is what became of it, empty while it is waited for or in hand; Kept is when
+	// it became ours, zero where it never did or an earlier release kept it.
+	Fate Fate      `json:"fate,omitempty"`
+	Kept time.Time `json:"kept,omitzero"`
 }
 
 // Fate is what became of money in advance.
@@ -225,7 +227,10 @@ func (t *turn) depositPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.giveBack(e)
 	case p.choice == depositReturn && d.Fate == Kept && e.Stage == Closed:
 		t.takeOff(w)
-		d.Fate = ""
+		if !d.Kept.IsZero() {
+			t.countAt(d.Kept, e.Chat, Count{Kept: -d.Pence})
+		}
+		d.Fate, d.Kept = "", time.Time{}
 		t.giveBack(e)
 	case p.choice == depositBack && d.Fate == Owed:
 		t.takeOff(w)
@@ -439,6 +444,10 @@ func (t *turn) endDeposit(e *Enquiry, f Fate) {
 	if d := e.deposit(); d != nil {
 		d.Fate = f
 		t.unset(CameDeposit, e)
+		if f == Kept {
+			d.Kept = t.now
+			t.count(e.Chat, Count{Kept: d.Pence})
+		}
 	}
 }
 
