@@ -277,9 +277,9 @@ func TestLateOnOurSide(t *testing.T) {
 // Who brings a car that has to dry for half a day reads when it can be fetched: when
 // there is somebody there again.
 func TestCarStaysToDry(t *testing.T) {
-	for dry, want := range map[int]string{0: "", 60: "can be fetched from 12:00", 720: "can be fetched from Thu 15 Apr, 09:00"} {
+	for dry, want := range map[int]string{0: "", 60: "can be fetched from 15:00", 720: "can be fetched from Wed 14 Apr, 09:00"} {
 		o := newOffice(t, talk(t))
-		o.held(mia, "Ford Fiesta") // Wednesday the 14th, nine to eleven
+		o.held(mia, "Ford Fiesta") // Tuesday the 13th, noon to two
 		e := o.enquiry(mia)
 		e.Quote.Dry = dry
 		body, err := json.Marshal(e)
@@ -294,7 +294,7 @@ func TestCarStaysToDry(t *testing.T) {
 		o.tap(boss, "Yes, book it")
 		for _, who := range []bot.ChatID{mia, boss} {
 			if dry == 0 && o.heard(who, n, "has to dry") || dry > 0 && !o.heard(who, n, want) {
-				t.Errorf("%d minutes: %s reads %+v", dry, names[who], o.chat[who])
+				t.Errorf("%d minutes: %s reads %q", dry, names[who], o.lastTo(who).Text)
 			}
 		}
 	}
