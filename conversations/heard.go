@@ -215,6 +215,9 @@ func (h *heard) place() {
 		h.tell(p.Postcode)
 	}
 	site := map[string]string{"unit": "own", "customer": "theirs"}[p.Whose]
+	if site == "" && p.Tap != "" && p.Socket != "" {
+		site = "theirs" // nobody tells of a tap and a socket who means to bring the car
+	}
 	if site != "" && h.fill(askSite, site) {
 		h.tell(labels(sited(wording.AskSite, bringOrMine)(h.turn, h.e), []string{site})[0])
 	}
