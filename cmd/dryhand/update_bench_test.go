@@ -34,7 +34,7 @@ func BenchmarkUpdates(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	texts := []string{"Ford Fiesta", "outside", "bring it", "3", "start again"}
+	texts := []string{"Ford Fiesta", "outside", "back", "outside", "bring it", "3", "start again"}
 	took := make([]time.Duration, len(texts))
 	id, chat := 0, 0
 	b.ReportAllocs()

@@ -1,17 +1,21 @@
 package main
 
 import (
-	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/redis/go-redis/v9"
 
 	"example.org/dryhand/conversations/ledger"
 )
+
+// towardsADay is an enquiry from the first word until days are offered.
+var towardsADay = script{before: "hello", texts: []string{"Ford Fiesta", "outside", "bring it", "3", "find a day", "nothing like that"}}
 
 // memory has some people write to a real bot until they are somewhere in an enquiry,
 // copies what Redis then holds of them under very many other numbers, and looks what
@@ -30,9 +34,10 @@ func (l *lab) memory(ctx context.Context) ([]figure, error) {
 	if err != nil {
 		return nil, err
 	}
+	p.know(len(towardsADay.texts) + 1)
 	samples := []sample{}
-	c := l.newCrowd(whole, 0)
-	for person := range len(whole.texts) {
+	c := l.newCrowd(towardsADay, 0)
+	for person := range len(towardsADay.texts) + 1 { // each one text further than the one before
 		for range person + 1 {
 			if err := c.post(ctx, b.hook, c.next(person)); err != nil {
 				return nil, err
@@ -124,34 +129,49 @@ func (m sample) as(chat int64) sample {
 // copies commits n copies of samples, one to a commit as people come, and tells how
 // long all bodies together are.
 func copies(ctx context.Context, samples []sample, n int, to *ledger.Ledger) (size int, err error) {
+	const at = 16
 	now := time.Now()
-	for i := range n {
-		s := samples[i%len(samples)].as(copyOf(i))
-		c := ledger.Change{Op: "u" + strconv.Itoa(700_000_000+i), Now: now, Read: map[string]int64{}, Put: s.docs, Set: s.due}
-		for _, d := range s.docs {
-			c.Read[d.Key] = 0
-			size += len(d.Body)
-		}
-		for _, d := range s.due {
-			size += len(d.Body)
-		}
-		if outcome, err := to.Commit(ctx, c); err != nil || outcome != ledger.Committed {
-			return size, fmt.Errorf("copying conversations: %v, %w", outcome, err)
-		}
+	sizes, errs := make([]int, at), make([]error, at)
+	var all sync.WaitGroup
+	for w := range at {
+		all.Go(func() {
+			for i := w; i < n && errs[w] == nil; i += at {
+				s := samples[i%len(samples)].as(copyOf(i))
+				c := ledger.Change{Op: "u" + strconv.Itoa(700_000_000+i), Now: now, Read: map[string]int64{}, Put: s.docs, Set: s.due}
+				for _, d := range s.docs {
+					c.Read[d.Key] = 0
+					sizes[w] += len(d.Body)
+				}
+				for _, d := range s.due {
+					sizes[w] += len(d.Body)
+				}
+				var outcome ledger.Outcome
+				if outcome, errs[w] = to.Commit(ctx, c); outcome != ledger.Committed {
+					errs[w] = fmt.Errorf("copying conversations: %v, %w", outcome, errs[w])
+				}
+			}
+		})
 	}
-	return size, nil
+	all.Wait()
+	for _, one := range sizes {
+		size += one
+	}
+	return size, errors.Join(errs...)
 }
 
 // raw puts the bodies of n copies into one hash.
 func raw(ctx context.Context, rdb redis.UniversalClient, samples []sample, n int) error {
-	for i := range n {
-		s := samples[i%len(samples)].as(copyOf(i))
+	const together = 500
+	for begin := 0; begin < n; begin += together {
 		var fields []any
-		for _, d := range s.docs {
-			fields = append(fields, d.Key, bytes.Clone(d.Body))
-		}
-		for _, d := range s.due {
-			fields = append(fields, d.ID, d.Body)
+		for i := begin; i < min(n, begin+together); i++ {
+			s := samples[i%len(samples)].as(copyOf(i))
+			for _, d := range s.docs {
+				fields = append(fields, d.Key, d.Body)
+			}
+			for _, d := range s.due {
+				fields = append(fields, d.ID, d.Body)
+			}
 		}
 		if err := rdb.HSet(ctx, "raw", fields...).Err(); err != nil {
 			return err
