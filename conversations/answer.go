@@ -82,7 +82,7 @@ func (t *turn) tick(e *Enquiry, q *question, p prompt, choice string, w bot.Tap)
 
 // answered takes typed words as the answer to the question on the table.
 func (t *turn) answered(e *Enquiry, text string) {
-	q := t.find(e, e.At)
+	q := t.find(e.At)
 	if q == nil {
 		q = t.next(e)
 	}
@@ -136,7 +136,7 @@ func (t *turn) included(keys []string, text string) []string {
 	if t.Reader == nil || len(keys) == 0 {
 		return keys
 	}
-	out := t.Reader.Read(text).Excludes
+	out := t.heardIn(text).Excludes
 	return slices.DeleteFunc(keys, func(k string) bool { return slices.Contains(out, k) })
 }
 
@@ -194,7 +194,7 @@ func (t *turn) takeBack(e *Enquiry) string {
 		return last
 	}
 	delete(e.Answers, last)
-	if q := t.find(e, last); q != nil && q.undo != nil {
+	if q := t.find(last); q != nil && q.undo != nil {
 		q.undo(t, e)
 	}
 	return last

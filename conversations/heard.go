@@ -36,7 +36,7 @@ func (t *turn) hear(e *Enquiry, text string) []string {
 	if t.Reader == nil || text == "" {
 		return nil
 	}
-	h := &heard{turn: t, e: e, text: text, r: t.Reader.Read(text)}
+	h := &heard{turn: t, e: e, text: text, r: t.heardIn(text)}
 	h.vehicle()
 	h.wants()
 	h.condition()
@@ -52,6 +52,20 @@ func (t *turn) hear(e *Enquiry, text string) []string {
 		e.Rev++
 	}
 	return h.said
+}
+
+// heardIn is what a text says; one text is mostly looked at more than once in a turn.
+func (t *turn) heardIn(text string) reading.Reading {
+	if t.reading == nil || t.reading.text != text {
+		t.reading = &textRead{text, t.Reader.Read(text)}
+	}
+	return t.reading.Reading
+}
+
+// textRead is a text, and what it says.
+type textRead struct {
+	text string
+	reading.Reading
 }
 
 // hearRest takes what else stands in the words that answered a question: "outside,
@@ -269,7 +283,7 @@ func (t *turn) unhear(e *Enquiry) {
 // forget takes one answer back with what followed from it.
 func (t *turn) forget(e *Enquiry, question string) {
 	t.retract(e, question)
-	if q := t.find(e, question); q != nil && q.undo != nil {
+	if q := t.find(question); q != nil && q.undo != nil {
 		q.undo(t, e)
 	}
 }

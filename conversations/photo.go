@@ -174,7 +174,7 @@ func (t *turn) verdict(e *Enquiry) {
 	case c.Person || !e.open():
 		t.passPhotos(c, e, fresh)
 	case e.At == askPhoto && len(faults) == 0:
-		t.accept(e, t.find(e, askPhoto), []string{"sent"}, words)
+		t.accept(e, t.find(askPhoto), []string{"sent"}, words)
 	case e.At == askPhoto:
 		e.Rev++
 		t.put(e, words)

@@ -34,6 +34,8 @@ type turn struct {
 	days      map[string]*diary.Day
 	tallies   map[string]Tally
 	hands     *Hands
+	questions []question // see form
+	reading   *textRead  // see heardIn
 	err       error
 
 	out Decision

@@ -12,9 +12,12 @@ import (
 	_ "embed"
 	"errors"
 	"fmt"
+	"io"
+	"slices"
 	"strings"
 	"sync"
 	"text/template"
+	"text/template/parse"
 	"time"
 
 	"github.com/goccy/go-yaml"
@@ -63,9 +66,20 @@ type Facts struct {
 
 // Words are the sentences of one language.
 type Words struct {
-	sentences map[Key]*template.Template
+	sentences map[Key]sentence
 	days      []string
 	months    []string
+}
+
+// sentence is one of them. What it is without any facts is worked out once: all
+// labels are so, and are looked at with every message.
+type sentence struct {
+	with *template.Template
+	// bare is the sentence without facts, and says the same with any if fixed. typed
+	// is bare, cut at its bars.
+	bare  string
+	fixed bool
+	typed []string
 }
 
 type file struct {
@@ -85,7 +99,7 @@ func Parse(name string, src []byte) (*Words, error) {
 		return nil, err
 	}
 	lines := sync.OnceValue(func() map[string]int { return linesOf(src) }) // only mistakes need them
-	w := &Words{sentences: map[Key]*template.Template{}, days: f.Days, months: f.Months}
+	w := &Words{sentences: map[Key]sentence{}, days: f.Days, months: f.Months}
 	var wrong []error
 	if len(f.Days) != 7 || len(f.Months) != 12 {
 		wrong = append(wrong, fmt.Errorf("wording: %s: days needs 7 names from Sunday on and months 12, found %d and %d", name, len(f.Days), len(f.Months)))
@@ -124,17 +138,22 @@ func read(name string, src []byte) (f file, err error) {
 }
 
 // compile parses a sentence and tries it on full and on empty facts.
-func compile(name, text string) (*template.Template, error) {
-	t, err := template.New(name).Option("missingkey=error").Parse(strings.TrimSpace(text))
-	if err != nil {
-		return nil, err
+func compile(name, text string) (s sentence, err error) {
+	if s.with, err = template.New(name).Option("missingkey=error").Parse(strings.TrimSpace(text)); err != nil {
+		return s, err
 	}
-	for _, f := range []Facts{{}, full()} {
-		if err := t.Execute(new(strings.Builder), f); err != nil {
-			return nil, err
-		}
+	var bare strings.Builder
+	if err := s.with.Execute(&bare, Facts{}); err != nil {
+		return s, err
 	}
-	return t, nil
+	if err := s.with.Execute(io.Discard, full()); err != nil {
+		return s, err
+	}
+	s.bare, s.fixed = bare.String(), !slices.ContainsFunc(s.with.Root.Nodes, func(n parse.Node) bool { return n.Type() != parse.NodeText })
+	for _, way := range strings.Split(s.bare, "|") {
+		s.typed = append(s.typed, strings.TrimSpace(way))
+	}
+	return s, nil
 }
 
 func full() Facts {
@@ -165,8 +184,12 @@ func (v visit) Visit(n ast.Node) ast.Visitor { v(n); return v }
 
 // Say words a sentence.
 func (w *Words) Say(k Key, f Facts) string {
+	s := w.sentences[k]
+	if s.fixed {
+		return s.bare
+	}
 	var b strings.Builder
-	if err := w.sentences[k].Execute(&b, f); err != nil {
+	if err := s.with.Execute(&b, f); err != nil {
 		// Parse has executed every sentence on full and on empty facts, so
 		// this is a template whose failure depends on a value. The customer
 		// still needs something to go on.
@@ -177,19 +200,11 @@ func (w *Words) Say(k Key, f Facts) string {
 
 // Label is the text of a button. Behind a bar a label may list what people type
 // instead of tapping it: "Both | inside and out | the lot".
-func (w *Words) Label(k Key) string { return w.spoken(k)[0] }
+func (w *Words) Label(k Key) string { return w.sentences[k].typed[0] }
 
 // Typed is everything that may be typed instead of tapping a label, the label
-// itself first.
-func (w *Words) Typed(k Key) []string { return w.spoken(k) }
-
-func (w *Words) spoken(k Key) []string {
-	all := strings.Split(w.Say(k, Facts{}), "|")
-	for i := range all {
-		all[i] = strings.TrimSpace(all[i])
-	}
-	return all
-}
+// itself first. The list is everybody's: it must not be changed.
+func (w *Words) Typed(k Key) []string { return slices.Clip(w.sentences[k].typed) }
 
 // Date words a day: "Thu 3 Dec".
 func (w *Words) Date(t time.Time) string {
