@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"net"
@@ -13,53 +14,70 @@ import (
 	"example.org/dryhand/conversations/ledger"
 )
 
-// calls counts what a bot asks of Redis while people write to it: by looking over the
-// server's shoulder, and therefore in a spell of its own.
-func (u *updating) calls(ctx context.Context) (figure, error) {
-	f := figure{What: "calls of Redis for an update", Unit: "calls"}
-	l, err := ledger.New(u.store.rdb, "quiet")
+// calls counts what a bot asks of Redis while people write to it, without and with
+// their answers sent: by looking over the server's shoulder, and therefore in a spell
+// of its own.
+func (u *updating) calls(ctx context.Context) ([]figure, error) {
+	taken, err := u.looked(ctx, u.toQuiet, u.quiet, "quiet")
 	if err != nil {
-		return f, err
+		return nil, err
 	}
-	before, err := l.Counts(ctx)
+	sent, err := u.looked(ctx, u.toSpoken, u.spoken, "spoken")
 	if err != nil {
-		return f, err
+		return nil, err
 	}
-	trips, err := u.tripsSoFar(ctx)
-	if err != nil {
-		return f, err
+	f := figure{What: "calls of Redis for an update", Measured: fmt.Sprintf("%.2f loads, %.2f commits", taken.of("load"), taken.committed/taken.updates),
+		Anchor: "one load, one commit", Unit: "calls", Value: taken.of("load") + taken.committed/taken.updates,
+		Note: fmt.Sprintf("%.3f refused commits (conflicts) beside them; calls that meet share round trips: %.2f in all; %s", taken.of("commit")-taken.committed/taken.updates, taken.trips/taken.updates, taken.others())}
+	g := figure{What: "calls of Redis for an answer", Unit: "calls", Note: fmt.Sprintf("%.2f round trips for update and answer; %s", sent.trips/sent.updates, sent.others())}
+	for _, name := range []string{"claim messages", "begin or free", "settle a message", "next message"} {
+		g.Value += sent.of(name)
 	}
-	w, err := watch(u.store.url)
-	if err != nil {
-		return f, err
-	}
-	s, err := u.toQuiet.write(ctx, 16, u.spell, endless, u.quiet.hook)
-	seen := w.end()
-	if err != nil {
-		return f, err
-	}
-	after, err := l.Counts(ctx)
-	if err != nil {
-		return f, err
-	}
-	trips2, err := u.tripsSoFar(ctx)
-	if err != nil {
-		return f, err
-	}
-	n := float64(s.updates)
-	committed := float64(after["commits"] - before["commits"])
-	f.Value = (float64(seen["load"]) + committed) / n
-	f.Measured = fmt.Sprintf("%.2f loads, %.2f commits", float64(seen["load"])/n, committed/n)
-	f.Anchor = "one load, one commit"
-	others := []string{}
-	for _, name := range slices.Sorted(maps.Keys(seen)) {
+	g.Measured = fmt.Sprintf("%.2f", g.Value)
+	return []figure{f.atMost(2.02), g}, nil // no more than rounding
+}
+
+// seen is what was asked of Redis while people wrote.
+type seen struct {
+	updates, committed, trips float64
+	scripts                   map[string]int
+}
+
+// of is how often a script ran for each update.
+func (s seen) of(name string) float64 { return float64(s.scripts[name]) / s.updates }
+
+// others are the scripts that are none of an update's own.
+func (s seen) others() string {
+	var list []string
+	for _, name := range slices.Sorted(maps.Keys(s.scripts)) {
 		if name != "load" && name != "commit" {
-			others = append(others, fmt.Sprintf("%s %.2f", name, float64(seen[name])/n))
+			list = append(list, fmt.Sprintf("%s %.2f", name, s.of(name)))
 		}
 	}
-	f.Note = fmt.Sprintf("beside them %.3f refused commits (conflicts); %.2f round trips in all, as calls that meet share one; of sender and sweep, which look for work: %s",
-		(float64(seen["commit"])-committed)/n, float64(trips2-trips)/n, strings.Join(others, ", "))
-	return f.atMost(2.02), nil // no more than rounding
+	return "of sender and sweep: " + strings.Join(list, ", ")
+}
+
+// looked has people write to a bot, and counts what it asks of Redis.
+func (u *updating) looked(ctx context.Context, c *crowd, b *server, business string) (got seen, err error) {
+	l, err := ledger.New(u.store.rdb, business)
+	if err != nil {
+		return got, err
+	}
+	before, err1 := l.Counts(ctx)
+	trips, err2 := u.tripsSoFar(ctx)
+	w, err3 := watch(u.store.url)
+	if err := errors.Join(err1, err2, err3); err != nil {
+		return got, err
+	}
+	s, err := c.write(ctx, 16, time.Minute, len(c.written)/4, b.hook)
+	if err == nil && business == "spoken" {
+		err = settled(ctx, l)
+	}
+	got.scripts = w.end()
+	after, err1 := l.Counts(ctx)
+	now, err2 := u.tripsSoFar(ctx)
+	got.updates, got.committed, got.trips = float64(s.updates), float64(after["commits"]-before["commits"]), float64(now-trips)
+	return got, errors.Join(err, err1, err2)
 }
 
 // tripsSoFar is how often the server has had something to read.
@@ -119,7 +137,7 @@ func (w *watcher) end() map[string]int {
 // scriptIn names the script a line of MONITOR shows, empty for any other line. Scripts
 // are told apart by the keys they declare.
 func scriptIn(line string) string {
-	f := strings.SplitN(line, " ", 9) // +time [db addr] "evalsha" "digest" "keys" key key …
+	f := strings.SplitN(line, " ", 11) // +time [db addr] "evalsha" "digest" "keys" key key …
 	if len(f) < 9 || f[3] != `"evalsha"` {
 		return ""
 	}
@@ -131,8 +149,10 @@ func scriptIn(line string) string {
 		return "load"
 	case keys == "2" && first == "due":
 		return "claim due"
-	case keys == "4" && first == "out" && second == "out:body":
-		return "claim or settle a message"
+	case keys == "4" && first == "out":
+		return map[string]string{"out:pace": "claim messages", "counts": "settle a message"}[part(f[9])]
+	case keys == "3" && first == "out:body":
+		return "begin or free"
 	case keys == "3" && first == "out":
 		return "next message"
 	}

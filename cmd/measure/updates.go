@@ -27,7 +27,7 @@ func (l *lab) updates(ctx context.Context) ([]figure, error) {
 	if err != nil {
 		return nil, err
 	}
-	return append(u.figures(), calls), nil
+	return append(u.figures(), calls...), nil
 }
 
 // nextUpdate is an update's number, never given twice.
