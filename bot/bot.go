@@ -22,6 +22,9 @@ type FileID string
 type Person struct {
 	ID   ChatID
 	Name string
+	// Language is what their client is set to, as a BCP 47 tag such as "cy" or
+	// "pt-BR", empty where the platform does not say.
+	Language string
 }
 
 // Event is one thing that happened in a chat.

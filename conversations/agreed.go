@@ -111,7 +111,7 @@ func (t *turn) more(e *Enquiry) *Quoted {
 	all.Wants, all.Budget = slices.Clone(asked.Wants), most
 	var offers []pricing.Left
 	for _, l := range t.nearest(wanted.Out) {
-		if l.Adds > 0 && t.worthMore(e, l.Task) {
+		if l.Adds > 0 && t.worthMore(e, l.Task) && !slices.Contains(e.Dropped, l.Task) {
 			all.Wants, offers = append(all.Wants, l.Task), append(offers, l)
 		}
 	}

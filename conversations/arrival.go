@@ -116,7 +116,7 @@ func (t *turn) reckon(e *Enquiry) {
 	}
 	e.Seen = t.asAgreed(e, t.remember(fitted, asked.Budget))
 	e.Seen.Of = digest(asked)
-	t.handled(e.Seen, e.ByHand)
+	t.handled(asked, e.Seen, e.ByHand)
 }
 
 // panel shows the owner the areas, and what his grades make of the price.
@@ -252,6 +252,7 @@ func (t *turn) settle(e *Enquiry, k wording.Key) {
 	}
 	f := t.changed(e)
 	e.Before = append(e.Before, *e.Quote)
+	e.keepDropped(e.ByHand)
 	e.Quote, e.Seen, e.ByHand = e.Seen, nil, nil
 	e.Rev++
 	fits := t.lengthen(e)
@@ -358,7 +359,13 @@ func (t *turn) offerExtras(e *Enquiry) {
 		now = e.Seen
 	}
 	var rows [][]bot.Choice
-	for _, l := range t.nearest(q.Out) {
+	out := t.nearest(q.Out)
+	for _, id := range e.Dropped {
+		if x, ok := t.Rules.Task(id); ok { // he may think better of it
+			out = append([]pricing.Left{{Task: id, Words: x.Words, Adds: 1}}, slices.DeleteFunc(out, func(l pricing.Left) bool { return l.Task == id })...)
+		}
+	}
+	for _, l := range out {
 		if l.Adds <= 0 || len(rows) >= mostExtras || slices.Contains(now.Tasks, l.Task) {
 			continue
 		}

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -20,8 +21,10 @@ type ByHand struct {
 	// Pence is the price, 0 for the rules'; Minutes how long it takes, likewise.
 	Pence   int64 `json:"pence,omitempty"`
 	Minutes int   `json:"minutes,omitempty"`
-	// Tasks, if there are any, are all that is to be done.
-	Tasks []string `json:"tasks,omitempty"`
+	// Tasks, if there are any, are all that is to be done; Dropped are what he took out
+	// for that.
+	Tasks   []string `json:"tasks,omitempty"`
+	Dropped []string `json:"dropped,omitempty"`
 }
 
 // pressByHand is the question name of these buttons.
@@ -133,7 +136,8 @@ func (t *turn) setTask(e *Enquiry, id string, in bool) {
 	if _, ok := t.Rules.Task(id); !ok {
 		return
 	}
-	tasks := slices.DeleteFunc(t.planned(e), func(x string) bool { return x == id })
+	this := func(x string) bool { return x == id }
+	tasks := slices.DeleteFunc(t.planned(e), this)
 	if in {
 		tasks = append(tasks, id)
 	}
@@ -144,7 +148,10 @@ func (t *turn) setTask(e *Enquiry, id string, in bool) {
 	if e.ByHand != nil {
 		h = *e.ByHand
 	}
-	h.Tasks = tasks
+	h.Tasks, h.Dropped = tasks, slices.DeleteFunc(slices.Clone(h.Dropped), this)
+	if !in {
+		h.Dropped = append(h.Dropped, id)
+	}
 	e.ByHand = &h
 	e.Rev++
 	t.reckon(e)
@@ -164,10 +171,14 @@ func (t *turn) offerTasks(e *Enquiry) {
 	for _, id := range now {
 		add(id, byHandDrop, "✓ ")
 	}
-	for _, id := range e.Quote.Tasks {
-		if !slices.Contains(now, id) {
-			add(id, byHandAdd, "")
+	out := slices.DeleteFunc(slices.Clone(e.Quote.Tasks), func(id string) bool { return slices.Contains(now, id) })
+	for _, id := range e.Dropped {
+		if !slices.Contains(now, id) && !slices.Contains(out, id) {
+			out = append(out, id)
 		}
+	}
+	for _, id := range out {
+		add(id, byHandAdd, "")
 	}
 	f := wording.Facts{Name: e.Name, Price: t.brief(e.Quote)}
 	if e.Seen != nil {
@@ -179,15 +190,51 @@ func (t *turn) offerTasks(e *Enquiry) {
 // mostTasks is how many tasks are shown at once; a job has some twenty at most.
 const mostTasks = 30
 
-// handled puts what the owner set over a price that was worked out.
-func (t *turn) handled(q *Quoted, h *ByHand) {
+// keepDropped lets what the customer has agreed to leave out stay out, whatever is
+// graded later, and what was taken in again come back.
+func (e *Enquiry) keepDropped(h *ByHand) {
+	if h == nil || len(h.Tasks) == 0 {
+		return
+	}
+	e.Dropped = slices.DeleteFunc(append(slices.Clone(e.Dropped), h.Dropped...), func(id string) bool { return slices.Contains(h.Tasks, id) })
+}
+
+// leftOutFor is what no want may bring in: what was dropped, and where nothing of its
+// family is in the job the other levels of it.
+func (t *turn) leftOutFor(e *Enquiry) []string {
+	var out []string
+	for _, id := range e.Dropped {
+		x, ok := t.Rules.Task(id)
+		if !ok {
+			continue // of rules that have changed since
+		}
+		out = append(out, id)
+		if x.Family == "" || e.Quote != nil && slices.ContainsFunc(e.Quote.Tasks, func(k string) bool { y, _ := t.Rules.Task(k); return y.Family == x.Family }) {
+			continue
+		}
+		for _, k := range t.Rules.Order() {
+			if y, _ := t.Rules.Task(k); y.Family == x.Family {
+				out = append(out, k)
+			}
+		}
+	}
+	return out
+}
+
+// handled puts what the owner set over a price that was worked out for an enquiry.
+func (t *turn) handled(asked pricing.Enquiry, q *Quoted, h *ByHand) {
 	if h == nil {
 		return
 	}
 	if h.Minutes > 0 {
-		// What is more or less than reckoned costs the ordinary rate.
+		asked.Wants, asked.Budget = slices.Clone(q.Tasks), 0
+		work, err := t.Rules.Quote(asked)
+		if err != nil {
+			t.fail(fmt.Errorf("conversations: what other minutes cost: %w", err))
+			return
+		}
 		step := t.Rules.Money.RoundTo
-		by := pricing.Pence(math.Round((float64(h.Minutes) - q.P50) * float64(t.Rules.Money.Rate) / 60))
+		by := t.Rules.Longer(work, float64(h.Minutes)-q.P50)
 		least := t.Rules.Money.Minimum
 		likely := max(least, (pricing.Pence(q.Likely) + by).Near(step))
 		q.High = int64(max(likely, (pricing.Pence(q.High) + by).Up(step)))

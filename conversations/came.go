@@ -24,6 +24,8 @@ func (t *turn) came(w Came) {
 		t.albumQuiet(e)
 	case CameHold:
 		t.lapsed(e)
+	case CameLapsing:
+		t.lapsing(e)
 	case CameAsk:
 		t.unanswered(e)
 	case CameJob:

@@ -1,6 +1,7 @@
 package conversations_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -218,4 +219,64 @@ func (o *office) atHome(who bot.ChatID) {
 	o.tap(who, "Find a day", "Nothing like that", "No photo")
 	o.event(who, bot.Tap{ID: "t", Data: o.lastTo(who).Choices[0][0].Data})
 	o.tap(who, "No, thank you", "Yes, ask for it")
+}
+
+// What the owner has left out by hand, and the customer agreed to, no later grade
+// brings back: not the task, and where that was all of it, no other level either. As
+// an extra or by hand it can still come in again.
+func TestWhatWasLeftOutStaysOut(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "Ford Fiesta")
+	o.tap(mia, "Inside", "That's all", "At the workshop")
+	o.say(mia, "just the price")
+	o.tap(mia, "Find a day", "Nothing like that", "No photo")
+	o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})
+	o.tap(mia, "No, thank you", "Yes, ask for it")
+	was := o.enquiry(mia).Quote.Tasks
+	task, _ := o.talk.Rules.Task("plastics-wipe")
+	if !slices.Contains(was, task.ID) {
+		t.Fatalf("%s is not among %v", task.ID, was)
+	}
+	head, _, _ := strings.Cut(task.Words, ",")
+	o.tap(boss, "Adjust", "Tasks", head, "‹ Back", "They've said yes")
+	family := func(tasks []string) bool {
+		return slices.ContainsFunc(tasks, func(id string) bool { x, _ := o.talk.Rules.Task(id); return x.Family == task.Family })
+	}
+	if e := o.enquiry(mia); family(e.Quote.Tasks) || !slices.Equal(e.Dropped, []string{task.ID}) {
+		t.Fatalf("left out %q: %v, %v", head, e.Quote.Tasks, e.Dropped)
+	}
+	o.until(o.enquiry(mia).Slot.Start)
+	o.tap(boss, "Look over", "Grades", "Inside", "4")
+	if e := o.enquiry(mia); e.Seen == nil || family(e.Seen.Tasks) {
+		t.Errorf("a grade brought it back: %+v", e.Seen)
+	}
+	o.tap(boss, "Tasks", head)
+	if e := o.enquiry(mia); !slices.Contains(e.Seen.Tasks, task.ID) {
+		t.Errorf("not taken in again: %v", e.Seen.Tasks)
+	}
+	o.tap(boss, "‹ Back", "They've said yes")
+	if e := o.enquiry(mia); len(e.Dropped) > 0 || !slices.Contains(e.Quote.Tasks, task.ID) {
+		t.Errorf("taken in again, agreed: %v, left out %v", e.Quote.Tasks, e.Dropped)
+	}
+}
+
+// Minutes set by hand are charged as the work is: skilled work at its own rate.
+func TestMinutesByHandCostWhatTheWorkCosts(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "Ford Fiesta, machine polish please")
+	o.tap(mia, "At the workshop")
+	o.say(mia, "just the price")
+	o.tap(mia, "Find a day", "Nothing like that", "No photo")
+	o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})
+	o.tap(mia, "No, thank you", "Yes, ask for it")
+	was := *o.enquiry(mia).Quote
+	more := 240
+	o.tap(boss, "Adjust", "Minutes")
+	o.say(boss, fmt.Sprint(int(was.P50)+more))
+	is := o.enquiry(mia).Seen
+	// Four hours more at the ordinary £40, or all of them at £52: it lies between, as
+	// most of the work is skilled, and nearer the upper end.
+	if by := is.Likely - was.Likely; by < 18400 || by > 20800 {
+		t.Errorf("%d minutes more cost %d pence more; £160 would be the ordinary rate, £208 the skilled one", more, by)
+	}
 }

@@ -117,7 +117,7 @@ func tipLines(tips []reminders.Tip) []string {
 	for _, tip := range tips {
 		line := tip.Words
 		if tip.About != "" {
-			line = tip.About + ": " + tip.Words
+			line = firstUpper(tip.About) + ": " + tip.Words
 		}
 		out = append(out, line)
 	}

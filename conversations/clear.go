@@ -64,7 +64,7 @@ func (t *turn) clear(e *Enquiry) {
 		t.set(t.now.AddDate(0, 0, 1), Came{Kind: CameClear, Enquiry: e.ID}) // the owner has yet to hear of it
 		return
 	}
-	for _, kind := range []string{CameAlbum, CameHold, CameAsk, CameQuote, CameDeposit, CameMove, CameNudge} {
+	for _, kind := range []string{CameAlbum, CameHold, CameLapsing, CameAsk, CameQuote, CameDeposit, CameMove, CameNudge} {
 		t.unset(kind, e)
 	}
 	for n := range e.Photos {
@@ -99,7 +99,7 @@ func (t *turn) leave(c *Chat, gone *Enquiry) {
 		c.Asked = ""
 	}
 	if len(left) == 0 && len(c.Took) == 0 {
-		c.Name, c.TimeZone, c.Heard, c.Excused = "", "", time.Time{}, time.Time{}
+		c.Name, c.TimeZone, c.Language, c.Heard, c.Excused = "", "", "", time.Time{}, time.Time{}
 	}
 }
 

@@ -8,7 +8,6 @@ import (
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
-	"example.org/dryhand/reminders"
 )
 
 func putConsent(t *turn, e *Enquiry) prompt {
@@ -65,6 +64,9 @@ func (t *turn) where(e *Enquiry) string {
 		id   string
 		list []named
 	}{{askSite, bringOrMine}, {askSurface, surfaces}, {askServices, services}, {askDrain, drains}, {askMiles, distances}} {
+		if q.id != askSite && !atTheirs(t, e) {
+			continue
+		}
 		for _, n := range q.list {
 			if e.has(q.id, n.key) {
 				said = append(said, t.label(n.label))
@@ -82,19 +84,17 @@ func (t *turn) where(e *Enquiry) string {
 func tookConfirm(t *turn, e *Enquiry) string {
 	e.Stage = Waits
 	t.mustEnter(e, diary.Asked)
+	e.HeldUntil = time.Time{}
 	t.unset(CameHold, e)
+	t.unset(CameLapsing, e)
 	e.Work = nil
 	t.agree(e)
 	if isGuest(e.Chat) {
 		t.approve(e) // it is he who says yes for them
 		return ""
 	}
-	until := t.answerBy()
-	remind := reminders.Politely(t.now.Add(t.patience()/2), t.Rules.Nudges, t.Zone)
-	if !remind.Before(until) {
-		remind = until
-	}
-	t.set(remind, Came{Kind: CameAsk, Enquiry: e.ID})
+	until := t.before(t.answerBy(), e.Slot.Start)
+	t.set(t.remindBefore(until), Came{Kind: CameAsk, Enquiry: e.ID})
 	e.From = until
 	t.wantDeposit(e, pricing.BeforeYes) // put says so, after these words
 	t.showCard(e, wording.OwnerAsk, t.card(e))
@@ -106,13 +106,40 @@ func tookConfirm(t *turn, e *Enquiry) string {
 // answerBy is when a request lapses: when the rules say, but never in the night
 // or before the owner has had part of a morning.
 func (t *turn) answerBy() time.Time {
-	const morning = 2 * time.Hour
-	by := t.now.Add(t.patience())
-	if awake := reminders.Politely(by, t.Rules.Nudges, t.Zone); !awake.Equal(by) {
-		return awake.Add(morning)
+	const morning = 2 // hours
+	by := t.awake(t.now.Add(t.patience()))
+	y, m, d := by.Date()
+	if late := time.Date(y, m, d, t.Rules.Nudges.FromHour+morning, 0, 0, 0, t.Zone); by.Before(late) {
+		return late
 	}
 	return by
 }
+
+// before is by, or if the time that is asked for would be upon us by then, an hour
+// before that; where there is less than two, half of what there is.
+func (t *turn) before(by, start time.Time) time.Time {
+	left := start.Sub(t.now)
+	if last := start.Add(-min(time.Hour, left/2)); left > 0 && last.Before(by) {
+		return last
+	}
+	return by
+}
+
+// remindBefore is when to remind somebody of what is to be answered until a moment:
+// when half the time is over, and they are awake; at least not in the night.
+func (t *turn) remindBefore(until time.Time) time.Time {
+	left := until.Sub(t.now)
+	half := t.now.Add(left / 2)
+	for _, at := range []time.Time{t.awake(t.now.Add(min(t.patience(), left) / 2)), t.setting().Serviceable(half)} {
+		if at.Before(until) {
+			return at
+		}
+	}
+	return half
+}
+
+// awake is the first moment from at on at which people can be expected to answer.
+func (t *turn) awake(at time.Time) time.Time { return t.setting().Awake(at) }
 
 func (t *turn) patience() time.Duration {
 	return time.Duration(t.Rules.Diary.ApproveWithinHours) * time.Hour

@@ -17,7 +17,7 @@
 //	settings            one pricing.Layer: what the owner has set over the rules file
 //	settings:past       one [Layers]: the changes that came to that
 //	learned             one [Learned]: what finished jobs teach, as counts
-//	tally:<month>:<n>   one [Tally]: who asked and who got a price, by day
+//	tally:<month>:<n>   one [Tally]: who asked, who got a price and what deposits stayed, by day
 //
 // A chat links to its enquiry, an enquiry to its chat and, while a time is being
 // chosen, to the days in view, so that one load brings them together.
@@ -25,8 +25,9 @@
 // The moments it asks to be reminded of are [Came] values under these ids:
 //
 //	photo:<enquiry>:<n>   fetch and measure the n-th photo
-//	album:<enquiry>       the pictures have gone quiet: answer once
+//	album:<enquiry>       the pictures have gone quiet: answer once, or go on
 //	hold:<enquiry>        a held time goes back
+//	lapsing:<enquiry>     a held time will soon go back
 //	ask:<enquiry>         the owner has not answered
 //	job:<enquiry>         a job's time is over
 //	nudge:<enquiry>       its protection falls due
@@ -109,6 +110,8 @@ const (
 	CameAsk   = "ask"
 	CameJob   = "job"
 	CameNudge = "nudge"
+	// CameLapsing: a held time will soon go back.
+	CameLapsing = "lapsing"
 	// CameCare: something is to be told about looking after a job.
 	CameCare = "care"
 	// CameVisit: a booked visit is near; CameQuote: a guide price is unanswered.

@@ -14,6 +14,9 @@ func (t *turn) customer() {
 	if t.event.From.Name != "" {
 		c.Name = t.event.From.Name
 	}
+	if t.event.From.Language != "" {
+		c.Language = t.event.From.Language
+	}
 	if m, ok := t.event.What.(bot.Membership); ok {
 		c.Blocked = m.Blocked
 		if m.Blocked {

@@ -7,7 +7,6 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
-	"example.org/dryhand/reminders"
 )
 
 // Money in advance. It is asked for as the rules file says, waited for, reminded
@@ -28,8 +27,10 @@ type Deposit struct {
 	Says     bool `json:"says,omitempty"`
 	// Paid is when the owner marked it paid.
 	Paid time.Time `json:"paid,omitzero"`
-	// Fate is what became of it, empty while it is waited for or in hand.
-	Fate Fate `json:"fate,omitempty"`
+	// Fate is what became of it, empty while it is waited for or in hand; Kept is when
+	// it became ours, zero where it never did or an earlier release kept it.
+	Fate Fate      `json:"fate,omitempty"`
+	Kept time.Time `json:"kept,omitzero"`
 }
 
 // Fate is what became of money in advance.
@@ -144,9 +145,9 @@ func (t *turn) wantDeposit(e *Enquiry, when string) bool {
 	if e.Stage == Waits && e.From.Before(until) {
 		until = e.From
 	}
-	until = reminders.Politely(until, t.Rules.Nudges, t.Zone)
+	until = t.awake(until)
 	e.Deposits = append(e.Deposits, Deposit{Pence: due, Asked: t.now, Rev: e.Rev, Until: until})
-	t.set(reminders.Politely(t.now.Add(until.Sub(t.now)/2), t.Rules.Nudges, t.Zone), Came{Kind: CameDeposit, Enquiry: e.ID})
+	t.set(t.awake(t.now.Add(until.Sub(t.now)/2)), Came{Kind: CameDeposit, Enquiry: e.ID})
 	return true
 }
 
@@ -209,7 +210,7 @@ func (t *turn) depositPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	case p.choice == depositNot && d.Fate == "" && !d.Paid.IsZero():
 		t.takeOff(w)
 		d.Paid, d.Says = time.Time{}, false
-		t.set(reminders.Politely(t.now.Add(24*time.Hour), t.Rules.Nudges, t.Zone), Came{Kind: CameDeposit, Enquiry: e.ID})
+		t.set(t.awake(t.now.Add(24*time.Hour)), Came{Kind: CameDeposit, Enquiry: e.ID})
 		if !t.chat(e.Chat).Blocked {
 			t.tell(e.Chat, wording.DepositNotHere, t.depositFacts(e, d), t.presses(e, pressDeposit, named{depositSays, wording.LabelIPaid})...)
 		}
@@ -226,7 +227,10 @@ func (t *turn) depositPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.giveBack(e)
 	case p.choice == depositReturn && d.Fate == Kept && e.Stage == Closed:
 		t.takeOff(w)
-		d.Fate = ""
+		if !d.Kept.IsZero() {
+			t.countAt(d.Kept, e.Chat, Count{Kept: -d.Pence})
+		}
+		d.Fate, d.Kept = "", time.Time{}
 		t.giveBack(e)
 	case p.choice == depositBack && d.Fate == Owed:
 		t.takeOff(w)
@@ -440,6 +444,10 @@ func (t *turn) endDeposit(e *Enquiry, f Fate) {
 	if d := e.deposit(); d != nil {
 		d.Fate = f
 		t.unset(CameDeposit, e)
+		if f == Kept {
+			d.Kept = t.now
+			t.count(e.Chat, Count{Kept: d.Pence})
+		}
 	}
 }
 
@@ -463,7 +471,7 @@ func (t *turn) holdOn(e *Enquiry) {
 		t.endDeposit(e, Waived)
 		return
 	}
-	t.set(reminders.Politely(t.now.Add(time.Duration(t.Rules.Deposit.WaitHours)*time.Hour), t.Rules.Nudges, t.Zone), Came{Kind: CameDeposit, Enquiry: e.ID})
+	t.set(t.awake(t.now.Add(time.Duration(t.Rules.Deposit.WaitHours)*time.Hour)), Came{Kind: CameDeposit, Enquiry: e.ID})
 }
 
 // lessDeposit takes money in advance off what is to pay for a job that is done.

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/pricing"
 )
 
 // base is where the business starts from.
@@ -17,15 +18,12 @@ func (t *turn) diaryRules() diary.Rules {
 	d := t.Rules.Diary
 	const kmPerMile = 1.609344
 	r := diary.Rules{
-		Loc: t.Zone, Hours: diary.Hours{}, Closed: map[string]bool{}, Notice: time.Duration(d.NoticeHours) * time.Hour,
+		Loc: t.Zone, Closed: map[string]bool{}, Notice: time.Duration(d.NoticeHours) * time.Hour,
 		HorizonDays: d.HorizonDays, Buffer: time.Duration(d.BufferMinutes) * time.Minute, MaxPerDay: d.JobsADay,
 		Base: t.base(), Travel: diary.Travel{RoadFactor: d.RoadFactor, KmPerHour: d.MilesAnHour * kmPerMile, Unknown: unknownWay},
+		DriveInHours: d.DriveInHours, Dusk: t.dusk(),
 	}
-	for day := time.Sunday; day <= time.Saturday; day++ {
-		for _, s := range d.On(day) {
-			r.Hours[day] = append(r.Hours[day], diary.Span{From: s.From, To: s.To})
-		}
-	}
+	r.Hours = hours(d.Hours)
 	for _, year := range []int{t.now.Year(), t.now.Year() + 1} {
 		holidays, err := diary.Holidays(diary.Division(d.Holidays), year)
 		if err != nil {
@@ -44,6 +42,31 @@ func (t *turn) diaryRules() diary.Rules {
 		r.Closed[string(date)] = true
 	}
 	return r
+}
+
+// hours are hours by the name of the day in the words of the diary.
+func hours(by map[string][]pricing.Span) diary.Hours {
+	h := diary.Hours{}
+	for day := time.Sunday; day <= time.Saturday; day++ {
+		for _, s := range by[pricing.DayName(day)] {
+			h[day] = append(h[day], diary.Span{From: s.From, To: s.To})
+		}
+	}
+	return h
+}
+
+// dusk is how long before sunset work outdoors has to be finished.
+func (t *turn) dusk() time.Duration {
+	return time.Duration(t.Rules.Diary.DaylightMinutes) * time.Minute
+}
+
+// under is the place whose sun an enquiry's work is done by: the customer's, if we
+// know it, else where we start from.
+func (t *turn) under(e *Enquiry) diary.Point {
+	if p := t.wish(e).Point; p.Known() {
+		return p
+	}
+	return t.base()
 }
 
 // unknownWay is the driving to allow for between two jobs when nobody has said

@@ -76,7 +76,8 @@ func (t *turn) figures(c *Chat, span string) {
 		return // comes again with all of it
 	}
 	ways := t.runRow(named{runFigures + figuresWeek, wording.LabelThisWeek}, named{runFigures + figuresMonth, wording.LabelThisMonth}, named{runFigures + figuresLast, wording.LabelLastMonth})
-	m := bot.Message{Chat: c.ID, Text: t.figuresWords(s, all, asked), Choices: [][]bot.Choice{ways, t.runRow(named{runLearned, wording.LabelLearned})}, Kind: "figures"}
+	more := append(t.deskRow(named{deskDue, wording.LabelDue}), t.runRow(named{runLearned, wording.LabelLearned})...)
+	m := bot.Message{Chat: c.ID, Text: t.figuresWords(s, all, asked), Choices: [][]bot.Choice{ways, more}, Kind: "figures"}
 	if all.booked > 0 {
 		picture, err := chart.PNG(t.drawn(s, all))
 		if err != nil {
@@ -94,12 +95,13 @@ func (t *turn) figuresWords(s stretch, all sums, asked Count) string {
 		f.Out = append(f.Out, t.word(wording.FiguresAsked, wording.Facts{Count: asked.Enquiries, Minutes: asked.Quotes, Now: fmt.Sprint(all.booked)}))
 	}
 	if all.done == 0 {
+		f.Items = t.keptLine(asked, 0)
 		return t.word(wording.OwnerFigures, f)
 	}
 	f.Likely = pounds(all.pence)
 	f.Hours = t.length(float64(all.minutes))
 	f.Low = all.anHour().String()
-	f.Items = append(f.Items, t.word(wording.FiguresInRange, wording.Facts{Count: all.inRange, Minutes: all.done}))
+	f.Items = append(t.keptLine(asked, all.done), t.word(wording.FiguresInRange, wording.Facts{Count: all.inRange, Minutes: all.done}))
 	if all.reckoned > 0 {
 		off := int(math.Round(100 * (float64(all.minutes)/all.reckoned - 1)))
 		f.Items = append(f.Items, t.word(wording.FiguresPace, wording.Facts{Count: off, Minutes: -off}))
@@ -107,10 +109,23 @@ func (t *turn) figuresWords(s stretch, all sums, asked Count) string {
 	for _, a := range t.Rules.Areas() {
 		if g := all.gradings[a.ID]; g.n > 0 {
 			by := math.Round(10*float64(g.sum)/float64(g.n)) / 10
-			f.Items = append(f.Items, t.word(wording.FiguresGrading, wording.Facts{Text: a.Name, When: fmt.Sprintf("%+.1f", by), Count: g.n}))
+			line := wording.Facts{Text: a.Name, Minutes: int(10 * by), Count: g.n}
+			if by != 0 {
+				line.When = fmt.Sprint(math.Abs(by))
+			}
+			f.Items = append(f.Items, t.word(wording.FiguresGrading, line))
 		}
 	}
 	return t.word(wording.OwnerFigures, f)
+}
+
+// keptLine is what was kept of money in advance, beside what was earned: no hour was
+// worked for it. None where nothing was.
+func (t *turn) keptLine(asked Count, done int) []string {
+	if asked.Kept <= 0 {
+		return nil
+	}
+	return []string{t.word(wording.FiguresKept, wording.Facts{Likely: pounds(asked.Kept), Count: done})}
 }
 
 // drawn is the picture of a span: what each part of it earned, and what is booked.

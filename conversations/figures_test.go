@@ -70,3 +70,46 @@ func TestFiguresOfAWeek(t *testing.T) {
 		t.Errorf("the next week: %q", m.Text)
 	}
 }
+
+// Money in advance that stays, for a visit called off late, is in no diary and yet in
+// the figures, in the month it stayed; given back after all, it is there no more.
+func TestFiguresHaveKeptDeposits(t *testing.T) {
+	o := newOffice(t, with(t, bank...))
+	o.bookedOn(mia, "monday 10 may")
+	o.tap(boss, "Deposit's here")
+	o.until(o.enquiry(mia).Slot.Start.Add(20 * time.Minute))
+	figures := func() string {
+		o.say(boss, "figures")
+		return o.lastTo(boss).Text
+	}
+	if text := figures(); strings.Contains(text, "kept") {
+		t.Errorf("kept before it was: %q", text)
+	}
+	o.tap(boss, "Nobody here")
+	o.until(o.now.Add(16 * time.Minute))
+	o.tap(boss, "Leave it at that")
+	if text := figures(); !strings.Contains(text, "May 2027: 0 done.") || !strings.Contains(text, "\nDeposits kept: £20.") {
+		t.Errorf("kept: %q", text)
+	}
+	o.finished(zoe, "Volvo V60")
+	if text := figures(); !strings.Contains(text, "an hour.\nAnd deposits kept: £20.") {
+		t.Errorf("kept, beside what was earned: %q", text)
+	}
+	o.until(time.Date(2027, 6, 2, 9, 0, 0, 0, time.UTC))
+	if text := figures(); strings.Contains(text, "kept") {
+		t.Errorf("kept the month after: %q", text)
+	}
+	o.tap(boss, "Last month")
+	if text := o.lastTo(boss).Text; !strings.Contains(text, "deposits kept: £20.") {
+		t.Errorf("the month it was kept in: %q", text)
+	}
+	o.tap(boss, "Give it back")
+	o.tap(boss, "Last month")
+	if text := o.lastTo(boss).Text; strings.Contains(text, "kept") {
+		t.Errorf("given back: %q", text)
+	}
+	o.tap(boss, "Who is due")
+	if m := o.lastTo(boss); !strings.HasPrefix(m.Text, "Jun 2027: ") {
+		t.Errorf("who is due: %q", m.Text)
+	}
+}

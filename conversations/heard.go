@@ -135,10 +135,26 @@ func (h *heard) vehicle() {
 
 func (h *heard) wants() {
 	wants := slices.DeleteFunc(slices.Clone(h.r.Wants), func(w string) bool { return !slices.Contains(formWants, w) })
+	if side := h.leftOver(); len(wants) == 0 && side != "" {
+		wants = []string{side}
+	}
 	if len(wants) == 0 || !h.fill(askWants, wants...) {
 		return
 	}
 	h.tell(strings.Join(labels(putWants(h.turn, h.e), wants), ", "))
+}
+
+// leftOver is the side of the car that is meant by "not the outside", if something
+// was seen on it; empty if that is not clear.
+func (h *heard) leftOver() string {
+	for side, other := range map[string]string{"interior": "exterior", "exterior": "interior"} {
+		in := map[string]string{"interior": string(pricing.Interior), "exterior": string(pricing.Paintwork)}[side]
+		if slices.Contains(h.r.Excludes, other) && !slices.Contains(h.r.Excludes, side) &&
+			slices.ContainsFunc(h.r.Hints, func(s reading.Hint) bool { return s.Area == in }) {
+			return side
+		}
+	}
+	return ""
 }
 
 // condition takes what was seen on the car. In the customer's own words it goes
@@ -187,8 +203,8 @@ func joined(hints []reading.Hint) (out []reading.Span) {
 
 func (h *heard) money() {
 	b := h.r.Budget
-	if b.Kind != reading.About && b.Kind != reading.Most {
-		return
+	if b.Kind != reading.About && b.Kind != reading.Most || h.r.Cars > 1 && h.r.Together {
+		return // nobody said how much of it is for this car
 	}
 	pounds := strconv.Itoa(int(b.Amount / 100))
 	if isFigure(pounds) && h.fill(askBudget, pounds) {
@@ -201,14 +217,16 @@ func (h *heard) place() {
 	if point, ok := diary.Outward(p.Postcode); ok && p.Postcode != "" && h.e.Place == nil {
 		h.locate(h.e, point)
 		h.filled = append(h.filled, askMiles)
+		h.tell(p.Postcode)
 	}
 	site := map[string]string{"unit": "own", "customer": "theirs"}[p.Whose]
 	if site != "" && h.fill(askSite, site) {
 		h.tell(labels(sited(wording.AskSite, bringOrMine)(h.turn, h.e), []string{site})[0])
 	}
-	if site == "own" || h.e.answer(askSite) != "theirs" {
+	if h.e.answer(askSite) == "own" {
 		return
 	}
+	// Whose place it is may still be asked: what is told of it is for when we come.
 	if p.Surface != "" && h.fill(askSurface, p.Surface) {
 		h.tell(labels(sited(wording.AskSurface, surfaces)(h.turn, h.e), []string{p.Surface})[0])
 	}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/wording"
 )
 
 // hold keeps a time for an enquiry until the customer has said yes or the hold
@@ -16,8 +17,49 @@ func (t *turn) hold(e *Enquiry, s diary.Slot) bool {
 		return false
 	}
 	e.Stage = Held
-	t.set(t.now.Add(time.Duration(t.Rules.Diary.HoldMinutes)*time.Minute), Came{Kind: CameHold, Enquiry: e.ID})
+	e.HeldUntil = t.now.Add(time.Duration(t.Rules.Diary.HoldMinutes) * time.Minute)
+	t.set(e.HeldUntil, Came{Kind: CameHold, Enquiry: e.ID})
 	return true
+}
+
+// How long before a hold lapses its customer is told: a quarter of it, within these
+// bounds. Whoever is answering just then is left in peace for stillThere, and a hold
+// with less than lastCall to go is not worth a word.
+const (
+	leastWarning = 5 * time.Minute
+	mostWarning  = 30 * time.Minute
+	stillThere   = 2 * time.Minute
+	lastCall     = time.Minute
+)
+
+// warnOfLapse has the customer told before a hold lapses, if that is still to come
+// when they have been silent for a while. A hold of a few minutes needs no warning.
+func (t *turn) warnOfLapse(e *Enquiry) {
+	warning := min(mostWarning, max(leastWarning, time.Duration(t.Rules.Diary.HoldMinutes)*time.Minute/4))
+	at := e.HeldUntil.Add(-warning)
+	if still := t.now.Add(stillThere); at.Before(still) {
+		at = still
+	}
+	if at.After(e.HeldUntil.Add(-lastCall)) || time.Duration(t.Rules.Diary.HoldMinutes)*time.Minute < 2*leastWarning {
+		t.unset(CameLapsing, e)
+		return
+	}
+	t.set(at, Came{Kind: CameLapsing, Enquiry: e.ID})
+}
+
+// lapsing tells a customer that a time is kept for some minutes more, with the
+// question that is left: never afterwards, and not at hours at which nobody wants to
+// hear of it.
+func (t *turn) lapsing(e *Enquiry) {
+	left := e.HeldUntil.Sub(t.now)
+	if e.Stage != Held || left < lastCall || !t.setting().Serviceable(t.now).Equal(t.now) {
+		return
+	}
+	said := len(t.out.Say)
+	t.put(e, t.word(wording.HoldLapsing, wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone)), Minutes: int(left.Round(time.Minute).Minutes())}))
+	for i := range t.out.Say[said:] {
+		t.out.Say[said+i].NotAfter = e.HeldUntil
+	}
 }
 
 // enter writes an enquiry's time into the diary, over what stood there for it. It
@@ -73,5 +115,7 @@ func (t *turn) release(e *Enquiry) {
 	if e.Stage == Held {
 		e.Stage = Asking
 	}
+	e.HeldUntil = time.Time{}
 	t.unset(CameHold, e)
+	t.unset(CameLapsing, e)
 }

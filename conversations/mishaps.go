@@ -95,7 +95,7 @@ func (t *turn) runningLate(c *Chat, n int) {
 	if !pushed {
 		warnings = append(warnings, t.word(wording.WarnNextJob, f))
 	}
-	if _, set, light := diary.Sun(to.Start, t.base()); outdoor(e) && light == diary.Ordinary && to.End.After(set.Add(-diary.DuskMargin)) {
+	if _, set, light := diary.Sun(to.Start, t.under(e)); outdoor(e) && light == diary.Ordinary && to.End.After(set.Add(-t.dusk())) {
 		f.Day = set.In(t.Zone).Format("15:04")
 		warnings = append(warnings, t.word(wording.WarnDark, f))
 	}

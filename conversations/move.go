@@ -7,7 +7,6 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
-	"example.org/dryhand/reminders"
 )
 
 // moveID is the name under which the time a booking may be moved to stands in
@@ -117,9 +116,9 @@ func (t *turn) letChoose(e *Enquiry, k wording.Key) {
 	missed := k == wording.MissedYou
 	theirs := missed && !t.ourDoing(e) // had we asked them to move, it would be ours
 	t.dropMove(e)
-	e.Move = &Move{By: Owner, Offered: true, Wet: missed || k == wording.RainedOff, Missed: theirs, Until: t.answerBy().Add(24 * time.Hour)}
+	e.Move = &Move{By: Owner, Offered: true, Wet: missed || k == wording.RainedOff, Missed: theirs}
+	t.waitForMove(e, t.answerBy().Add(24*time.Hour))
 	e.Rev++
-	t.set(reminders.Politely(e.Move.Until, t.Rules.Nudges, t.Zone), Came{Kind: CameMove, Enquiry: e.ID})
 	if !t.chat(e.Chat).Blocked {
 		t.offerMove(e, Customer, t.word(k, t.visitFacts(e)))
 	}
@@ -145,25 +144,55 @@ func (t *turn) chooseMove(e *Enquiry, side Side, choice string) {
 		t.moved(e)
 		return
 	}
-	e.Move.Until = t.answerBy()
+	by := t.answerBy()
 	if side == Owner {
-		e.Move.Until = e.Move.Until.Add(12 * time.Hour) // a customer need not look at the chat all day
+		by = by.Add(12 * time.Hour) // a customer need not look at the chat all day
 	}
-	t.set(e.Move.Until, Came{Kind: CameMove, Enquiry: e.ID})
-	f := t.visitFacts(e)
-	f.Until = t.Words.Moment(e.Move.Until.In(t.Zone))
+	t.waitForMove(e, by)
 	if side == Customer {
-		t.tell(e.Chat, wording.MoveAsked, f)
-		t.tell(t.Owner, wording.OwnerTheyAskMove, f, t.presses(e, pressMove, named{visitYes, wording.LabelMoveYes}, named{visitKeep, wording.LabelMoveNo})...)
+		t.tell(e.Chat, wording.MoveAsked, t.moveFacts(e))
+		t.putMove(e, wording.OwnerTheyAskMove)
 		return
 	}
-	t.tell(t.Owner, wording.OwnerMoveAsked, f)
+	t.tell(t.Owner, wording.OwnerMoveAsked, t.moveFacts(e))
+	t.putMove(e, wording.WeAskMove)
+}
+
+// waitForMove waits for the other side's word until a moment, but not until the
+// new time is upon us; nor the old one, if it is the customer who asks. What we
+// have asked for stays open beyond it: whoever is not there then was asked.
+func (t *turn) waitForMove(e *Enquiry, by time.Time) {
+	by = t.awake(by)
+	if e.Move.By == Customer {
+		by = t.before(by, e.Slot.Start)
+	}
+	if e.Move.To != nil {
+		by = t.before(by, e.Move.To.Start)
+	}
+	e.Move.Until = by
+	t.set(t.remindBefore(by), Came{Kind: CameMove, Enquiry: e.ID})
+}
+
+// moveFacts are what is to be said of a move that waits for a word.
+func (t *turn) moveFacts(e *Enquiry) wording.Facts {
+	f := t.visitFacts(e)
+	f.Until = t.Words.Moment(e.Move.Until.In(t.Zone))
+	return f
+}
+
+// putMove asks the side that has not asked for a move what it thinks of it.
+func (t *turn) putMove(e *Enquiry, k wording.Key) {
+	f := t.moveFacts(e)
+	if e.Move.By == Customer {
+		t.tell(t.Owner, k, f, t.presses(e, pressMove, named{visitYes, wording.LabelMoveYes}, named{visitKeep, wording.LabelMoveNo})...)
+		return
+	}
 	f.Money = t.moneyMoved(e, Customer)
 	if line := t.startLine(e, Customer); line != "" {
 		f.Terms = []string{line}
 	}
 	if !t.chat(e.Chat).Blocked {
-		t.tell(e.Chat, wording.WeAskMove, f, t.presses(e, pressMove,
+		t.tell(e.Chat, k, f, t.presses(e, pressMove,
 			named{visitYes, wording.LabelMoveYes}, named{choiceOther, wording.LabelAnotherTime}, named{visitKeep, wording.LabelKeepIt})...)
 	}
 }
@@ -229,9 +258,33 @@ func (t *turn) dropMove(e *Enquiry) {
 	t.unset(CameMove, e)
 }
 
+// remindOfMove reminds whoever is to answer, once.
+func (t *turn) remindOfMove(e *Enquiry) {
+	t.set(e.Move.Until, Came{Kind: CameMove, Enquiry: e.ID})
+	switch asked := e.Move.Asked; {
+	case asked:
+		return
+	case e.Move.To == nil && e.Move.Offered:
+		if !t.chat(e.Chat).Blocked {
+			t.offerMove(e, Customer, t.word(wording.OfferedAgain, wording.Facts{}))
+		}
+	case e.Move.To == nil: // who is choosing need not be hurried
+		return
+	case e.Move.By == Customer:
+		t.putMove(e, wording.OwnerTheyAskMoveAgain)
+	default:
+		t.putMove(e, wording.WeAskMoveAgain)
+	}
+	e.Move.Asked = true
+}
+
 // moveUnanswered ends a move nobody has answered. The old time stands.
 func (t *turn) moveUnanswered(e *Enquiry) {
-	if e.Stage != Booked || e.Move == nil || t.now.Before(e.Move.Until) {
+	if e.Stage != Booked || e.Move == nil {
+		return
+	}
+	if t.now.Before(e.Move.Until) {
+		t.remindOfMove(e)
 		return
 	}
 	by, offered := e.Move.By, e.Move.Offered

@@ -44,6 +44,7 @@ func (t *turn) visitSoon(e *Enquiry, kind reminders.Kind) {
 		f := t.visitFacts(e)
 		f.When = e.Slot.Start.In(t.Zone).Format("15:04")
 		if atTheirs(t, e) {
+			f.Question = e.answer(askServices)
 			f.Text = t.word(wording.PrepareTheirs, f)
 		} else {
 			f.Text = t.word(wording.PrepareUnit, f)

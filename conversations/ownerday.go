@@ -46,7 +46,7 @@ func (t *turn) deskRow(list ...named) []bot.Choice {
 // deskWays are the views the owner can always ask for.
 func (t *turn) deskWays() [][]bot.Choice {
 	return [][]bot.Choice{t.deskRow(named{deskToday, wording.LabelToday}, named{deskTomorrow, wording.LabelTomorrow}, named{deskWeek, wording.LabelWeek}),
-		{{Label: t.label(wording.LabelDue), Data: press{noEnquiry, 0, pressDesk, deskDue}.data()}}}
+		t.deskRow(named{deskDue, wording.LabelDue})}
 }
 
 // ownerWays are what the owner can do about a booking.

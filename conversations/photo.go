@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -12,6 +13,10 @@ import (
 // quiet is how long an album must have brought nothing new before it is
 // answered. The platform marks no end of an album.
 const quiet = 3 * time.Second
+
+// lull is how long somebody who sends one picture after the other is left to take the
+// next, before we go on with what there is.
+const lull = 90 * time.Second
 
 // mostPhotos bounds what one enquiry keeps of pictures.
 const mostPhotos = 30
@@ -106,8 +111,8 @@ func (t *turn) measured(m Measured) {
 			p.Same = true
 		}
 	}
-	if p.Album == "" {
-		t.verdict(e)
+	if p.Album == "" && !slices.ContainsFunc(e.Photos, func(p Photo) bool { return p.Album == "" && !p.measured() }) {
+		t.verdict(e) // of several sent in one go, once
 	}
 }
 
@@ -137,9 +142,27 @@ func (t *turn) albumQuiet(e *Enquiry) {
 		for _, p := range late {
 			p.Told = true
 		}
+		t.lulled(e)
 		return
 	}
 	t.verdict(e)
+}
+
+// moreTo tells whether a picture that came by itself leaves others to be waited for:
+// somebody who walks round the car sends them one by one. An album is all of it.
+func (t *turn) moreTo(e *Enquiry, fresh []Photo) bool {
+	alone := !slices.ContainsFunc(fresh, func(p Photo) bool { return p.Album != "" })
+	return alone && fineViews(e) < len(t.views(e))
+}
+
+// lulled goes on with the pictures there are, once nobody has sent more for a while.
+func (t *turn) lulled(e *Enquiry) {
+	n := fineViews(e)
+	q := t.find(e, askPhoto)
+	if e.At != askPhoto || n == 0 || t.chat(e.Chat).Person || q == nil || !e.Photos[len(e.Photos)-1].fine() {
+		return
+	}
+	t.accept(e, q, []string{"sent"}, t.word(wording.PhotoOn, wording.Facts{Count: n}))
 }
 
 // verdict says what we think of the pictures nobody has been told about. Where a
@@ -173,6 +196,13 @@ func (t *turn) verdict(e *Enquiry) {
 	case t.queryPictured(e, words):
 	case c.Person || !e.open():
 		t.passPhotos(c, e, fresh)
+	case e.At == askPhoto && len(faults) == 0 && t.moreTo(e, fresh):
+		q := t.find(e, askPhoto)
+		t.set(t.now.Add(lull), Came{Kind: CameAlbum, Enquiry: e.ID})
+		if fine == 1 && fineViews(e) > 1 {
+			words = t.word(wording.PhotoFineToo, wording.Facts{})
+		}
+		t.say(bot.Message{Chat: e.Chat, Text: words + " " + t.word(wording.PhotoNext, wording.Facts{}), Choices: t.keyboard(e, q, q.ask(t, e)), Kind: "photo"})
 	case e.At == askPhoto && len(faults) == 0:
 		t.accept(e, t.find(askPhoto), []string{"sent"}, words)
 	case e.At == askPhoto:

@@ -161,3 +161,58 @@ func TestPhotosForAPerson(t *testing.T) {
 		t.Errorf("the owner gets %q, want the words and the picture", got)
 	}
 }
+
+// Pictures sent one by one are waited for: until as many are here as were asked for,
+// until "no more photos", or until nothing has come for a while.
+func TestPhotosOneByOneAreWaitedFor(t *testing.T) {
+	send := func(o *office, after time.Duration) {
+		o.event(mia, o.picture(""))
+		o.until(o.now.Add(after))
+	}
+	begun := func() *office {
+		o := newOffice(t, talk(t))
+		o.atPhotos(mia, "Ford Fiesta, inside and outside")
+		if n := strings.Count(o.lastTo(mia).Text, "\n–"); n != 3 {
+			t.Fatalf("%d views are asked for, the test wants 3:\n%s", n, o.lastTo(mia).Text)
+		}
+		return o
+	}
+
+	o := begun()
+	for i := range 2 {
+		send(o, 20*time.Second)
+		if e := o.enquiry(mia); e.At != "photo" || !strings.Contains(o.lastTo(mia).Text, "Send the next") {
+			t.Fatalf("after %d of 3 we are at %s:\n%s", i+1, e.At, o.lastTo(mia).Text)
+		}
+	}
+	send(o, 20*time.Second)
+	if e := o.enquiry(mia); e.At != "slot" {
+		t.Errorf("three asked for, three sent, and still at %s:\n%s", e.At, o.lastTo(mia).Text)
+	}
+
+	o = begun()
+	send(o, 20*time.Second)
+	o.say(mia, "that's all")
+	if e := o.enquiry(mia); e.At != "slot" {
+		t.Errorf("after \"that's all\" we are at %s", e.At)
+	}
+	n := len(o.chat[mia])
+	o.until(o.now.Add(10 * time.Minute))
+	if more := o.chat[mia][n:]; len(more) != 0 {
+		t.Errorf("and then the desk says %q", more[0].Text)
+	}
+
+	o = begun()
+	send(o, 5*time.Minute)
+	if e := o.enquiry(mia); e.At != "slot" || !strings.Contains(o.lastTo(mia).Text, "go on with that photo") {
+		t.Errorf("five minutes after the only one we are at %s:\n%s", e.At, o.lastTo(mia).Text)
+	}
+
+	o = begun()
+	o.event(mia, o.picture("a"))
+	o.event(mia, o.picture("a"))
+	o.until(o.now.Add(20 * time.Second))
+	if e := o.enquiry(mia); e.At != "slot" {
+		t.Errorf("an album of two is all there is, and we are at %s", e.At)
+	}
+}

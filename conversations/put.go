@@ -10,11 +10,11 @@ import (
 // put asks the next question, after some words if there are any.
 func (t *turn) put(e *Enquiry, lead string) {
 	lead = t.together(e, t.renew(e, lead))
-	q := t.next(e)
+	q, looked := t.next(e), false
 	if q == nil && e.Stage == Asking && e.answer(askQuote) == choiceLook && !t.chat(e.Chat).Person {
 		// A look was asked for, and the desk has the word again: the way is still open.
 		t.retract(e, askQuote)
-		q = t.next(e)
+		q, looked = t.next(e), true
 	}
 	if q == nil {
 		if lead != "" && !isGuest(e.Chat) {
@@ -31,6 +31,9 @@ func (t *turn) put(e *Enquiry, lead string) {
 	text := p.text
 	if shown && p.again != "" {
 		text = p.again
+	}
+	if looked {
+		text = t.word(wording.QuoteStillToSee, t.quoteFacts(e))
 	}
 	if lead != "" {
 		text = lead + "\n\n" + text

@@ -23,6 +23,7 @@ func (t *turn) priced(e *Enquiry) pricing.Enquiry {
 	if e.ByHand != nil && len(e.ByHand.Tasks) > 0 {
 		p.Wants = append(slices.Clone(e.ByHand.Tasks), e.Extra...)
 	}
+	p.Without = t.leftOutFor(e)
 	if e.Car != nil {
 		p.Vehicle = *e.Car
 	}
@@ -213,7 +214,11 @@ func putQuote(t *turn, e *Enquiry) prompt {
 	}
 	find := t.choose(choiceDone, wording.LabelFindDay)
 	find.own = true
-	p := prompt{text: t.word(wording.QuoteGuide, f), again: t.word(wording.QuoteStands, f)}
+	stands := f
+	if q.Small { // it is not fitted to a figure nothing could be fitted to
+		stands.Budget = ""
+	}
+	p := prompt{text: t.word(wording.QuoteGuide, f), again: t.word(wording.QuoteStands, stands)}
 	p.options = []option{find, t.choose(choiceInFull, wording.LabelInFull), t.choose(choiceWhy, wording.LabelWhy)}
 	switch {
 	case q.Small:

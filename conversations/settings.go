@@ -27,7 +27,7 @@ func (t *turn) settings(c *Chat) {
 	if e == nil {
 		e = t.begin(c)
 	}
-	f := wording.Facts{Hours: t.politeHours(), When: zoneName(c)}
+	f := wording.Facts{Hours: t.politeHours(), When: zoneName(c), Now: t.foreign(c)}
 	remind, care := named{settingRemindOff, wording.LabelRemindersOff}, named{settingCareOff, wording.LabelCareOff}
 	if n := t.Rules.Nudges; !n.Sundays {
 		f.Count = 1
@@ -99,6 +99,17 @@ func (t *turn) revive(e *Enquiry) {
 		return
 	}
 	t.keepPlan(e, *e.Plan)
+}
+
+// foreign is the language of a customer's client where it is not the one we write,
+// empty otherwise. A language is told by the first part of its tag.
+func (t *turn) foreign(c *Chat) string {
+	theirs, _, _ := strings.Cut(c.Language, "-")
+	ours, _, _ := strings.Cut(t.label(wording.OurLanguage), "-")
+	if theirs == "" || strings.EqualFold(theirs, ours) {
+		return ""
+	}
+	return c.Language
 }
 
 // politeHours words when reminders come.

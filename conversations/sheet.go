@@ -38,6 +38,7 @@ func (t *turn) sheet(e *Enquiry) {
 // and the turn has failed.
 func (t *turn) workSheet(e *Enquiry) (jobsheet.Sheet, bool) {
 	asked := t.priced(e)
+	asked.Without = nil // the sheet says that it is left out
 	fitted, err := t.Rules.Fit(asked)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: job sheet of %s: %w", e.ID, err))

@@ -15,11 +15,7 @@ const offered = 4
 
 // horizon are the local days a time may be chosen from, by date.
 func (t *turn) horizon() []string {
-	days := make([]string, 0, t.Rules.Diary.HorizonDays+1)
-	for i := range t.Rules.Diary.HorizonDays + 1 {
-		days = append(days, diary.Key(t.now.AddDate(0, 0, i), t.Zone))
-	}
-	return days
+	return diary.Keys(t.now, t.Zone, t.Rules.Diary.HorizonDays+1)
 }
 
 // mine are the names under which an enquiry's times stand in the diary: the one
@@ -28,11 +24,12 @@ func mine(e *Enquiry) [2]string { return [2]string{e.ID, moveID(e)} }
 
 // free are the times that could be offered for an enquiry, from a moment on.
 func (t *turn) free(e *Enquiry, from time.Time) []diary.Slot {
-	days := map[string]diary.Day{}
-	for _, date := range t.horizon() {
+	horizon, moving := t.horizon(), mine(e)[1]
+	days := make([]diary.Day, 0, len(horizon))
+	for _, date := range horizon {
 		d := *t.day(date)
-		d.Remove(mine(e)[1])
-		days[date] = d
+		d.Remove(moving)
+		days = append(days, d)
 	}
 	w := t.wish(e)
 	w.From = from
@@ -45,10 +42,15 @@ func (t *turn) wish(e *Enquiry) diary.Wish {
 	// Long drying is for the night: in the unit, or where the car lives anyway.
 	const longDrying = 4 * time.Hour
 	w.Overnight = w.Dry > longDrying
-	if atTheirs(t, e) && e.Place != nil {
-		w.Point = diary.Point{Lat: e.Place.Lat, Lon: e.Place.Lon, Within: e.Place.Within}
-	} else if !atTheirs(t, e) {
+	if !atTheirs(t, e) {
 		w.Point = t.base()
+	} else {
+		if e.Place != nil {
+			w.Point = diary.Point{Lat: e.Place.Lat, Lon: e.Place.Lon, Within: e.Place.Within}
+		}
+		if away := t.Rules.Diary.AwayHours; away != nil {
+			w.Allowed = hours(away)
+		}
 	}
 	w.Prefer = e.Times
 	if e.Only != nil {

@@ -300,7 +300,7 @@ func (t *turn) nearestFree(e *Enquiry, target time.Time) (diary.Slot, bool) {
 	var best diary.Slot
 	found := false
 	off := func(s diary.Slot) time.Duration { return s.Start.Sub(target).Abs() }
-	for s := range diary.NewBook(days, rules, t.now).Starts(w) {
+	for s := range diary.NewBook(diary.Ahead(days, rules, t.now), rules, t.now).Starts(w) {
 		if s.Start.After(target.AddDate(0, 0, standAround)) {
 			break
 		}

@@ -31,6 +31,9 @@ type Chat struct {
 	Visits []string `json:"visits,omitempty"`
 	// TimeZone is where they live, by its name in the IANA list, if they have said.
 	TimeZone string `json:"time_zone,omitempty"`
+	// Language is what their client was last set to, a BCP 47 tag as the platform sends
+	// it; empty where it does not say.
+	Language string `json:"language,omitempty"`
 	// Heard is when they last heard something nobody had asked for just then: how
 	// to look after a car, or that its protection falls due.
 	Heard time.Time `json:"heard,omitzero"`
@@ -109,10 +112,12 @@ type Enquiry struct {
 	Photos  []Photo           `json:"photos,omitempty"`
 	Quote   *Quoted           `json:"quote,omitempty"`
 	// Asked: they have been asked once after a guide price without an answer.
-	Asked bool      `json:"asked,omitempty"`
-	Slot  *Span     `json:"slot,omitempty"`
-	From  time.Time `json:"from,omitzero"`
-	Work  *Work     `json:"work,omitempty"`
+	Asked bool `json:"asked,omitempty"`
+	// HeldUntil is when a held time goes back.
+	HeldUntil time.Time `json:"held_until,omitzero"`
+	Slot      *Span     `json:"slot,omitempty"`
+	From      time.Time `json:"from,omitzero"`
+	Work      *Work     `json:"work,omitempty"`
 	// Place is where the car stands, if the customer has shown it; Times what they
 	// said of when it suits them.
 	Place *Place        `json:"place,omitempty"`
@@ -135,9 +140,11 @@ type Enquiry struct {
 	Renews string `json:"renews,omitempty"`
 	// Plan is what they are to hear of the protection of this car.
 	Plan *reminders.Plan `json:"plan,omitempty"`
-	// Graded is what the owner has seen himself, Extra the tasks added on the day.
-	Graded map[pricing.Area]pricing.Grade `json:"graded,omitempty"`
-	Extra  []string                       `json:"extra,omitempty"`
+	// Graded is what the owner has seen himself, Extra the tasks added on the day,
+	// Dropped those that were agreed to be left out, whatever is graded later.
+	Graded  map[pricing.Area]pricing.Grade `json:"graded,omitempty"`
+	Extra   []string                       `json:"extra,omitempty"`
+	Dropped []string                       `json:"dropped,omitempty"`
 	// Seen is the price as things were seen, waiting for the customer's yes; Before
 	// are the prices agreed to earlier, the first first.
 	Seen   *Quoted  `json:"seen,omitempty"`
@@ -146,9 +153,9 @@ type Enquiry struct {
 	// stands in people's calendars has changed.
 	Move    *Move `json:"move,omitempty"`
 	Changes int   `json:"changes,omitempty"`
+	// ByHand is what the owner has set over the rules; Queries are what he asked.
 	// Terms are what was agreed to with the request; Deposits what was asked for in
 	// advance, the one in force last.
-	// ByHand is what the owner has set over the rules; Queries are what he asked.
 	ByHand   *ByHand   `json:"by_hand,omitempty"`
 	Queries  []Query   `json:"queries,omitempty"`
 	Terms    *Agreed   `json:"terms,omitempty"`

@@ -9,7 +9,8 @@ import (
 )
 
 // What comes of a booking stands in the diary. What never came to one is counted
-// here, by day: how many asked, and how many got a price.
+// here, by day: how many asked, how many got a price, and what was kept of money in
+// advance, for what was called off is in no diary.
 
 // Tally is the content of a document "tally:<month>:<part>": counts by local date.
 // A month is in parts, by chat, so that people who write at the same moment seldom
@@ -20,6 +21,8 @@ type Tally map[string]Count
 type Count struct {
 	Enquiries int `json:"enquiries,omitempty"`
 	Quotes    int `json:"quotes,omitempty"`
+	// Kept is money in advance that became ours that day, in pence.
+	Kept int64 `json:"kept,omitempty"`
 }
 
 // tallyParts is how many parts a month is in.
@@ -30,16 +33,19 @@ func tallyKey(month time.Time, part int) string {
 }
 
 // count counts something a chat has brought just now.
-func (t *turn) count(chat bot.ChatID, add Count) {
+func (t *turn) count(chat bot.ChatID, add Count) { t.countAt(t.now, chat, add) }
+
+// countAt counts something of an earlier day, where that turns out otherwise.
+func (t *turn) countAt(at time.Time, chat bot.ChatID, add Count) {
 	part := int(chat % tallyParts)
 	if part < 0 {
 		part += tallyParts
 	}
-	key := tallyKey(t.now, part)
+	key := tallyKey(at.In(t.Zone), part)
 	day := t.tally(key)
-	date := diary.Key(t.now, t.Zone)
+	date := diary.Key(at, t.Zone)
 	is := day[date]
-	day[date] = Count{is.Enquiries + add.Enquiries, is.Quotes + add.Quotes}
+	day[date] = Count{is.Enquiries + add.Enquiries, is.Quotes + add.Quotes, is.Kept + add.Kept}
 }
 
 // tally is a part of a month's counts.
@@ -62,6 +68,7 @@ func (t *turn) counted(from, to time.Time) (sum Count) {
 				if date >= first && date <= last {
 					sum.Enquiries += c.Enquiries
 					sum.Quotes += c.Quotes
+					sum.Kept += c.Kept
 				}
 			}
 		}

@@ -122,6 +122,7 @@ func (t *turn) without(e *Enquiry, task string) bool {
 	e.Before = append(e.Before, *e.Quote)
 	e.Quote = &q
 	e.Extra = slices.DeleteFunc(e.Extra, func(x string) bool { return x == task })
+	e.Dropped = append(e.Dropped, task)
 	e.Rev++
 	return true
 }

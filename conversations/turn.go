@@ -219,12 +219,16 @@ func (t *turn) keep() {
 	slices.SortFunc(t.out.Put, func(a, b Doc) int { return strings.Compare(a.Key, b.Key) })
 }
 
-// keepEnquiry writes an enquiry if something has changed in it, and when that was.
+// keepEnquiry writes an enquiry if something has changed in it, and when that was. Who
+// has just done something need not be told so soon that time is running out.
 func (t *turn) keepEnquiry(id string, e *Enquiry) {
 	if body, err := json.Marshal(e); err == nil && bytes.Equal(body, t.docs[enquiryKey(id)]) {
 		return
 	}
 	t.stamp(e)
+	if e.Stage == Held && t.event.Chat != 0 && !e.HeldUntil.IsZero() {
+		t.warnOfLapse(e)
+	}
 	t.write(enquiryKey(id), t.links(e), e)
 }
 

@@ -96,9 +96,12 @@ func putPhoto(t *turn, e *Enquiry) prompt {
 		f.Items = append(f.Items, t.word(v.k, wording.Facts{}))
 	}
 	p := prompt{text: t.word(wording.AskPhoto, f)}
-	for _, ph := range e.Photos {
-		if ph.Told && !ph.fine() && !ph.Same {
-			p.options = append(p.options, t.choose(choiceKeep, wording.LabelKeepPhoto))
+	// A better take puts an end to the question whether the doubtful one will do.
+	for _, ph := range slices.Backward(e.Photos) {
+		if ph.Told && !ph.Same {
+			if !ph.fine() {
+				p.options = append(p.options, t.choose(choiceKeep, wording.LabelKeepPhoto))
+			}
 			break
 		}
 	}

@@ -106,16 +106,18 @@ func (p Pence) pounds() float64 { return float64(p) / 100 }
 func checkDays(f *plainyaml.File, b *book) {
 	var names []string
 	for d := time.Sunday; d <= time.Saturday; d++ {
-		names = append(names, dayName(d))
+		names = append(names, DayName(d))
 	}
-	for _, day := range slices.Sorted(maps.Keys(b.Diary.Hours)) {
-		oneOf(f, "diary.hours."+day, day, names)
-		last := 0
-		for _, s := range b.Diary.Hours[day] {
-			if s.From < last {
-				f.Wrong("diary.hours."+day, "the hours must follow each other without overlapping")
+	for path, hours := range map[string]map[string][]Span{"diary.hours.": b.Diary.Hours, "diary.away-hours.": b.Diary.AwayHours} {
+		for _, day := range slices.Sorted(maps.Keys(hours)) {
+			oneOf(f, path+day, day, names)
+			last := 0
+			for _, s := range hours[day] {
+				if s.From < last {
+					f.Wrong(path+day, "the hours must follow each other without overlapping")
+				}
+				last = s.To
 			}
-			last = s.To
 		}
 	}
 	oneOf(f, "diary.holidays", b.Diary.Holidays, []string{"england-and-wales", "scotland", "northern-ireland"})

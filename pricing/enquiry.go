@@ -58,6 +58,10 @@ type Enquiry struct {
 	Vehicle Vehicle
 	// Wants are names of wants, areas or single tasks of the rules file.
 	Wants []string
+	// Without are tasks that no want is to bring in, save one that is wanted by its own
+	// name. What another task cannot be done without is in all the same; one the rules
+	// do not know says nothing.
+	Without []string `json:",omitempty"`
 	// Graded are areas the owner has seen: certain.
 	Graded map[Area]Grade
 	// Said are the numbers of the descriptions the customer chose, 1 to 4; 0 or

@@ -13,7 +13,11 @@ type DiaryRules struct {
 	Holidays string `yaml:"holidays"`
 	// Hours are the working hours by name of the day, "monday" to "sunday"; a day
 	// that is missing is a day off.
-	Hours              map[string][]Span `yaml:"hours"`
+	Hours map[string][]Span `yaml:"hours"`
+	// AwayHours are those of them in which there may be work at customers' places, by
+	// name of the day: a day that is missing is one for the unit. None at all is
+	// whenever there is work.
+	AwayHours          map[string][]Span `yaml:"away-hours,optional"`
 	NoticeHours        int               `yaml:"notice-hours"`
 	HorizonDays        int               `yaml:"horizon-days"`
 	BufferMinutes      int               `yaml:"buffer-minutes"`
@@ -34,6 +38,9 @@ type DiaryRules struct {
 	// speed on it.
 	RoadFactor  float64 `yaml:"road-factor"`
 	MilesAnHour float64 `yaml:"miles-an-hour"`
+	// DriveInHours tells that the way to the first customer of a day and home from
+	// the last lie within the hours; else the day opens at the customer's.
+	DriveInHours bool `yaml:"drive-in-hours,optional"`
 	// Closed are single dates without work, "2027-06-04".
 	Closed []Date `yaml:"closed,optional"`
 }
@@ -66,9 +73,11 @@ func (s *Span) ReadPlain(b string) error {
 }
 
 // On are the working hours of a day of the week.
-func (d DiaryRules) On(day time.Weekday) []Span { return d.Hours[dayName(day)] }
+func (d DiaryRules) On(day time.Weekday) []Span { return d.Hours[DayName(day)] }
 
-func dayName(d time.Weekday) string {
+// DayName is the day of the week as the rules file names it, "sunday" to
+// "saturday".
+func DayName(d time.Weekday) string {
 	return [...]string{"sunday", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday"}[d]
 }
 

@@ -83,6 +83,14 @@ func (j *job) want() {
 			j.named[b.task] = j.named[b.task] || j.r.tasks[b.task].ID == w
 		}
 	}
+	if len(j.e.Without) == 0 {
+		return
+	}
+	for i := range j.r.tasks {
+		if t := &j.r.tasks[i]; !t.Always && !j.named[i] && slices.Contains(j.e.Without, t.ID) {
+			j.wants[i] = 0
+		}
+	}
 }
 
 // measure counts the units of every task.

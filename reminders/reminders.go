@@ -43,6 +43,16 @@ func (s Setting) Politely(at time.Time) time.Time {
 	return politely(at.In(s.Zone), s.Rules.Nudges, s.holiday)
 }
 
+// Awake is the first moment from at on at which somebody may be expected to look
+// at the chat and answer: in the hours and on the days of a nudge, in any season.
+// In the weeks in which nobody wants to be sold anything, what was asked for is
+// still waited for.
+func (s Setting) Awake(at time.Time) time.Time {
+	r := s.Rules.Nudges
+	r.NotFrom, r.NotTo = pricing.MonthDay{}, pricing.MonthDay{}
+	return politely(at.In(s.Zone), r, s.holiday)
+}
+
 // holiday tells whether a moment's day is one on which a nudge keeps silent.
 func (s Setting) holiday(at time.Time) bool {
 	return s.Holiday != nil && !s.Rules.Nudges.BankHolidays && s.Holiday(date(at))

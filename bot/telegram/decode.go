@@ -28,6 +28,7 @@ type update struct {
 type person struct {
 	ID        int64  `json:"id"`
 	FirstName string `json:"first_name"`
+	Language  string `json:"language_code"`
 }
 
 type chat struct {
@@ -300,7 +301,25 @@ func (p person) in(c chat) bot.Person {
 	if p.ID == 0 && c.Type == private {
 		p.ID = c.ID
 	}
-	return bot.Person{ID: bot.ChatID(p.ID), Name: name(p.FirstName)}
+	return bot.Person{ID: bot.ChatID(p.ID), Name: name(p.FirstName), Language: language(p.Language)}
+}
+
+// language is a tag if it looks like one: parts of letters and digits with hyphens
+// between, at most 35 characters in all (RFC 5646, 2.1 and 4.4.1, from memory). It is
+// told by the client, so that anything else counts as not told.
+func language(tag string) string {
+	const longest = 35
+	if len(tag) > longest {
+		return ""
+	}
+	for part := range strings.SplitSeq(tag, "-") {
+		if part == "" || len(part) > 8 || strings.ContainsFunc(part, func(r rune) bool {
+			return (r < 'a' || r > 'z') && (r < 'A' || r > 'Z') && (r < '0' || r > '9')
+		}) {
+			return ""
+		}
+	}
+	return tag
 }
 
 // name takes out of a first name what could not be read or would disturb the

@@ -172,6 +172,24 @@ func TestNames(t *testing.T) {
 	}
 }
 
+// The language of a client is a tag (RFC 5646), or counts as not told.
+func TestLanguages(t *testing.T) {
+	for told, want := range map[string]string{
+		"en": "en", "pt-BR": "pt-BR", "zh-Hant-TW": "zh-Hant-TW", "sl-rozaj-biske-1994": "sl-rozaj-biske-1994", "": "",
+		"e n": "", "-": "", "en-": "", "überall": "", "en\n": "", strings.Repeat("abcdefgh-", 4): "", "abcdefghi": "",
+	} {
+		quoted, err := json.Marshal(told)
+		if err != nil {
+			t.Fatal(err)
+		}
+		raw := `{"update_id":7,"callback_query":{"id":"42","from":{"id":101,"first_name":"Mia","language_code":` + string(quoted) + `},"chat_instance":"9","data":"q1:yes"}}`
+		e, _, err := telegram.Decode([]byte(raw))
+		if err != nil || e.From.Language != want {
+			t.Errorf("%q is %q (%v), want %q", told, e.From.Language, err, want)
+		}
+	}
+}
+
 // The platform may leave out whatever its description calls optional, and more.
 func TestDecodeWithAnyFieldLeftOut(t *testing.T) {
 	dropped := 0

@@ -165,6 +165,8 @@ func dueWords(came conversations.Came, name string) string {
 		return name + " hears about the photos"
 	case conversations.CameHold:
 		return "the time kept for " + name + " goes back"
+	case conversations.CameLapsing:
+		return name + " hears that the time kept will go back"
 	case conversations.CameAsk:
 		return "the owner's answer to " + name + " is due"
 	case conversations.CameMove:

@@ -11,7 +11,6 @@ import (
 	"strings"
 	"time"
 
-	"example.org/dryhand/bot/telegram"
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/ledger"
 )
@@ -49,16 +48,10 @@ func (c *customersCommand) Run(ctx context.Context, std streams) error {
 	}
 	talk := conversations.Talk{Rules: rules, Words: words, Zone: zone}
 	if c.TelegramToken != "" {
-		client, err := telegram.NewClient(c.TelegramToken, c.TelegramAPI)
-		if err != nil {
+		if talk.Bot, err = botName(ctx, c.TelegramToken, c.TelegramAPI); err != nil {
 			return err
 		}
-		defer client.Close()
-		me, err := client.GetMe(ctx)
-		if err != nil {
-			return fmt.Errorf("asking the platform for the bot's name: %s", strings.ReplaceAll(err.Error(), c.TelegramToken, "***"))
-		}
-		talk.Bot, talk.Secret = me.Username, linkSecret(c.TelegramToken)
+		talk.Secret = linkSecret(c.TelegramToken)
 	}
 	f, err := os.Open(c.File)
 	if err != nil {

@@ -23,6 +23,7 @@ import (
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/ledger/ledgertest"
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -93,10 +94,12 @@ func hesitate(name, _ string) {
 	}
 }
 
-// faultsWords and faultsRules are what every bot of these tests says and reckons by.
+// faultsWords, faultsRules and faultsReader are what every bot of these tests says,
+// reckons by and understands.
 var (
-	faultsWords = sync.OnceValues(wording.Default)
-	faultsRules = sync.OnceValue(pricing.DefaultRules)
+	faultsWords  = sync.OnceValues(wording.Default)
+	faultsRules  = sync.OnceValue(pricing.DefaultRules)
+	faultsReader = sync.OnceValues(func() (*reading.Reader, error) { return reading.Default(faultsRules()) })
 )
 
 func (b *faultsBot) of(business string) (*faultsWired, error) {
@@ -109,8 +112,12 @@ func (b *faultsBot) of(business string) (*faultsWired, error) {
 	if err != nil {
 		return nil, err
 	}
+	reader, err := faultsReader()
+	if err != nil {
+		return nil, err
+	}
 	p, err := wire(surroundings{redis: b.redis, business: business, token: playedToken, api: b.api, secret: playedSecret,
-		owner: faultsOwner, rules: faultsRules(), words: words, now: b.now, log: b.log, parallel: 1, point: hesitate})
+		owner: faultsOwner, rules: faultsRules(), words: words, reader: reader, now: b.now, log: b.log, parallel: 1, point: hesitate})
 	if err != nil {
 		return nil, err
 	}

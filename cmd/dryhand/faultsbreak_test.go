@@ -68,7 +68,13 @@ func (x *faultsSite) under(ctx context.Context, r *row, updates int, seed uint64
 			x.whole.Lock()
 			r.broken(b(ctx, rng))
 			x.whole.Unlock()
+			before := x.taken.Load()
 			time.Sleep(time.Duration(10+rng.IntN(200)) * time.Millisecond)
+			// Something gets through before the next break, or a slow machine never comes to
+			// the end; but now and then it breaks again while nothing is well yet.
+			for again := rng.IntN(4) == 0; !again && breaking.Err() == nil && x.taken.Load() == before; {
+				time.Sleep(5 * time.Millisecond)
+			}
 		}
 	})
 	defer func() { stop(); injector.Wait() }()
@@ -97,8 +103,6 @@ func (w *ward) killing(ctx context.Context, rng *rand.Rand) int {
 	if !w.alive(ctx) {
 		return 0
 	}
-	// Long enough that something gets through also where a newborn bot is slow, else
-	// nothing ever ends.
 	time.Sleep(time.Duration(rng.IntN(400)) * time.Millisecond)
 	w.signal(syscall.SIGKILL)
 	return 1

@@ -64,6 +64,7 @@ type update struct {
 	id    int64
 	queue string
 	raw   []byte
+	at    time.Time // when it was first handed over
 }
 
 // op is the name the bot gives it.

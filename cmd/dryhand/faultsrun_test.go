@@ -44,6 +44,8 @@ type faultsSite struct {
 	patience time.Duration
 	client   *http.Client
 	count    int
+	// taken is how many updates have been answered 200.
+	taken atomic.Int64
 }
 
 // schedule is one play: who is in it, what they have done and what came of it.
@@ -115,6 +117,7 @@ func (s *schedule) play(ctx context.Context, rounds int) error {
 func (s *schedule) round(ctx context.Context, acts []update) error {
 	queues := map[string][]update{}
 	for _, u := range acts {
+		u.at = s.now()
 		queues[u.queue] = append(queues[u.queue], u)
 		s.updates[u.id] = u
 		s.posted = append(s.posted, u.id)
@@ -135,7 +138,9 @@ func (s *schedule) round(ctx context.Context, acts []update) error {
 	}
 	if s.hand.rng.IntN(4) == 0 { // an update of long ago arrives once more
 		old := s.updates[s.posted[s.hand.rng.IntN(len(s.posted)-len(acts)+1)]]
-		if !slices.ContainsFunc(acts, func(u update) bool { return u.id == old.id }) {
+		// The platform keeps an update for a day at most
+		// (core.telegram.org/bots/api#getting-updates), the ledger knows it for two.
+		if s.now().Sub(old.at) < 24*time.Hour && !slices.ContainsFunc(acts, func(u update) bool { return u.id == old.id }) {
 			s.copy(ctx, old, s.hand.rng.IntN(4), s.bots[0])
 		}
 	}
@@ -167,7 +172,9 @@ func (s *schedule) deliver(ctx context.Context, rng *rand.Rand, queue []update) 
 				return fmt.Errorf("update %d was never taken: %w", u.id, ctx.Err())
 			}
 			time.Sleep(2 * time.Millisecond)
-			patience = s.patience
+			// Twice as long each time: on a slow machine no update would be done within a
+			// patience made for a fast one, and a request given up is work given up.
+			patience = max(2*patience, s.patience)
 		}
 	}
 	return nil
@@ -198,7 +205,11 @@ func (s *schedule) post(ctx context.Context, url string, body []byte, patience t
 		return false
 	}
 	resp.Body.Close()
-	return resp.StatusCode == http.StatusOK
+	if resp.StatusCode != http.StatusOK {
+		return false
+	}
+	s.taken.Add(1)
+	return true
 }
 
 // read brings everybody what was said to them, and notes what is booked.

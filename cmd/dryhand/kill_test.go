@@ -50,8 +50,9 @@ func newWard(env []string, addr string) *ward {
 
 func (w *ward) keep() {
 	defer close(w.done)
+	program := childProgram()
 	for {
-		cmd := exec.Command(os.Args[0])
+		cmd := exec.Command(program)
 		cmd.Env = append(os.Environ(), w.env...)
 		cmd.Stderr = os.Stderr
 		w.mu.Lock()

@@ -10,9 +10,12 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
+	"os/exec"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"syscall"
 	"testing"
 	"time"
@@ -41,8 +44,35 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	if built := childBuilt.Load(); built != nil {
+		_ = os.RemoveAll(filepath.Dir(*built))
+	}
+	os.Exit(code)
 }
+
+// childBuilt is where childProgram built one, if it did.
+var childBuilt atomic.Pointer[string]
+
+// childProgram is what children are: this test once more. The race detector makes
+// being born take seconds, and many are killed, so they go without it; the same
+// code is watched for races wherever the bot lives in this process.
+var childProgram = sync.OnceValue(func() string {
+	self := os.Args[0]
+	if !underRace {
+		return self
+	}
+	dir, err := os.MkdirTemp("", "dryhand-child")
+	if err != nil {
+		return self
+	}
+	program := filepath.Join(dir, "child")
+	childBuilt.Store(&program)
+	if err := exec.Command("go", "test", "-c", "-o", program, ".").Run(); err != nil {
+		return self // slower, and just as good
+	}
+	return program
+})
 
 // child serves until it is killed.
 func child() error {

@@ -39,7 +39,6 @@ func TestR08OneBlockedPersonStopsNobodyElse(t *testing.T) {
 		t.Errorf("%d calls for somebody who has blocked us, want the one that found out", n)
 	}
 	f.standin.ClearFaults()
-	f.clock.Advance(time.Hour)
 	f.say(zoe, "hello")
 	if !strings.Contains(last(zoe), "What car is it?") {
 		t.Errorf("back again, Zoe reads %q", last(zoe))

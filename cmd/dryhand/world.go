@@ -52,6 +52,8 @@ func newWorld(ctx context.Context, rules *pricing.Rules, words *wording.Words, r
 	if err != nil {
 		return nil, err
 	}
+	// The store is in this process: it may be slow on a busy machine, and never away.
+	options.ReadTimeout, options.WriteTimeout, options.PoolTimeout = time.Minute, time.Minute, time.Minute
 	rdb := redis.NewUniversalClient(options)
 	w.redis = rdb
 	w.standin = standin.New(standin.Config{Token: playedToken, Clock: clock, Log: log, Strict: true})

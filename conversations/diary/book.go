@@ -13,13 +13,13 @@ import (
 // days that are full are passed over. It must not be used by two goroutines at
 // once, nor after the days it was made from have changed.
 type Book struct {
-	days  map[string]Day
+	days  []Day
 	rules Rules
 	now   time.Time
 	week  [7][]Span
 	wall  wall
-	// closed are the rules' closed dates, in order, from the next day on.
-	closed []string
+	// shut are the days on which the business is closed.
+	shut []bool
 	// rooms are, of each day, how long the longest time is that nothing but a hold
 	// takes; zero if the day cannot hold another job. It is kept apart from the
 	// pages because a search looks at all of it, and at few of those.
@@ -29,7 +29,6 @@ type Book struct {
 	pages []page
 	where []int32
 	today date
-	next  date
 }
 
 // page is a day of the book.
@@ -49,22 +48,33 @@ type page struct {
 // period is a time from a moment to another, in nanoseconds since 1970.
 type period struct{ from, to int64 }
 
-// NewBook opens a diary. Days holds the days by [Key]; a day that is missing
-// holds nothing.
-func NewBook(days map[string]Day, r Rules, now time.Time) *Book {
-	today := dateOf(now.In(r.Loc))
-	b := &Book{days: days, rules: r, now: now, today: today, next: today}
-	from := string(today.key[:])
+// NewBook opens a diary. Days holds the days from the one of now on, as [Ahead]
+// lays them out; what lies beyond its end holds nothing.
+func NewBook(days []Day, r Rules, now time.Time) *Book {
+	size := max(0, r.HorizonDays+1)
+	b := &Book{
+		days: days, rules: r, now: now, today: dateOf(now.In(r.Loc)),
+		shut: make([]bool, size), rooms: make([]int64, 0, size), where: make([]int32, 0, size),
+	}
 	for date, shut := range r.Closed {
-		if shut && date >= from {
-			b.closed = append(b.closed, date)
+		if at, ok := b.today.until(date); ok && at >= 0 && at < size {
+			b.shut[at] = shut
 		}
 	}
-	slices.Sort(b.closed)
 	for day, spans := range r.Hours {
 		b.week[day] = spans
 	}
 	return b
+}
+
+// Ahead lays days that are held by [Key] out for a book that is opened now. A day
+// that is missing holds nothing.
+func Ahead(days map[string]Day, r Rules, now time.Time) []Day {
+	out := make([]Day, max(0, r.HorizonDays+1))
+	for i, key := range Keys(now, r.Loc, len(out)) {
+		out[i] = days[key]
+	}
+	return out
 }
 
 // Free are all the starts that are possible for a wish, in order; see [Free].
@@ -91,8 +101,7 @@ func (b *Book) page(i int) *page {
 		b.turn()
 	}
 	if b.where[i] == 0 {
-		d := dateOf(time.Unix(b.today.midnight+int64(i)*86400, 0).UTC())
-		b.pages = append(b.pages, b.read(d, b.rules.Closed[string(d.key[:])]))
+		b.pages = append(b.pages, b.read(i))
 		b.where[i] = int32(len(b.pages))
 	}
 	return &b.pages[b.where[i]-1]
@@ -100,74 +109,82 @@ func (b *Book) page(i int) *page {
 
 // turn finds out how much room one more day has.
 func (b *Book) turn() {
-	for len(b.closed) > 0 && b.closed[0] < string(b.next.key[:]) {
-		b.closed = b.closed[1:]
-	}
-	p := b.read(b.next, len(b.closed) > 0 && b.closed[0] == string(b.next.key[:]))
-	b.next.next()
-	room := int64(0)
-	if p.works || p.open != nil {
-		room = b.room(&p)
-	}
-	if len(b.rooms) == 32 { // no short search, then
-		b.rooms, b.where = slices.Grow(b.rooms, b.rules.HorizonDays), slices.Grow(b.where, b.rules.HorizonDays)
+	i, room := len(b.rooms), int64(0)
+	if i < len(b.days) && len(b.days[i].Extra) > 0 {
+		p := b.read(i)
+		room = b.room(p.entries, p.wide)
+	} else if spans := b.hours(i); len(spans) > 0 {
+		wide := b.span(b.midnight(i), spans)
+		if room = wide.to - wide.from; i < len(b.days) {
+			room = b.room(b.days[i].Entries, wide)
+		}
 	}
 	b.rooms, b.where = append(b.rooms, room), append(b.where, 0)
 }
 
-// read is the page of a date.
-func (b *Book) read(d date, closed bool) page {
-	p := page{date: d}
-	day := b.days[string(d.key[:])]
-	p.entries = day.Entries
-	spans := b.week[d.weekday]
-	if closed {
-		spans = nil
+// hours are the usual ones of the i-th day, none if it is closed.
+func (b *Book) hours(i int) []Span {
+	if b.shut[i] {
+		return nil
 	}
+	return b.week[(int(b.today.weekday)+i)%7]
+}
+
+func (b *Book) midnight(i int) int64 { return b.today.midnight + int64(i)*86400 }
+
+// read is the page of the i-th day.
+func (b *Book) read(i int) page {
+	p := page{date: dateOf(time.Unix(b.midnight(i), 0).UTC())}
+	var day Day
+	if i < len(b.days) {
+		day = b.days[i]
+	}
+	p.entries = day.Entries
+	spans := b.hours(i)
 	if p.works = len(spans) > 0; p.works {
-		p.home = b.span(&p, spans)
+		p.home = b.span(p.midnight, spans)
 		p.wide = p.home
 	}
 	if len(day.Extra) > 0 {
 		p.open = union(spans, day.Extra)
-		p.wide = b.span(&p, p.open)
+		p.wide = b.span(p.midnight, p.open)
 	}
 	return p
 }
 
 // span is from the beginning of the first hours to the end of the last.
-func (b *Book) span(p *page, spans []Span) period {
-	return period{b.moment(p, spans[0].From), b.moment(p, spans[len(spans)-1].To)}
+func (b *Book) span(midnight int64, spans []Span) period {
+	return period{b.moment(midnight, spans[0].From), b.moment(midnight, spans[len(spans)-1].To)}
 }
 
 // room is how long the longest time of a day is that nothing but holds takes, in
 // working hours. Of entries that are not in order it is not known, and taken to
 // be all day.
-func (b *Book) room(p *page) int64 {
-	most, free, last := int64(0), p.wide.from, int64(math.MinInt64)
+func (b *Book) room(entries []Entry, wide period) int64 {
+	most, free, last := int64(0), wide.from, int64(math.MinInt64)
 	jobs := 0
-	for i := range p.entries {
-		e := &p.entries[i]
+	for i := range entries {
+		e := &entries[i]
 		if e.Kind == Hold {
 			continue
 		}
 		from, gap := e.Start.UnixNano(), int64(0)
 		if from < last {
-			return p.wide.to - p.wide.from
+			return wide.to - wide.from
 		}
 		if e.Kind != Off {
 			jobs++
 			gap = int64(b.rules.Buffer)
 		}
-		most = max(most, min(from-gap, p.wide.to)-free)
+		most = max(most, min(from-gap, wide.to)-free)
 		last, free = from, max(free, e.End.UnixNano()+gap)
 	}
 	if b.rules.MaxPerDay > 0 && jobs >= b.rules.MaxPerDay {
 		return 0
 	}
-	return max(most, p.wide.to-free)
+	return max(most, wide.to-free)
 }
 
-func (b *Book) moment(p *page, minutes int) int64 {
-	return b.wall.moment(p.midnight, minutes, b.rules.Loc)
+func (b *Book) moment(midnight int64, minutes int) int64 {
+	return b.wall.moment(midnight, minutes, b.rules.Loc)
 }

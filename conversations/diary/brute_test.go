@@ -2,6 +2,7 @@ package diary_test
 
 import (
 	"slices"
+	"sync"
 	"testing"
 	"time"
 
@@ -11,19 +12,19 @@ import (
 )
 
 // midnight begins the i-th day from today.
-func (q question) midnight(i int) time.Time {
+func (q *question) midnight(i int) time.Time {
 	y, m, d := q.now.In(q.rules.Loc).Date()
 	return time.Date(y, m, d+i, 0, 0, 0, 0, q.rules.Loc)
 }
 
 // bruteForce tries every minute there is: it works through each job minute by
 // minute, by the clock on the wall, and then looks whether all of it holds.
-func bruteForce(q question) []diary.Slot {
+func bruteForce(q *question) []diary.Slot {
 	var out []diary.Slot
 	for i := range q.rules.HorizonDays + 1 {
-		grid := q.outline(q.midnight(i)).grid
+		o := q.outline(q.midnight(i))
 		for t, next := q.midnight(i), q.midnight(i+1); t.Before(next); t = t.Add(time.Minute) {
-			if !grid[t.Unix()] {
+			if !o.grid[o.minute(t)] {
 				continue
 			}
 			if slot, ok := q.try(t); ok {
@@ -44,104 +45,10 @@ type work struct {
 func (w work) start() time.Time { return w.minutes[0] }
 func (w work) end() time.Time   { return w.minutes[len(w.minutes)-1].Add(time.Minute) }
 
-// open tells whether there is work at a moment, by the hours of the business
-// and, if at the place, by those of the place. What is closed counts as open here,
-// unless the day has hours of its own.
-func (q question) open(t time.Time, atPlace bool) bool {
-	minute := clock(t)
-	in := func(spans []diary.Span) bool {
-		return slices.ContainsFunc(spans, func(s diary.Span) bool { return s.From <= minute && minute < s.To })
-	}
-	usual, date := in(q.rules.Hours[t.Weekday()]), t.Format(time.DateOnly)
-	if extra := q.extra(date); extra != nil {
-		usual = usual && !q.rules.Closed[date] || in(extra)
-	}
-	return usual && (!atPlace || q.wish.Allowed == nil || in(q.wish.Allowed[t.Weekday()]))
-}
-
-// extra are a day's own hours, which a job of several days does not use.
-func (q question) extra(date string) []diary.Span {
-	if q.several() {
-		return nil
-	}
-	return q.days[date].Extra
-}
-
-// several tells whether the job takes several days.
-func (q question) several() bool {
-	longest := 0
-	for _, spans := range q.rules.Hours {
-		sum := 0
-		for _, s := range spans {
-			sum += s.To - s.From
-		}
-		longest = max(longest, sum)
-	}
-	return q.wish.Spread || q.wish.Need > time.Duration(longest)*time.Minute
-}
-
-func clock(t time.Time) int { return 60*t.Hour() + t.Minute() }
-
-// gridded tells whether starts are looked for at a moment: it is open, and has
-// been for a number of whole steps.
-func (q question) gridded(t time.Time) bool { return q.outline(t).grid[t.Unix()] }
-
-// opens tells whether a span of hours begins at a moment, where one may follow
-// on the other without a break. Hours of a day's own are run together with the
-// usual ones they touch.
-func (q question) opens(t time.Time) bool {
-	at := func(h diary.Hours) bool {
-		return slices.ContainsFunc(h[t.Weekday()], func(s diary.Span) bool { return s.From == clock(t) })
-	}
-	return q.extra(t.Format(time.DateOnly)) == nil && at(q.rules.Hours) || q.wish.Allowed != nil && at(q.wish.Allowed)
-}
-
-// outline looks at every minute of the day of a moment.
-func (q question) outline(t time.Time) outline {
-	date := t.Format(time.DateOnly)
-	if o, ok := q.seen[date]; ok {
-		return o
-	}
-	o := outline{grid: map[int64]bool{}}
-	y, m, d := t.Date()
-	next, run := time.Date(y, m, d+1, 0, 0, 0, 0, q.rules.Loc), time.Duration(0)
-	for t := time.Date(y, m, d, 0, 0, 0, 0, q.rules.Loc); t.Before(next); t = t.Add(time.Minute) {
-		open := [2]bool{q.open(t, false), q.open(t, true)}
-		for i := range open {
-			if open[i] {
-				if !o.any[i] {
-					o.first[i], o.any[i] = t, true
-				}
-				o.end[i] = t.Add(time.Minute)
-			}
-		}
-		if !open[1] || q.opens(t) {
-			run = 0
-		}
-		if open[1] {
-			o.grid[t.Unix()] = run%diary.Step == 0
-			run += time.Minute
-		}
-		o.longest = max(o.longest, run)
-	}
-	o.rise, o.dusk = q.light(t)
-	q.seen[date] = o
-	return o
-}
-
-// ofDay are the first and the end of the last open minute of a day.
-func (q question) ofDay(t time.Time, atPlace bool) (first, end time.Time, any bool) {
-	o, i := q.outline(t), 0
-	if atPlace {
-		i = 1
-	}
-	return o.first[i], o.end[i], o.any[i]
-}
-
-func (q question) way() time.Duration { return q.rules.Travel.Between(q.rules.Base, q.wish.Point) }
+func (q *question) way() time.Duration { return q.rules.Travel.Between(q.rules.Base, q.wish.Point) }
 
 // workable tells whether a job of several days may be worked on at a minute.
-func (q question) workable(t time.Time) bool {
+func (q *question) workable(t time.Time) bool {
 	first, end, _ := q.ofDay(t, false)
 	if q.rules.DriveInHours && (t.Before(first.Add(q.way())) || !t.Before(end.Add(-q.way()))) {
 		return false
@@ -154,15 +61,33 @@ func (q question) workable(t time.Time) bool {
 }
 
 // workday tells whether the business works on the day of a moment.
-func (q question) workday(t time.Time) bool {
-	_, _, any := q.ofDay(t, false)
-	date := t.Format(time.DateOnly)
-	return any && (!q.rules.Closed[date] || q.extra(date) != nil)
+func (q *question) workday(t time.Time) bool {
+	o := q.outline(t)
+	return o.any[side(false)] && (!o.closed || o.extra != nil)
 }
 
-// inARow lays out a job of several days. Each day begins on the grid.
-func (q question) inARow(start time.Time) (w work, ok bool) {
+// inARow lays out a job of several days that starts at a moment. A day has one
+// such start at most.
+func (q *question) inARow(start time.Time) (w work, ok bool) {
 	y, m, d := start.Date()
+	day := date{y, m, d}
+	r, ok := q.rows[day]
+	if !ok {
+		r.work, r.ok = q.row(y, m, d)
+		q.rows[day] = r
+	}
+	return r.work, r.ok && r.start().Equal(start)
+}
+
+// row is a job of several days, and whether it can be laid out.
+type row struct {
+	work
+	ok bool
+}
+
+// row lays out a job of several days that begins on a date. Each day begins on the
+// grid.
+func (q *question) row(y int, m time.Month, d int) (w work, ok bool) {
 	for i := 0; len(w.minutes) < int(q.wish.Need/time.Minute); i++ {
 		day := time.Date(y, m, d+i, 0, 0, 0, 0, q.rules.Loc)
 		if !day.Before(q.midnight(q.rules.HorizonDays + 1)) {
@@ -175,7 +100,7 @@ func (q question) inARow(start time.Time) (w work, ok bool) {
 			continue
 		}
 		had := len(w.minutes)
-		for t := day; t.Day() == day.Day() && len(w.minutes) < int(q.wish.Need/time.Minute); t = t.Add(time.Minute) {
+		for t, next := day, time.Date(y, m, d+i+1, 0, 0, 0, 0, q.rules.Loc); t.Before(next) && len(w.minutes) < int(q.wish.Need/time.Minute); t = t.Add(time.Minute) {
 			if q.workable(t) && (len(w.minutes) > had || q.gridded(t)) {
 				w.minutes = append(w.minutes, t)
 			}
@@ -187,11 +112,11 @@ func (q question) inARow(start time.Time) (w work, ok bool) {
 		w.taken = append(w.taken, diary.Stretch{Date: day.Format(time.DateOnly), Start: open, End: shut})
 	}
 	w.taken[0].Start, w.taken[len(w.taken)-1].End = w.start(), w.end()
-	return w, w.start().Equal(start)
+	return w, true
 }
 
 // inADay lays out a job of one day, over breaks only if it has to.
-func (q question) inADay(start time.Time) (w work, ok bool) {
+func (q *question) inADay(start time.Time) (w work, ok bool) {
 	need := int(q.wish.Need / time.Minute)
 	longest := int(q.outline(start).longest / time.Minute)
 	y, m, d := start.Date()
@@ -211,7 +136,7 @@ func (q question) inADay(start time.Time) (w work, ok bool) {
 	return w, true
 }
 
-func (q question) try(t time.Time) (slot diary.Slot, ok bool) {
+func (q *question) try(t time.Time) (slot diary.Slot, ok bool) {
 	several := q.several()
 	var w work
 	if several {
@@ -235,7 +160,7 @@ func (q question) try(t time.Time) (slot diary.Slot, ok bool) {
 }
 
 // inTime tells whether a job is neither too soon nor ready too late.
-func (q question) inTime(w work) bool {
+func (q *question) inTime(w work) bool {
 	ready := w.end().Add(q.wish.Dry)
 	_, shut, _ := q.ofDay(w.end().Add(-time.Minute), true)
 	for _, s := range w.taken {
@@ -248,7 +173,7 @@ func (q question) inTime(w work) bool {
 }
 
 // day tells whether light and the way from home allow a job.
-func (q question) day(w work, several bool) bool {
+func (q *question) day(w work, several bool) bool {
 	if rise, dusk := q.light(w.start()); q.wish.Outdoor && w.start().Before(rise) || q.wish.Outdoor && len(w.taken) == 1 && w.end().Add(q.wish.Dry).After(dusk) {
 		return false
 	}
@@ -265,7 +190,7 @@ func (q question) day(w work, several bool) bool {
 
 // light is when the sun rises on the day of a moment, and when outdoor work has
 // to be over.
-func (q question) light(t time.Time) (rise, dusk time.Time) {
+func (q *question) light(t time.Time) (rise, dusk time.Time) {
 	at := q.wish.Point
 	if !at.Known() {
 		at = q.rules.Base
@@ -274,17 +199,17 @@ func (q question) light(t time.Time) (rise, dusk time.Time) {
 		at = diary.Point{Lat: 54, Lon: -2.5}
 	}
 	rise, set, _ := diary.Sun(t, at)
-	return rise, set.Add(-45 * time.Minute)
+	return rise, set.Add(-q.rules.Dusk)
 }
 
 // standing are the entries of a date that count.
-func (q question) standing(date string) []diary.Entry {
+func (q *question) standing(date string) []diary.Entry {
 	day := q.days[date]
 	day.Lapse(q.now)
 	return day.Entries
 }
 
-func (q question) gap(e diary.Entry) time.Duration {
+func (q *question) gap(e diary.Entry) time.Duration {
 	if e.Kind == diary.Off {
 		return 0
 	}
@@ -292,14 +217,15 @@ func (q question) gap(e diary.Entry) time.Duration {
 }
 
 // free tells whether nobody has the time.
-func (q question) free(s diary.Stretch) bool {
+func (q *question) free(s diary.Stretch) bool {
 	jobs := 0
 	for _, e := range q.standing(s.Date) {
 		if e.Kind != diary.Off {
 			jobs++
 		}
+		from, to := e.Start.Add(-q.gap(e)), e.End.Add(q.gap(e))
 		for t := s.Start; t.Before(s.End); t = t.Add(time.Minute) {
-			if !t.Before(e.Start.Add(-q.gap(e))) && t.Before(e.End.Add(q.gap(e))) {
+			if !t.Before(from) && t.Before(to) {
 				return false
 			}
 		}
@@ -309,7 +235,7 @@ func (q question) free(s diary.Stretch) bool {
 
 // beside tells whether a start less than half an hour earlier or later would
 // be too close to a job.
-func (q question) beside(s diary.Stretch) bool {
+func (q *question) beside(s diary.Stretch) bool {
 	for _, e := range q.standing(s.Date) {
 		idleBefore := s.Start.Sub(e.End) - q.gap(e)
 		idleAfter := e.Start.Sub(s.End) - q.gap(e)
@@ -321,7 +247,7 @@ func (q question) beside(s diary.Stretch) bool {
 }
 
 // neighbours are the jobs nearest in time.
-func (q question) neighbours(s diary.Stretch) (before, after *diary.Entry) {
+func (q *question) neighbours(s diary.Stretch) (before, after *diary.Entry) {
 	for _, e := range q.standing(s.Date) {
 		if e.Kind == diary.Off {
 			continue
@@ -337,7 +263,7 @@ func (q question) neighbours(s diary.Stretch) (before, after *diary.Entry) {
 }
 
 // drive is the day's driving with the job, less that without it.
-func (q question) drive(s diary.Stretch) time.Duration {
+func (q *question) drive(s diary.Stretch) time.Duration {
 	before, after := q.neighbours(s)
 	by := q.rules.Travel
 	switch base, here := q.rules.Base, q.wish.Point; {
@@ -354,39 +280,58 @@ func (q question) drive(s diary.Stretch) time.Duration {
 
 func TestFreeEqualsBruteForce(t *testing.T) {
 	loc := london(t)
-	found, empty, several, paused, outdoors, fits, extra := 0, 0, 0, 0, 0, 0, 0
-	for range 4 { // 100 diaries each
-		rapid.Check(t, func(t *rapid.T) {
-			q := drawQuestion(t, loc)
-			// A book that has been searched for something else tells the same.
-			book := diary.NewBook(q.days, q.rules, q.now)
-			book.Free(diary.Wish{Need: time.Minute, Outdoor: true})
-			want, got := bruteForce(q), book.Free(q.wish)
-			if diff := cmp.Diff(want, got); diff != "" {
-				t.Fatalf("(-brute force +got):\n%s", diff)
-			}
-			found += len(got)
-			if len(got) == 0 {
-				empty++
-			}
-			for _, s := range got {
-				several += count(s.Days > 1)
-				paused += count(s.Days == 1 && s.End.Sub(s.Start) > q.wish.Need)
-				outdoors += count(q.wish.Outdoor)
-				fits += count(s.Fits)
-				extra += count(len(q.days[s.Start.Format(time.DateOnly)].Extra) > 0 && !q.usually(s))
-			}
-		})
-	}
+	var all seen
+	t.Run("diaries", func(t *testing.T) {
+		for range 4 { // 100 diaries each
+			t.Run("hundred", func(t *testing.T) {
+				t.Parallel()
+				rapid.Check(t, func(t *rapid.T) {
+					q := drawQuestion(t, loc)
+					// A book that has been searched for something else tells the same.
+					book := diary.NewBook(diary.Ahead(q.days, q.rules, q.now), q.rules, q.now)
+					book.Free(diary.Wish{Need: time.Minute, Outdoor: true})
+					want, got := bruteForce(q), book.Free(q.wish)
+					if diff := cmp.Diff(want, got); diff != "" {
+						t.Fatalf("(-brute force +got):\n%s", diff)
+					}
+					all.add(q, got)
+				})
+			})
+		}
+	})
 	// Lest the diaries made up are all full, all empty, or all alike.
-	t.Logf("%d slots, %d over several days, %d over a break, %d outdoors, %d as liked, %d in hours of a day's own; %d searches found none", found, several, paused, outdoors, fits, extra, empty)
-	if found < 400 || empty < 20 || several < 10 || paused < 10 || outdoors < 50 || fits < 50 || extra < 50 {
+	t.Logf("%+v", all.kinds)
+	if k := all.kinds; k.found < 400 || k.none < 20 || k.several < 10 || k.paused < 10 || k.outdoors < 50 || k.fits < 50 || k.extra < 50 {
 		t.Error("the diaries made up are too much alike")
 	}
 }
 
+// seen counts what was found in many diaries.
+type seen struct {
+	sync.Mutex
+	kinds
+}
+
+// kinds are slots found, those over several days, over a break, outdoors, as liked,
+// in hours of a day's own, and searches that found none.
+type kinds struct{ found, several, paused, outdoors, fits, extra, none int }
+
+func (k *seen) add(q *question, got []diary.Slot) {
+	k.Lock()
+	defer k.Unlock()
+	k.found += len(got)
+	k.none += count(len(got) == 0)
+	for _, s := range got {
+		k.several += count(s.Days > 1)
+		k.paused += count(s.Days == 1 && s.End.Sub(s.Start) > q.wish.Need)
+		k.outdoors += count(q.wish.Outdoor)
+		k.fits += count(s.Fits)
+		k.extra += count(len(q.days[s.Start.Format(time.DateOnly)].Extra) > 0 && !q.usually(s))
+	}
+}
+
 // usually tells whether a slot begins in the usual hours.
-func (q question) usually(s diary.Slot) bool {
+func (q *question) usually(s diary.Slot) bool {
 	return !q.rules.Closed[s.Start.Format(time.DateOnly)] &&
 		slices.ContainsFunc(q.rules.Hours[s.Start.Weekday()], func(h diary.Span) bool { return h.From <= clock(s.Start) && clock(s.Start) < h.To })
 }

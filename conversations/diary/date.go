@@ -35,3 +35,10 @@ func (d *date) next() {
 		d.weekday = time.Sunday
 	}
 }
+
+// until is how many days after d a date is that is written as by [Key], false if it
+// is none.
+func (d *date) until(key string) (days int, ok bool) {
+	t, err := time.Parse(time.DateOnly, key)
+	return int((t.Unix() - d.midnight) / 86400), err == nil
+}

@@ -83,6 +83,15 @@ type Day struct {
 // Key names the local date of a moment, "2026-12-04".
 func Key(t time.Time, loc *time.Location) string { return t.In(loc).Format(time.DateOnly) }
 
+// Keys are the names of the local dates from that of a moment on, so many of them.
+func Keys(from time.Time, loc *time.Location, n int) []string {
+	keys := make([]string, 0, n)
+	for d := dateOf(from.In(loc)); len(keys) < n; d.next() {
+		keys = append(keys, string(d.key[:]))
+	}
+	return keys
+}
+
 // Clash tells whether anything in the day takes some of the time from start to
 // end, holds that should have lapsed included: call [Day.Lapse] first.
 func (d Day) Clash(start, end time.Time) bool {
@@ -124,12 +133,11 @@ func (d *Day) put(e Entry) {
 
 // Remove takes an entry out of the day and reports whether it was there.
 func (d *Day) Remove(id string) bool {
-	rest := d.without(id)
-	gone := len(rest) < len(d.Entries)
-	if gone {
-		d.Entries = rest
+	there := slices.ContainsFunc(d.Entries, func(e Entry) bool { return e.ID == id })
+	if there {
+		d.Entries = d.without(id)
 	}
-	return gone
+	return there
 }
 
 // Lapse takes out the holds whose time is over at now, and returns them.

@@ -15,18 +15,10 @@ type question struct {
 	wish  diary.Wish
 	rules diary.Rules
 	now   time.Time
-	// seen keeps what was found out minute by minute about a day.
-	seen map[string]outline
-}
-
-// outline is what a day's minutes show: the first that is open, the end of the
-// last, in the business's hours and in those of the place too; and the light.
-type outline struct {
-	first, end [2]time.Time
-	any        [2]bool
-	rise, dusk time.Time
-	longest    time.Duration
-	grid       map[int64]bool
+	// seen keeps what was found out minute by minute about a day, and rows the job
+	// of several days that begins on it.
+	seen map[date]*outline
+	rows map[date]row
 }
 
 // draws makes things up. Everything falls on whole minutes.
@@ -102,9 +94,9 @@ func (d draws) times(label string, now time.Time) (t diary.Times) {
 }
 
 // drawQuestion makes up a diary of a few days, often about a clock change.
-func drawQuestion(t *rapid.T, loc *time.Location) question {
+func drawQuestion(t *rapid.T, loc *time.Location) *question {
 	d := draws{t}
-	q := question{days: map[string]diary.Day{}, seen: map[string]outline{}}
+	q := &question{days: map[string]diary.Day{}, seen: map[date]*outline{}, rows: map[date]row{}}
 	first := rapid.SampledFrom([]string{"2026-03-27", "2026-10-23", "2026-12-20", "2026-06-20", "2027-10-30", "2026-12-30"}).Draw(t, "first day")
 	midnight, err := time.ParseInLocation(time.DateOnly, first, loc)
 	if err != nil {
@@ -116,6 +108,7 @@ func drawQuestion(t *rapid.T, loc *time.Location) question {
 		Notice: d.minutes("notice", 0, rapid.SampledFrom([]int{0, 2000}).Draw(t, "ahead")), Buffer: d.minutes("buffer", 0, 45), DriveInHours: d.one("drive in hours", 3),
 		MaxPerDay: rapid.SampledFrom([]int{0, 0, 1, 3}).Draw(t, "most a day"), Base: d.point("base"), Closed: map[string]bool{},
 		Travel: diary.Travel{RoadFactor: 1.3, KmPerHour: rapid.SampledFrom([]float64{0, 50, 300}).Draw(t, "speed"), Unknown: d.minutes("unknown way", 0, 40)},
+		Dusk:   d.minutes("dusk", 0, 60),
 	}
 	q.wish = diary.Wish{
 		Need: d.need(), Dry: d.minutes("dry", 0, rapid.SampledFrom([]int{0, 90}).Draw(t, "dries")), Spread: d.one("spread", 3),

@@ -9,13 +9,9 @@ import (
 // each span of working hours.
 const Step = 30 * time.Minute
 
-// DuskMargin is how long before sunset outdoor work has to be finished, for
-// the last look over the car needs light. Common practice, no source.
-const DuskMargin = 45 * time.Minute
-
 // middleOfBritain stands for a place we know nothing of, when daylight is asked
 // for. On the mainland the sun sets within half an hour of what it does there,
-// which DuskMargin covers.
+// which is what [Rules.Dusk] should cover.
 func middleOfBritain() Point { return Point{Lat: 54, Lon: -2.5} }
 
 // Rules are how the business works.
@@ -43,6 +39,9 @@ type Rules struct {
 	DriveInHours bool
 	// Travel says how long the way between two jobs takes.
 	Travel Travel
+	// Dusk is how long before sunset outdoor work has to be finished, for the last
+	// look over the car needs light.
+	Dusk time.Duration
 }
 
 // Wish is what is looked for.
@@ -59,7 +58,7 @@ type Wish struct {
 	Dry time.Duration
 	// Overnight tells that the car may stay past closing to dry.
 	Overnight bool
-	// Outdoor work starts after sunrise and ends DuskMargin before sunset.
+	// Outdoor work starts after sunrise and ends [Rules.Dusk] before sunset.
 	Outdoor bool
 	// Point is where the work is to be done.
 	Point

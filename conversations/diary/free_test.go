@@ -9,6 +9,9 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
+// margin is how long before sunset work has to be over.
+const margin = 45 * time.Minute
+
 // everyDay opens each weekday for the same spans.
 func everyDay(spans ...diary.Span) diary.Hours {
 	h := diary.Hours{}
@@ -196,7 +199,7 @@ func TestOutdoorWorkEndsBeforeDusk(t *testing.T) {
 		{"beyond the polar circle", diary.Wish{Outdoor: true, Point: diary.Point{Lat: 69.65, Lon: 18.96}}, edinburgh, "", ""},
 	} {
 		tt.wish.Need = time.Hour
-		r := diary.Rules{Loc: london(t), Hours: everyDay(diary.Span{From: 6 * 60, To: 20 * 60}), Base: tt.base}
+		r := diary.Rules{Loc: london(t), Hours: everyDay(diary.Span{From: 6 * 60, To: 20 * 60}), Base: tt.base, Dusk: margin}
 		slots := diary.Free(nil, tt.wish, r, at(t, "2026-12-21 00:00"))
 		var first, last string
 		if len(slots) > 0 {
@@ -211,7 +214,7 @@ func TestOutdoorWorkEndsBeforeDusk(t *testing.T) {
 // Without any place, the day is taken for that of the middle of Britain: the
 // first start is after that sunrise, and no later than in the north.
 func TestOutdoorWorkAtNoKnownPlace(t *testing.T) {
-	r := diary.Rules{Loc: london(t), Hours: everyDay(diary.Span{From: 6 * 60, To: 20 * 60})}
+	r := diary.Rules{Loc: london(t), Hours: everyDay(diary.Span{From: 6 * 60, To: 20 * 60}), Dusk: margin}
 	slots := diary.Free(nil, diary.Wish{Need: time.Hour, Outdoor: true}, r, at(t, "2026-12-21 00:00"))
 	if got := starts(slots); len(got) == 0 || got[0] != "2026-12-21 08:30" || got[len(got)-1] != "2026-12-21 14:00" {
 		t.Errorf("%v", got)
@@ -366,7 +369,7 @@ func TestJobOfSeveralDays(t *testing.T) {
 // job of eight hours outdoors fits into no day, and into two.
 func TestShortDaysSpread(t *testing.T) {
 	capital := diary.Point{Lat: 51.5074, Lon: -0.1278}
-	r := diary.Rules{Loc: london(t), Hours: everyDay(diary.Span{From: 8 * 60, To: 18 * 60}), HorizonDays: 1}
+	r := diary.Rules{Loc: london(t), Hours: everyDay(diary.Span{From: 8 * 60, To: 18 * 60}), HorizonDays: 1, Dusk: margin}
 	w := diary.Wish{Need: 8 * time.Hour, Outdoor: true, Point: capital}
 	if got := diary.Free(nil, w, r, at(t, "2026-12-20 00:00")); len(got) != 0 {
 		t.Errorf("in a day: %v", starts(got))

@@ -8,7 +8,7 @@ import (
 
 // Starts is [Free] one by one, for a caller who needs only the first few.
 func Starts(days map[string]Day, w Wish, r Rules, now time.Time) iter.Seq[Slot] {
-	return NewBook(days, r, now).Starts(w)
+	return NewBook(Ahead(days, r, now), r, now).Starts(w)
 }
 
 // search is the look through a book, and what it knows of the day it is at.
@@ -105,7 +105,7 @@ func (s *search) enter(p *page) bool {
 		}
 	}
 	for _, span := range hours {
-		s.open = append(s.open, period{s.book.moment(p, span.From), s.book.moment(p, span.To)})
+		s.open = append(s.open, period{s.book.moment(p.midnight, span.From), s.book.moment(p.midnight, span.To)})
 	}
 	return len(s.open) > 0 && s.take(p.entries)
 }
@@ -203,7 +203,7 @@ func (s *search) daylight() period {
 		s.lit = period{math.MaxInt64, math.MinInt64}
 	default:
 		// A job that stops at dusk and goes on in the morning ends on a full minute.
-		s.lit = period{rise.UnixNano(), set.Add(-DuskMargin).Truncate(time.Minute).UnixNano()}
+		s.lit = period{rise.UnixNano(), set.Add(-s.rules.Dusk).Truncate(time.Minute).UnixNano()}
 	}
 	return s.lit
 }

@@ -127,6 +127,47 @@ func TestFoamByHand(t *testing.T) {
 	}
 }
 
+// As others have worked it out, for bottles whose contents water is added to on the
+// way: the same sum as that of a lance, in their figures.
+//
+//   - How many parts of water are added, by catching what comes out while so much is
+//     drawn from the bottle: one quart drawn and 8 quarts caught make 7 to 1, with 9
+//     caught 8 to 1. At 8 to 1 a bottle of 160 fl oz makes 1440, or 11.25 US gallons,
+//     so that 12 fl oz to the gallon want 135 fl oz in the bottle. (A cleaning
+//     supplier's page on dilution ratios, address withheld; read November 2026.)
+//   - A jug of 5 quarts at 8 to 1 makes 45 quarts. ("The Dilution Solution", ICS
+//     Magazine, 5 February 2010.)
+//   - 19 litres leave a washer a minute, 19 litres of the bucket are gone after 15
+//     minutes: of 285 litres that landed 266 are water, 14 to 1, and 6.7 per cent are
+//     what was in the bucket. (ultimatesoft.net, on mixing for soft washing; the page
+//     rounds to 7 per cent. Its flow is what lands, ours the water before the lance.)
+func TestFoamAsOthersWorkedItOut(t *testing.T) {
+	const ounce, quart = 29.5735295625, 946.352946 // ml, US, exact
+	// A bottle of so many ml that is empty after a minute, while so much water passes.
+	lance := func(ml, water float64) pricing.Lance { return pricing.Lance{Flow: water / 1000, ML: ml, Empties: 60} }
+	for caught, adds := range map[float64]float64{8: 7, 9: 8} {
+		if got := lance(quart, (caught-1)*quart).Adds(); math.Abs(got-adds) > 1e-9 {
+			t.Errorf("%v quarts caught: %v parts of water added, want %v", caught, got, adds)
+		}
+	}
+	for _, x := range []struct {
+		name    string
+		lance   pricing.Lance
+		percent float64 // of what lands
+		product float64 // ml in the bottle
+	}{
+		{"12 fl oz to the gallon", lance(160*ounce, 1280*ounce), 100 * 12. / 128, 135 * ounce},
+		{"neat in the jug", lance(5*quart, 40*quart), 100 * 5. / 45, 5 * quart},
+		{"neat in the bucket", pricing.Lance{Flow: 266. / 15, ML: 19_000, Empties: 15 * 60}, 100 * 19. / 285, 19_000},
+	} {
+		product, _, lands, weak := jobsheet.Foam(x.lance, pricing.RatioOfPercent(x.percent))
+		// A jug measures to 5 ml.
+		if math.Abs(product-x.product) > 2.5+1e-6 || math.Abs(lands-x.percent) > 0.001*x.percent || weak {
+			t.Errorf("%s: %v ml, %v %% lands, too weak %v; want %v ml, %v %%", x.name, product, lands, weak, x.product, x.percent)
+		}
+	}
+}
+
 // What lands, by letting the machine run a second at a time and looking into the
 // foam, is what Foam says lands, and what was wanted, as nearly as one can
 // measure.

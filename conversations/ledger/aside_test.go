@@ -60,6 +60,17 @@ func testDropChat(t *testing.T, l bench) {
 	l.same("dropped again", n, 0)
 }
 
+// Whoever lets us in again right after a refusal hears at once, and not when the
+// lease of what was refused is over.
+func testDropFreesTheChat(t *testing.T, l bench) {
+	l.say("u:1", 5, "shut out")
+	l.same("claimed", bodies(l.claimOut(noon, 1)), []string{"shut out"})
+	_, err := l.DropChat(context.Background(), 5, "blocked", after(1))
+	l.ok(err)
+	l.say("u:2", 5, "welcome back")
+	l.same("let in again", bodies(l.claimOut(after(1), 1)), []string{"welcome back"})
+}
+
 func testPoison(t *testing.T, l bench) {
 	ctx := context.Background()
 	for want := 1; want <= 3; want++ {

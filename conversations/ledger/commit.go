@@ -107,8 +107,11 @@ func (c Change) args() []any {
 	// Room for all of it: three values and seven lengths first, and two of Finish.
 	a := make([]any, 0, 12+2*len(c.Read)+3*len(c.Put)+len(c.Drop)+len(c.Unset)+3*len(c.Set)+3*len(c.Send))
 	a = append(a, c.Op, ms(c.Now), ms(c.Now.Add(-opMemory)), len(c.Read))
-	for key, version := range c.Read {
-		a = append(a, key, version)
+	for key := range c.Read {
+		a = append(a, key)
+	}
+	for _, key := range a[len(a)-len(c.Read):] {
+		a = append(a, c.Read[key.(string)])
 	}
 	a = append(a, len(c.Put))
 	for _, d := range c.Put {

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"sync"
 	"sync/atomic"
+	"syscall"
 	"testing"
 	"time"
 
@@ -31,6 +32,10 @@ import (
 // enquiry in any case, as an event does. On one machine the calls cost what they
 // take to work out; "away" puts the server a millisecond off, there and back, so
 // that they cost how many there are.
+//
+// "x" is how many times as long the others took, by the clock; and "x-cpu" how many
+// times the work it was for both the processors, ours and the server's, which is
+// the measure where others use the machine as well.
 func BenchmarkOneSlot(b *testing.B) {
 	for _, bm := range []struct {
 		name string
@@ -61,8 +66,10 @@ func contend(b *testing.B, days int, away time.Duration, bookers int) {
 		resolved := float64(b.N * bookers)
 		b.ReportMetric(resolved/w.spent.Seconds(), w.name+"/s")
 		b.ReportMetric(float64(w.trips)/resolved, w.name+"-trips")
+		b.ReportMetric(float64(w.cpu.Microseconds())/resolved, w.name+"-cpu-µs")
 		if w.name != "commit" {
 			b.ReportMetric(w.spent.Seconds()/ways[0].spent.Seconds(), "x-"+w.name)
+			b.ReportMetric(w.cpu.Seconds()/ways[0].cpu.Seconds(), "x-cpu-"+w.name)
 		}
 	}
 }
@@ -72,6 +79,7 @@ type way struct {
 	name  string
 	book  func(me, round int) (won bool, err error)
 	spent time.Duration
+	cpu   time.Duration
 	trips int64
 }
 
@@ -158,9 +166,10 @@ func (c *contest) prepare(days int) {
 // time has all bookers at it at once; one of them has to win. What they have
 // queued is taken away again, or the queues would grow with the benchmark.
 func (c *contest) time(w *way, round int) {
-	trips, began := c.line.trips.Load(), time.Now()
+	cpu, trips, began := c.cpu(), c.line.trips.Load(), time.Now()
 	won := together(c.b, c.bookers, func(me int) (bool, error) { return w.book(me, round) })
 	w.spent += time.Since(began)
+	w.cpu += c.cpu() - cpu
 	w.trips += c.line.trips.Load() - trips
 	if won != 1 {
 		c.b.Fatalf("%s: %d have the slot", w.name, won)
@@ -170,6 +179,21 @@ func (c *contest) time(w *way, round int) {
 		queues = append(queues, c.l.prefix+part)
 	}
 	c.l.ok(c.rdb.Del(context.Background(), queues...).Err())
+}
+
+// cpu is the time that this process and the server have had of the processors.
+func (c *contest) cpu() time.Duration {
+	var ours syscall.Rusage
+	c.l.ok(syscall.Getrusage(syscall.RUSAGE_SELF, &ours))
+	info, err := c.rdb.InfoMap(context.Background(), "cpu").Result()
+	c.l.ok(err)
+	used := time.Duration(ours.Utime.Nano() + ours.Stime.Nano())
+	for _, part := range []string{"used_cpu_user", "used_cpu_sys"} {
+		seconds, err := strconv.ParseFloat(info["CPU"][part], 64)
+		c.l.ok(err)
+		used += time.Duration(seconds * float64(time.Second))
+	}
+	return used
 }
 
 // together has all bookers at it at once, and counts those who won.

@@ -41,6 +41,7 @@ var suite = []struct {
 	{"SetAside", testSetAside},
 	{"CountsOfReasons", testCountsOfReasons},
 	{"DropChat", testDropChat},
+	{"DropFreesTheChat", testDropFreesTheChat},
 	{"Poison", testPoison},
 	{"AsidesNewestFirst", testAsidesNewestFirst},
 	{"AsidesAreBounded", testAsidesAreBounded},

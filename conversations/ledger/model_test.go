@@ -392,6 +392,7 @@ func (m *machine) dropChat(t *rapid.T) {
 	same(t, "dropped", n, len(m.queues[chat]))
 	if n > 0 {
 		m.counts["aside:blocked"] += int64(n)
+		delete(m.free, chat)
 	}
 	for _, q := range m.queues[chat] {
 		m.asides = append(m.asides, "blocked: "+q.body)

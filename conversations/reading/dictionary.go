@@ -92,12 +92,24 @@ const (
 	cantDo    kind = "cant-do"
 	anyMore   kind = "any-more"
 	out       kind = "out"
+	happened  kind = "happened"
+	theirs    kind = "own-time"
+	hoped     kind = "hoped"
+	noUse     kind = "no-use"
+	forIt     kind = "for-it"
+	notThese  kind = "not-these"
+	oneOnly   kind = "one-only"
+	notABody  kind = "not-a-body"
+	onEstate  kind = "on-estate"
+	others    kind = "others"
+	together  kind = "together"
 )
 
 func smallKinds() []kind {
 	return []kind{request, fix, not, unneeded, only, filler, link, little, currency, budgetCue, about, most, least, notMoney, notMine, mine, gone,
 		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually, describes, goesOn,
-		noMore, offer, carry, thing, yours, doingIt, where, reaches, water, power, have, noSupply, who, ring, halfCar, carGoesOn, carsNoun, cab, booking, general, takeOut, out, cantDo, anyMore}
+		noMore, offer, carry, thing, yours, doingIt, where, reaches, water, power, have, noSupply, who, ring, halfCar, carGoesOn, carsNoun, cab, booking, general, takeOut, out, cantDo, anyMore,
+		happened, theirs, hoped, noUse, forIt, notThese, oneOnly, notABody, onEstate, others, together}
 }
 
 // entry is one phrase and what it means.

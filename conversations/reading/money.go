@@ -154,6 +154,10 @@ func (p *page) wordNumber(i int) (n, to int) {
 	for at := i; at < len(p.words) && (at == i || !p.cut(at)); at++ {
 		w := p.key(at)
 		v, ok := p.book.Numbers[w]
+		if hundreds := p.book.Numbers[p.key(at+2)]; n < 0 && w == "couple" && p.key(at+1) == "of" && hundreds >= 100 {
+			n, to, at = 2*hundreds, at+3, at+2
+			continue
+		}
 		switch {
 		case (w == "a" && n < 0 || w == "and" && n >= 100) && p.book.Numbers[p.key(at+1)] > 0:
 			continue

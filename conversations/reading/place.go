@@ -9,8 +9,8 @@ import (
 func (p *page) place(out *Reading) {
 	p.postcode(out)
 	for _, m := range p.places(out) {
-		if p.before(m.from, 1, asking) {
-			continue
+		if p.before(m.from, 2, asking) || p.key(m.from) == "come" && slices.Contains([]string{"it", "that", "this", "they", "these", "stain", "stains", "smell", "marks", "hair"}, p.key(m.from-1)) {
+			continue // "can it come out" is about the stain
 		}
 		if out.Place.Whose != "" && out.Place.Whose != string(m.kind) {
 			out.Place.Whose = "" // "can you come, or shall I bring it" leaves it open
@@ -173,6 +173,9 @@ func (p *page) placeNamed(i int) bool {
 	}
 	letters := strings.TrimRight(p.key(i), "0123456789")
 	plateFollows := i+1 < len(p.words) && !p.cut(i+1) && len(p.key(i+1)) == 3 && !p.dict.known[p.key(i+1)]
+	if letters == "b" && len(p.key(i)) == 3 && !plateFollows {
+		return true // no car and no road is called that
+	}
 	return len(letters) == 2 && !slices.Contains([]string{"mk", "ml", "ka"}, letters) && !plateFollows
 }
 

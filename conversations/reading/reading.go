@@ -102,8 +102,10 @@ type Reading struct {
 	// Asks are names under "asks" in the phrases file, in the order of the
 	// alphabet: "human", "price", "stop" ….
 	Asks []string
-	// Cars is how many cars are meant, 0 if no more than one was spoken of.
-	Cars int
+	// Cars is how many cars are meant, 0 if no more than one was spoken of; Together
+	// that the budget is for all of them.
+	Cars     int
+	Together bool
 }
 
 // Vehicle is the first car named, nil if none was.

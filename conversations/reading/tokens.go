@@ -36,6 +36,9 @@ func tokens(text string, most int) []token {
 		case r == '£':
 			out = append(out, token{key: "£", from: i, to: i + size, sentence: sentence, comma: comma})
 			comma = false
+		case r == '&':
+			out = append(out, token{key: "and", raw: "and", from: i, to: i + size, sentence: sentence, comma: comma})
+			comma = false
 		case unicode.IsLetter(r) || unicode.IsDigit(r):
 			size = wordLen(text[i:])
 			t := token{key: plain(text[i : i+size]), from: i, to: i + size, sentence: sentence, comma: comma}
@@ -48,7 +51,7 @@ func tokens(text string, most int) []token {
 				out[len(out)-1].asked = true
 			}
 			sentence++
-		case strings.ContainsRune(",()[]–—:&", r), r == '-' && i > 0 && text[i-1] == ' ':
+		case strings.ContainsRune(",()[]–—:", r), r == '-' && i > 0 && text[i-1] == ' ':
 			comma = true
 		}
 		i += size

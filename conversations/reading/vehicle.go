@@ -91,6 +91,8 @@ func (p *page) vanCab() {
 	for i := range p.marks {
 		m := &p.marks[i]
 		switch {
+		case m.kind == cab && big && slices.Contains([]string{"double", "single", "crew", "king", "extra"}, p.key(m.from-1)):
+			// It is what kind of pickup it is.
 		case m.kind == cab && big:
 			m.kind, m.name = aBit, string(pricing.Interior)
 		case m.kind == aBody && big && m.to-m.from == 1 && p.has(m.from, cab, aBit) && p.book.body(m.name).As == pricing.Convertible:

@@ -11,7 +11,10 @@ func (p *page) when(out *Reading) {
 	for i := 0; i < len(p.words); {
 		to := p.timeRun(i)
 		from, end, ok := p.tightened(i, to)
-		if ok && p.ahead(from, end) {
+		if ok {
+			from = p.bounded(from)
+		}
+		if ok && p.ahead(from, end) && !p.ownTime(from, end) {
 			out.When = append(out.When, p.span(from, end))
 			p.take(from, end)
 		}
@@ -72,9 +75,9 @@ const (
 
 func (p *page) timePart(i int) part {
 	switch t := p.words[i]; {
-	case t.taken:
-		return noTime
-	case p.has(i, day), p.clock(i), p.units(i):
+	case t.taken, p.isWeWould(i), t.key == "so" && p.key(i-1) != "or" && p.key(i+1) != "any":
+		return noTime // "I work Monday to Thursday so a Friday"
+	case slices.ContainsFunc(p.on(i, day), p.free), p.clock(i), p.units(i), p.hourAfter(i), p.datedMonth(i):
 		return says
 	case p.number(i) && (p.units(i+1) || i > 0 && p.together(i-1, i) && p.has(i-1, dayWith, dayLink) && p.has(i+1, day)):
 		return joins
@@ -88,7 +91,7 @@ func (p *page) timePart(i int) part {
 		return says
 	case p.has(i, dayWith):
 		return leads
-	case p.has(i, dayLink):
+	case p.has(i, dayLink), t.key == "like" && p.clock(i+1), t.key == "free" && p.key(i-1) == "next":
 		return joins
 	case isNumber(t.key) && len(t.key) <= 2 && (i > 0 && p.has(i-1, dayWith, dayLink, day) || i+1 < len(p.words) && p.has(i+1, day)):
 		return joins
@@ -96,18 +99,58 @@ func (p *page) timePart(i int) part {
 	return noTime
 }
 
+// isWeWould tells whether "wed" is "we'd", as in "we'd need it back".
+func (p *page) isWeWould(i int) bool {
+	if p.key(i) != "wed" {
+		return false
+	}
+	t := p.words[i]
+	return strings.ContainsFunc(p.text[t.from:t.to], isApostrophe) || slices.Contains([]string{"need", "like", "want", "love", "prefer", "rather", "be", "have"}, p.key(i+1))
+}
+
 // clock tells whether a word is a time of day or a date by its form: 9:30, 2pm,
 // 14th, 14/3.
 func (p *page) clock(i int) bool {
 	w := p.key(i)
 	digits := strings.TrimRight(w, "abcdefghijklmnopqrstuvwxyz")
-	if n := number(digits); n >= 0 && n <= 31 {
+	if n := number(digits); n >= 0 && n <= 31 && !p.isAge(i) {
 		switch w[len(digits):] {
 		case "am", "pm", "st", "nd", "rd", "th", "oclock":
 			return true
+		case "ish":
+			return n > 0 && n <= 12 && slices.Contains([]string{"at", "like", "about", "around", "by", "after", "before"}, p.key(i-1))
 		}
 	}
 	return len(w) <= 8 && (strings.Contains(w, ":") || strings.Contains(w, "/")) && strings.Trim(strings.TrimSuffix(strings.TrimSuffix(w, "pm"), "am"), "0123456789:/") == ""
+}
+
+// datedMonth tells whether "may" or "march" is a month because a day stands with it:
+// "2nd May", "march 3rd".
+func (p *page) datedMonth(i int) bool {
+	if w := p.key(i); w != "may" && w != "march" {
+		return false
+	}
+	dated := func(k int) bool {
+		n := number(strings.TrimRight(p.key(k), "sthndr"))
+		return k >= 0 && k < len(p.words) && p.together(k, i) && n >= 1 && n <= 31
+	}
+	return dated(i-1) && !p.cut(i) || i+1 < len(p.words) && !p.cut(i+1) && dated(i+1)
+}
+
+// isAge tells whether a number is a birthday: "my son's 18th".
+func (p *page) isAge(i int) bool {
+	prev := p.key(i - 1)
+	return i > 0 && !p.cut(i) && p.before(i, 0, mine) && prev != "a" && prev != "the" && prev != "on" && len(prev) > 1
+}
+
+// hourAfter tells whether a plain number is an hour that bounds the time: "back by 3".
+func (p *page) hourAfter(i int) bool {
+	n := number(p.key(i))
+	if n < 0 {
+		n = p.book.Numbers[p.key(i)]
+	}
+	return n >= 1 && n <= 12 && i > 0 && !p.cut(i) && slices.Contains([]string{"by", "before", "after", "until"}, p.key(i-1)) &&
+		!p.after(i, 0, notMoney, currency, carsNoun) && !p.has(i+1, aBody)
 }
 
 // ordinal tells whether a word is the day of a date, or part of it: "the twenty
@@ -162,8 +205,20 @@ func (p *page) tightened(from, to int) (int, int, bool) {
 	for to > from && (p.timePart(to-1) == joins && !p.number(to-1) || p.timePart(to-1) == leads) {
 		to--
 	}
-	for p.key(from) == "in" && slices.Contains([]string{"before", "by", "after", "on", "for", "next", "this", "any"}, p.key(from+1)) && from+1 < to {
+	for p.key(from) == "in" && slices.Contains([]string{"before", "by", "after", "on", "for", "next", "this", "any", "first", "most"}, p.key(from+1)) && from+1 < to {
 		from++ // "fit it in before christmas"
+	}
+	for from < to && p.timePart(from) == joins && !p.number(from) {
+		from++ // "fit both in on Saturday"
+	}
+	if p.key(from) == "around" && from+1 < to && p.has(from+1, dayWith) {
+		from++ // "are you around over Easter"
+	}
+	if p.key(from) == "one" && p.key(from-1) == "other" && from+1 < to {
+		from++ // "the other one Tuesday"
+	}
+	if p.key(to) == "only" && to > from && !p.cut(to) {
+		to++ // "mornings only" leaves no other
 	}
 	for i := from; i < to; i++ {
 		if p.timePart(i) == says {

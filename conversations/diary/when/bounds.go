@@ -41,6 +41,10 @@ func (r *reader) bound() bool {
 		return true
 	}
 	d, ok := r.days(start + words)
+	if !ok && how == "before" {
+		words += r.prose(start + words)
+		d, ok = r.days(start + words)
+	}
 	if !ok {
 		return false
 	}
@@ -48,6 +52,37 @@ func (r *reader) bound() bool {
 	r.boundDays(how, d)
 	r.at += d.words
 	return true
+}
+
+// mostProse is how many words may stand between "before" and the day of what is
+// then.
+const mostProse = 7
+
+// prose is how many words tell of what is on a day before that day is named, "my
+// in-laws come on" of "before my in-laws come on Friday"; 0 if they lead to none.
+func (r *reader) prose(at int) int {
+	for n := range mostProse {
+		switch w := r.look(at + n); {
+		case w == "" || w == "." || w == "," || w == "or" || w == "and" || w == "but" || w == "not" || w == "before" || w == "after" || w == "by" || w == "from" || w == "if":
+			return 0
+		case w == "on" || w == "this" || w == "next":
+			skip := n
+			if w == "on" {
+				skip++
+			}
+			for r.look(at+skip) == "the" {
+				skip++
+			}
+			if _, ok := r.days(at + skip); ok {
+				return skip
+			}
+		default:
+			if _, ok := r.days(at + n); ok && n > 0 {
+				return 0 // "before I go Friday" may be when they can, and is read as such
+			}
+		}
+	}
+	return 0
 }
 
 // boundHours takes a bound of hours as one of all times if it was put as a

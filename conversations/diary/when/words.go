@@ -35,7 +35,7 @@ var spelled = map[string]string{
 	"a.m": "am", "a.m.": "am", "p.m": "pm", "p.m.": "pm", "wc": "w/c", "tmrw": "tomorrow", "tomoz": "tomorrow", "tommorow": "tomorrow", "tomorow": "tomorrow",
 	"fortnights": "fortnight", "midday": "noon", "til": "until", "till": "until", "arvo": "afternoon", "wknd": "weekend", "weekends": "weekend",
 	"weekdays": "weekday", "mornings": "morning", "afternoons": "afternoon", "evenings": "evening", "lunch": "lunchtime", "night": "evening",
-	"asap": "soon", "soonest": "soon", "cant": "not", "cannot": "not", "never": "not", "no": "not", "except": "not", "excluding": "not", "avoid": "not", "wont": "not", "dont": "not", "nor": "or",
+	"asap": "soon", "soonest": "soon", "cant": "not", "cannot": "not", "never": "not", "no": "not", "except": "not", "bar": "not", "excluding": "not", "avoid": "not", "wont": "not", "dont": "not", "nor": "or",
 	"commencing": "of", "beginning": "start", "earliest": "earliest", "onward": "onwards", "approx": "about", "around": "about", "ish": "about", "circa": "about",
 	"through": "to", "thru": "to", "starting": "from", "since": "from", "past": "past",
 }

@@ -7,8 +7,9 @@
 -- ARGV[2] -> now in ms
 -- ARGV[3] -> events applied before this moment, in ms, are forgotten
 -- ARGV[4..] -> seven lists, each after its length:
---   read (key, version), put (key, links, body), drop (key), finish (id, at in ms),
---   unset (id), set (id, at in ms, body), send (chat, once|not after, body)
+--   read (all keys, then all versions), put (key, links, body), drop (key),
+--   finish (id, at in ms), unset (id), set (id, at in ms, body),
+--   send (chat, once|not after, body)
 --
 -- Returns 0 if it was applied, 1 if the event was seen before. If documents are of
 -- another version than was read, returns of each of them its key and what is
@@ -34,16 +35,19 @@ local function next_seq(format)
   return string.format(format, call('INCR', seq))
 end
 
--- Gives those of the documents that are of another version than was read. Versions
+-- Gives those of so many documents that are of another version than was read. They
+-- are handed on as they stand in ARGV: most events read many, and write few. Versions
 -- are kept beside the documents so that no body needs fetching to compare one.
 -- Where ver does not have the version that was read, the document itself decides:
 -- it may not exist, or come from a release that knew no ver.
-local function moved(keys, versions)
+local function moved(reads)
+  local known = call('HMGET', ver, unpack(argv, cursor + 1, cursor + reads))
   local unsure, read, reply = {}, {}, {}
-  for i, known in ipairs(call('HMGET', ver, unpack(keys))) do
-    if known ~= versions[i] then
-      unsure[#unsure + 1] = keys[i]
-      read[#read + 1] = versions[i]
+  for i = 1, reads do
+    local version = argv[cursor + reads + i]
+    if known[i] ~= version then
+      unsure[#unsure + 1] = argv[cursor + i]
+      read[#read + 1] = version
     end
   end
   if #unsure == 0 then return reply end
@@ -60,13 +64,9 @@ if call('ZSCORE', ops, op) then return 1 end
 
 local reads = tonumber(take())
 if reads > 0 then
-  local keys, versions = {}, {}
-  for i = 1, reads do
-    keys[i] = take()
-    versions[i] = take()
-  end
-  local reply = moved(keys, versions)
+  local reply = moved(reads)
   if #reply > 0 then return reply end
+  cursor = cursor + 2 * reads
 end
 
 call('ZADD', ops, now, op)

@@ -8,35 +8,42 @@
 --
 -- Returns 1 or 0 for an event that was seen or not, then of every document its
 -- key and what is stored, which is empty for one that does not exist.
-local most = tonumber(ARGV[2])
-local asked, queue = {}, {}
+local docs, most = KEYS[1], tonumber(ARGV[2])
+local call, find, byte, bar = redis.call, string.find, string.byte, string.byte('|')
+local asked, queue, queued = {}, {}, 0
 
-local function want(key)
-  if not asked[key] and #queue < most then
-    asked[key] = true
-    queue[#queue + 1] = key
+for i = 3, #ARGV do
+  local key = ARGV[i]
+  if not asked[key] and queued < most then
+    asked[key], queued = true, queued + 1
+    queue[queued] = key
   end
 end
 
-for i = 3, #ARGV do want(ARGV[i]) end
+local reply, n = {'0'}, 1
+if ARGV[1] ~= '' and call('ZSCORE', KEYS[2], ARGV[1]) then reply[1] = '1' end
 
-local reply = {'0'}
-if ARGV[1] ~= '' and redis.call('ZSCORE', KEYS[2], ARGV[1]) then reply[1] = '1' end
-
--- All that is equally far away comes at once.
+-- All that is equally far away comes at once. This is what every event does first,
+-- so that it counts its tables itself and looks for links only where there are any.
 local done = 0
-while done < #queue do
-  local found = redis.call('HMGET', KEYS[1], unpack(queue, done + 1))
-  for i, stored in ipairs(found) do
-    stored = stored or ''
-    reply[#reply + 1] = queue[done + i]
-    reply[#reply + 1] = stored
-    local before = string.find(stored, '|', 1, true)
-    if before then
-      local after = string.find(stored, '|', before + 1, true)
-      for link in string.gmatch(string.sub(stored, before + 1, after - 1), '[^ ]+') do want(link) end
+while done < queued do
+  local found = call('HMGET', docs, unpack(queue, done + 1, queued))
+  local level = queued - done
+  for i = 1, level do
+    local stored = found[i] or ''
+    reply[n + 1], reply[n + 2] = queue[done + i], stored
+    n = n + 2
+    local before = find(stored, '|', 1, true)
+    if before and byte(stored, before + 1) ~= bar then
+      local after = find(stored, '|', before + 1, true)
+      for link in string.gmatch(string.sub(stored, before + 1, after - 1), '[^ ]+') do
+        if not asked[link] and queued < most then
+          asked[link], queued = true, queued + 1
+          queue[queued] = link
+        end
+      end
     end
   end
-  done = done + #found
+  done = done + level
 end
 return reply

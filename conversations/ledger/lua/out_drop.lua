@@ -1,4 +1,6 @@
--- Puts the first messages of one chat aside, claimed or not.
+-- Puts the first messages of one chat aside, claimed or not. When that was all, the
+-- chat is as free as one that was never sent to: nothing was, and whoever lets us in
+-- again must not wait out the lease of what was dropped.
 --
 -- KEYS[1] -> out
 -- KEYS[2] -> out:body
@@ -26,6 +28,9 @@ for _, member in ipairs(members) do
   redis.call('ZADD', KEYS[4], ARGV[5], head .. string.sub(stored, bar + 1))
   redis.call('ZREM', KEYS[1], member)
   redis.call('HDEL', KEYS[2], member)
+end
+if #redis.call('ZRANGEBYLEX', KEYS[1], '[' .. chat .. '|', '(' .. chat .. '}', 'LIMIT', 0, 1) == 0 then
+  redis.call('ZREM', KEYS[3], chat)
 end
 redis.call('ZREMRANGEBYRANK', KEYS[4], 0, -1 - tonumber(ARGV[7]))
 redis.call('HINCRBY', KEYS[5], ARGV[6], #members)

@@ -1,0 +1,6 @@
+//go:build !race
+
+package main
+
+// underRace tells that the race detector watches.
+const underRace = false
