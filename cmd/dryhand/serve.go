@@ -70,7 +70,6 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 			return err
 		}
 	}
-	spareGC()
 	rules, words, reader, err := c.load()
 	if err != nil {
 		return err
@@ -82,6 +81,7 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return err
 	}
+	spareGC()
 	files := newKept(c.business, rules, words, reader, log)
 	counts := newMetrics()
 	p, err := wire(surroundings{
