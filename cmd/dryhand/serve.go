@@ -6,7 +6,6 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
-	"os"
 	"regexp"
 	"runtime/debug"
 	"strings"
@@ -81,7 +80,6 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	spareGC()
 	files := newKept(c.business, rules, words, reader, log)
 	counts := newMetrics()
 	p, err := wire(surroundings{
@@ -135,15 +133,6 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 		return cause
 	}
 	return err
-}
-
-// spareGC lets more garbage gather before it is looked for. Nearly all that lives is
-// what was read at the start, some megabytes; to go through it with every few megabytes
-// of answers would be a sixth of all work. GOGC, if set, has the last word.
-func spareGC() {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(400)
-	}
 }
 
 // newServer makes a server that nobody can keep busy for long.
