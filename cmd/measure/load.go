@@ -38,6 +38,8 @@ type crowd struct {
 	// written is how much each person has written, and turn whose turn it is.
 	written []int
 	turn    int
+	// row is how much one person writes in a row, so that a spell has some of every text.
+	row int
 	// first is the number of the first of them.
 	first int
 	id    func() int64
@@ -51,7 +53,7 @@ const people = 4096
 func (l *lab) newCrowd(s script, n int) *crowd {
 	const connections = 128
 	return &crowd{script: s, client: &http.Client{Transport: &http.Transport{MaxIdleConnsPerHost: connections}},
-		written: make([]int, pick(l, people, 64)), first: n * people, id: l.nextUpdate}
+		written: make([]int, pick(l, people, 64)), row: len(s.texts), first: n * people, id: l.nextUpdate}
 }
 
 // body is a text as the platform sends it.
@@ -146,7 +148,7 @@ func (c *crowd) write(ctx context.Context, at int, limit time.Duration, most int
 		mine := len(c.written) / at
 		all.Go(func() {
 			for n := 0; n < most/at && time.Since(began) < limit; n++ {
-				raw := c.next(w*mine + (c.turn+n)%mine)
+				raw := c.next(w*mine + (c.turn+n)/c.row%mine)
 				sent := time.Now()
 				if err := c.post(ctx, hooks[w%len(hooks)], raw); err != nil {
 					if ctx.Err() == nil { // else it is because of somebody else's
@@ -174,6 +176,9 @@ const endless = 1 << 30
 
 // everybody has everybody write once.
 func (c *crowd) everybody(ctx context.Context, hook string) error {
+	row := c.row
+	defer func() { c.row, c.turn = row, 0 }()
+	c.row = 1
 	_, err := c.write(ctx, 16, time.Minute, len(c.written), hook)
 	return err
 }

@@ -15,6 +15,7 @@ import (
 func (l *lab) updates(ctx context.Context) ([]figure, error) {
 	u := &updating{lab: l, spell: pick(l, 1500*time.Millisecond, 30*time.Millisecond),
 		toFloor: l.newCrowd(ordinary, 0), toQuiet: l.newCrowd(ordinary, 0), toSpoken: l.newCrowd(ordinary, 0), inWhole: l.newCrowd(whole, 1)}
+	u.toSpoken.row = 1 // whoever has had an answer waits a second for the next
 	if err := u.begin(ctx); err != nil {
 		return nil, err
 	}
@@ -124,7 +125,7 @@ func (u *updating) answered(ctx context.Context) error {
 		return err
 	}
 	began := time.Now()
-	// Every other person once: whoever has had an answer waits a second for the next.
+	// Every other person once.
 	s, err := u.toSpoken.write(ctx, 16, time.Minute, len(u.toSpoken.written)/2, u.spoken.hook)
 	if err != nil {
 		return err
