@@ -86,7 +86,7 @@ const longAway = 3 * 24 * time.Hour
 
 // answered takes typed words as the answer to the question on the table.
 func (t *turn) answered(e *Enquiry, text string) {
-	q := t.find(e, e.At)
+	q := t.find(e.At)
 	if q == nil {
 		q = t.next(e)
 	}
@@ -150,7 +150,7 @@ func (t *turn) included(keys []string, text string) []string {
 	if t.Reader == nil || len(keys) == 0 {
 		return keys
 	}
-	out := t.Reader.Read(text).Excludes
+	out := t.heardIn(text).Excludes
 	return slices.DeleteFunc(keys, func(k string) bool { return slices.Contains(out, k) })
 }
 
@@ -208,7 +208,7 @@ func (t *turn) takeBack(e *Enquiry) string {
 		return last
 	}
 	delete(e.Answers, last)
-	if q := t.find(e, last); q != nil && q.undo != nil {
+	if q := t.find(last); q != nil && q.undo != nil {
 		q.undo(t, e)
 	}
 	return last

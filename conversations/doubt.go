@@ -84,7 +84,7 @@ func readGrade(a pricing.Area) func(*turn, *Enquiry, string) ([]string, bool) {
 		if t.Reader == nil {
 			return nil, false
 		}
-		g := t.Reader.Read(text).Grades[a]
+		g := t.heardIn(text).Grades[a]
 		return []string{strconv.Itoa(int(g))}, g > 0
 	}
 }

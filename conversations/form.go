@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"slices"
 	"strings"
 
 	"example.org/dryhand/conversations/wording"
@@ -95,7 +96,14 @@ type question struct {
 }
 
 // form is every question, in the order they are asked by default.
-func (t *turn) form(e *Enquiry) []question {
+func (t *turn) form() []question {
+	if t.questions == nil {
+		t.questions = t.newForm()
+	}
+	return t.questions
+}
+
+func (t *turn) newForm() []question {
 	f := []question{
 		{id: askVehicle, ask: sentence(wording.AskVehicle), read: readVehicle, took: tookVehicle, undo: undoVehicle},
 		{id: askWhich, applies: severalCars, ask: putWhich, took: tookWhich, undo: undoCar},
@@ -125,11 +133,10 @@ func (t *turn) form(e *Enquiry) []question {
 }
 
 // find is the question of that name, nil if the form has none.
-func (t *turn) find(e *Enquiry, id string) *question {
-	for _, q := range t.form(e) {
-		if q.id == id {
-			return &q
-		}
+func (t *turn) find(id string) *question {
+	f := t.form()
+	if i := slices.IndexFunc(f, func(q question) bool { return q.id == id }); i >= 0 {
+		return &f[i]
 	}
 	return nil
 }
@@ -139,7 +146,9 @@ func (t *turn) find(e *Enquiry, id string) *question {
 func (t *turn) next(e *Enquiry) *question {
 	t.settleSite(e)
 	doubt, looked := "", false
-	for _, q := range t.form(e) {
+	f := t.form()
+	for i := range f {
+		q := &f[i]
 		if _, answered := e.Answers[q.id]; answered {
 			continue
 		}
@@ -152,7 +161,7 @@ func (t *turn) next(e *Enquiry) *question {
 			}
 		}
 		if q.applies == nil || q.applies(t, e) {
-			return &q
+			return q
 		}
 	}
 	return nil

@@ -36,7 +36,7 @@ func (t *turn) hear(e *Enquiry, text string) []string {
 	if t.Reader == nil || text == "" {
 		return nil
 	}
-	return t.hearWhat(e, text, t.Reader.Read(text))
+	return t.hearWhat(e, text, t.heardIn(text))
 }
 
 // hearWhat is hear of what has been read already.
@@ -61,6 +61,20 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 		e.Rev++
 	}
 	return h.said
+}
+
+// heardIn is what a text says; one text is mostly looked at more than once in a turn.
+func (t *turn) heardIn(text string) reading.Reading {
+	if t.reading == nil || t.reading.text != text {
+		t.reading = &textRead{text, t.Reader.Read(text)}
+	}
+	return t.reading.Reading
+}
+
+// textRead is a text, and what it says.
+type textRead struct {
+	text string
+	reading.Reading
 }
 
 // hearRest takes what else stands in the words that answered a question: "outside,
@@ -299,7 +313,7 @@ func (t *turn) unhear(e *Enquiry) {
 // forget takes one answer back with what followed from it.
 func (t *turn) forget(e *Enquiry, question string) {
 	t.retract(e, question)
-	if q := t.find(e, question); q != nil && q.undo != nil {
+	if q := t.find(question); q != nil && q.undo != nil {
 		q.undo(t, e)
 	}
 }

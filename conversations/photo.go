@@ -158,7 +158,7 @@ func (t *turn) moreTo(e *Enquiry, fresh []Photo) bool {
 // lulled goes on with the pictures there are, once nobody has sent more for a while.
 func (t *turn) lulled(e *Enquiry) {
 	n := fineViews(e)
-	q := t.find(e, askPhoto)
+	q := t.find(askPhoto)
 	if e.At != askPhoto || n == 0 || t.chat(e.Chat).Person || q == nil || !e.Photos[len(e.Photos)-1].fine() {
 		return
 	}
@@ -197,14 +197,14 @@ func (t *turn) verdict(e *Enquiry) {
 	case c.Person || !e.open():
 		t.passPhotos(c, e, fresh)
 	case e.At == askPhoto && len(faults) == 0 && t.moreTo(e, fresh):
-		q := t.find(e, askPhoto)
+		q := t.find(askPhoto)
 		t.set(t.now.Add(lull), Came{Kind: CameAlbum, Enquiry: e.ID})
 		if fine == 1 && fineViews(e) > 1 {
 			words = t.word(wording.PhotoFineToo, wording.Facts{})
 		}
 		t.say(bot.Message{Chat: e.Chat, Text: words + " " + t.word(wording.PhotoNext, wording.Facts{}), Choices: t.keyboard(e, q, q.ask(t, e)), Kind: "photo"})
 	case e.At == askPhoto && len(faults) == 0:
-		t.accept(e, t.find(e, askPhoto), []string{"sent"}, words)
+		t.accept(e, t.find(askPhoto), []string{"sent"}, words)
 	case e.At == askPhoto:
 		e.Rev++
 		t.put(e, words)

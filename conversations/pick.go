@@ -58,6 +58,9 @@ func pickSeveral(p prompt, text string) []string {
 
 // plain is text without case, punctuation and doubled spaces, for comparing.
 func plain(s string) string {
+	if isPlain(s) {
+		return s // most of what it is compared with is, and is looked at with every message
+	}
 	s = strings.Map(func(r rune) rune {
 		switch {
 		case r >= 'A' && r <= 'Z':
@@ -70,4 +73,20 @@ func plain(s string) string {
 		return r
 	}, strings.ToLower(s))
 	return strings.Join(strings.Fields(s), " ")
+}
+
+// isPlain tells whether plain would change nothing. It may say no of a text that is.
+func isPlain(s string) bool {
+	space := true // before the first letter
+	for i := range len(s) {
+		switch c := s[i]; {
+		case c >= 'a' && c <= 'z' || c >= '0' && c <= '9':
+			space = false
+		case c == ' ' && !space:
+			space = true
+		default:
+			return false
+		}
+	}
+	return !space || s == ""
 }

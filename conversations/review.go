@@ -122,7 +122,7 @@ func (t *turn) revise(e *Enquiry, question string) {
 // order are the names of the form's questions.
 func (t *turn) order(e *Enquiry) []string {
 	var out []string
-	for _, q := range t.form(e) {
+	for _, q := range t.form() {
 		out = append(out, q.id)
 	}
 	return out

@@ -46,7 +46,7 @@ func (t *turn) tapped(c *Chat, w bot.Tap) {
 
 // chosen takes a press under the question on the table.
 func (t *turn) chosen(c *Chat, e *Enquiry, p press, w bot.Tap) {
-	q := t.find(e, p.question)
+	q := t.find(p.question)
 	if q == nil {
 		t.stale(c, e, p)
 		return

@@ -42,6 +42,8 @@ type turn struct {
 	days      map[string]*diary.Day
 	tallies   map[string]Tally
 	hands     *Hands
+	questions []question // see form
+	reading   *textRead  // see heardIn
 	err       error
 
 	out Decision

@@ -44,6 +44,6 @@ func readWants(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	if t.Reader == nil {
 		return nil, false
 	}
-	wants := slices.DeleteFunc(t.Reader.Read(text).Wants, func(w string) bool { return !slices.Contains(formWants, w) })
+	wants := slices.DeleteFunc(slices.Clone(t.heardIn(text).Wants), func(w string) bool { return !slices.Contains(formWants, w) })
 	return wants, len(wants) > 0
 }

@@ -62,6 +62,30 @@ func (s *Sender) crew() *crew {
 	return &crew{seats: make(chan struct{}, max(1, s.Parallel)), settled: make(chan struct{}, 1)}
 }
 
+// seat takes a free seat, and whatever others are free at that moment. It returns how
+// many, none if ctx has ended.
+func (k *crew) seat(ctx context.Context) (taken int) {
+	select {
+	case <-ctx.Done():
+		return 0
+	case k.seats <- struct{}{}:
+	}
+	for taken = 1; ; taken++ {
+		select {
+		case k.seats <- struct{}{}:
+		default:
+			return taken
+		}
+	}
+}
+
+// unseat gives up seats that are not needed.
+func (k *crew) unseat(n int) {
+	for range n {
+		<-k.seats
+	}
+}
+
 // leave ends one send.
 func (k *crew) leave(err error) {
 	k.mu.Lock()
@@ -111,6 +135,13 @@ func (s *Sender) Run(ctx context.Context, woken <-chan struct{}) {
 		if _, failed := k.account(); err != nil || failed != nil {
 			s.Log.Warn("sending interrupted", "err", s.Client.scrub(errors.Join(err, failed)))
 		}
+		select { // who is woken already need not ask when
+		case <-woken:
+			continue
+		case <-k.settled:
+			continue
+		default:
+		}
 		timer := time.NewTimer(s.until(ctx))
 		select {
 		case <-ctx.Done():
@@ -123,23 +154,25 @@ func (s *Sender) Run(ctx context.Context, woken <-chan struct{}) {
 }
 
 // dispatch starts sending what may be sent now, one message of a chat at a time,
-// on seats as they become free. It returns once nothing more may be started.
+// on seats as they become free, claiming for all that are. It returns once nothing
+// more may be started.
 func (s *Sender) dispatch(ctx context.Context, k *crew) (started int, err error) {
 	// What is claimed is carried through, even if ctx ends meanwhile.
 	through := context.WithoutCancel(ctx)
 	for {
-		select {
-		case <-ctx.Done():
+		free := k.seat(ctx)
+		if free == 0 {
 			return started, nil
-		case k.seats <- struct{}{}:
 		}
-		claimed, err := s.Ledger.ClaimOut(through, s.Now(), lease, 1)
-		if err != nil || len(claimed) == 0 {
-			<-k.seats
+		claimed, err := s.Ledger.ClaimOut(through, s.Now(), lease, free)
+		k.unseat(free - len(claimed))
+		for _, c := range claimed {
+			k.wg.Go(func() { k.leave(s.deliver(through, c)) })
+		}
+		started += len(claimed)
+		if err != nil || len(claimed) < free {
 			return started, err
 		}
-		started++
-		k.wg.Go(func() { k.leave(s.deliver(through, claimed[0])) })
 	}
 }
 

@@ -28,9 +28,11 @@
 package telegram
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"net"
 	"net/http"
 	"net/url"
@@ -109,16 +111,49 @@ func transport() *http.Transport {
 func stay(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }
 
 // bounded cuts answers off that no honest server gives; the client library reads
-// whatever comes.
+// whatever comes. And it sends a message in one piece: the library writes it piece by
+// piece, field by field, and each would be a packet of its own.
 type bounded struct{ *http.Transport }
+
+// onePiece is how long a body may be to be sent in one piece. A message without a file
+// is shorter.
+const onePiece = 64 << 10
 
 // RoundTrip does the request and bounds the body of its answer.
 func (b bounded) RoundTrip(r *http.Request) (*http.Response, error) {
+	r, err := together(r)
+	if err != nil {
+		return nil, err
+	}
 	resp, err := b.Transport.RoundTrip(r)
 	if err == nil {
 		resp.Body = http.MaxBytesReader(nil, resp.Body, mostBytes+1<<10)
 	}
 	return resp, err
+}
+
+// together is a request whose body, if it is short, is in one piece.
+func together(r *http.Request) (*http.Request, error) {
+	if r.Body == nil || r.ContentLength > 0 {
+		return r, nil
+	}
+	begin, err := io.ReadAll(io.LimitReader(r.Body, onePiece))
+	if err != nil {
+		r.Body.Close() // as a RoundTripper must, also after an error
+		return nil, err
+	}
+	whole := r.WithContext(r.Context()) // the request itself must not be changed
+	if len(begin) < onePiece {
+		whole.ContentLength = int64(len(begin))
+	}
+	whole.Body = &joined{io.MultiReader(bytes.NewReader(begin), r.Body), r.Body}
+	return whole, nil
+}
+
+// joined is a body whose beginning has been read already.
+type joined struct {
+	io.Reader
+	io.Closer
 }
 
 // Close lets go of idle connections.

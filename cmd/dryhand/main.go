@@ -26,6 +26,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"syscall"
 	_ "time/tzdata" // the business's zone must be known on any machine
 
@@ -63,7 +64,22 @@ func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	logging.Disable() // of the Redis client, which writes to stderr what it also returns
+	spareGC()
 	os.Exit(run(ctx, os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr}))
+}
+
+// spareGC lets more garbage gather before it is looked for. Nearly all that lives is
+// what was read at the start, some megabytes; to go through it with every few megabytes
+// of answers would be a sixth of all work. From 128 MB on it is looked for as often as
+// needed: a large photo is no reason to take more. GOGC and GOMEMLIMIT, if set, have the
+// last word.
+func spareGC() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(300)
+	}
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(128 << 20)
+	}
 }
 
 // run is main with its surroundings passed in. It returns the exit status: 0

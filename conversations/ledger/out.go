@@ -55,7 +55,7 @@ func (l *Ledger) ClaimOut(ctx context.Context, now time.Time, lease time.Duratio
 		return nil, err
 	}
 	every, burst := l.OutPace.args()
-	reply, err := outClaimScript.Run(ctx, l.rdb, []string{l.key.out, l.key.outBody, l.key.chats, l.key.pace},
+	reply, err := l.run(ctx, outClaimScript, []string{l.key.out, l.key.outBody, l.key.chats, l.key.pace},
 		ms(now), ms(now.Add(lease)), n, every, burst).StringSlice()
 	if err != nil {
 		return nil, fmt.Errorf("ledger: claim of messages: %w", err)
@@ -112,7 +112,7 @@ func (l *Ledger) Later(ctx context.Context, s Sending, next time.Time) error {
 }
 
 func (l *Ledger) keep(ctx context.Context, s Sending, began, next string) error {
-	held, err := outKeepScript.Run(ctx, l.rdb, []string{l.key.outBody, l.key.chats, l.key.counts},
+	held, err := l.run(ctx, outKeepScript, []string{l.key.outBody, l.key.chats, l.key.counts},
 		s.Member, s.Attempt, began, s.Chat, next).Bool()
 	if err != nil {
 		return fmt.Errorf("ledger: message %s: %w", s.Member, err)
@@ -128,7 +128,7 @@ func (l *Ledger) keep(ctx context.Context, s Sending, began, next string) error 
 // the same and the chat stays with the other sender.
 func (l *Ledger) Sent(ctx context.Context, s Sending, next time.Time) error {
 	k := l.key
-	err := outSentScript.Run(ctx, l.rdb, []string{k.out, k.outBody, k.chats, k.counts},
+	err := l.run(ctx, outSentScript, []string{k.out, k.outBody, k.chats, k.counts},
 		s.Member, s.Attempt, s.Chat, notBefore(next)).Err()
 	if err != nil {
 		return fmt.Errorf("ledger: message %s sent: %w", s.Member, err)

@@ -12,10 +12,13 @@ import (
 	_ "embed"
 	"errors"
 	"fmt"
+	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
 	"text/template"
+	"text/template/parse"
 	"time"
 
 	"github.com/goccy/go-yaml"
@@ -67,13 +70,24 @@ type Facts struct {
 
 // Words are the sentences of one language.
 type Words struct {
-	sentences map[Key]*template.Template
+	sentences map[Key]sentence
 	language  string
 	days      []string
 	months    []string
 	money     string
 	decimal   string
 	rules     map[string]string
+}
+
+// sentence is one of them. What it is without any facts is worked out once: all
+// labels are so, and are looked at with every message.
+type sentence struct {
+	with *template.Template
+	// bare is the sentence without facts, and says the same with any if fixed. typed
+	// is bare, cut at its bars.
+	bare  string
+	fixed bool
+	typed []string
 }
 
 type file struct {
@@ -118,7 +132,7 @@ func Parse(name string, src []byte) (*Words, error) {
 	}
 	lines := sync.OnceValue(func() map[string]int { return linesOf(src) }) // only mistakes need them
 	f.fill()
-	w := &Words{sentences: map[Key]*template.Template{}, language: f.Language, days: f.Days, months: f.Months, money: f.Money, decimal: f.Decimal, rules: f.Rules}
+	w := &Words{sentences: map[Key]sentence{}, language: f.Language, days: f.Days, months: f.Months, money: f.Money, decimal: f.Decimal, rules: f.Rules}
 	var wrong []error
 	plural, err := pluralOf(f.Language, f.Plurals)
 	if err != nil {
@@ -180,17 +194,22 @@ func (f *file) fill() {
 }
 
 // compile parses a sentence and tries it on full and on empty facts.
-func compile(name, text string, funcs template.FuncMap) (*template.Template, error) {
-	t, err := template.New(name).Option("missingkey=error").Funcs(funcs).Parse(strings.TrimSpace(text))
-	if err != nil {
-		return nil, err
+func compile(name, text string, funcs template.FuncMap) (s sentence, err error) {
+	if s.with, err = template.New(name).Option("missingkey=error").Funcs(funcs).Parse(strings.TrimSpace(text)); err != nil {
+		return s, err
 	}
-	for _, f := range []Facts{{}, full()} {
-		if err := t.Execute(new(strings.Builder), f); err != nil {
-			return nil, err
-		}
+	var bare strings.Builder
+	if err := s.with.Execute(&bare, Facts{}); err != nil {
+		return s, err
 	}
-	return t, nil
+	if err := s.with.Execute(io.Discard, full()); err != nil {
+		return s, err
+	}
+	s.bare, s.fixed = bare.String(), !slices.ContainsFunc(s.with.Root.Nodes, func(n parse.Node) bool { return n.Type() != parse.NodeText })
+	for _, way := range strings.Split(s.bare, "|") {
+		s.typed = append(s.typed, strings.TrimSpace(way))
+	}
+	return s, nil
 }
 
 func full() Facts {
@@ -221,8 +240,12 @@ func (v visit) Visit(n ast.Node) ast.Visitor { v(n); return v }
 
 // Say words a sentence.
 func (w *Words) Say(k Key, f Facts) string {
+	s := w.sentences[k]
+	if s.fixed {
+		return s.bare
+	}
 	var b strings.Builder
-	if err := w.sentences[k].Execute(&b, f); err != nil {
+	if err := s.with.Execute(&b, f); err != nil {
 		// Parse has executed every sentence on full and on empty facts, so
 		// this is a template whose failure depends on a value. The customer
 		// still needs something to go on.
@@ -233,19 +256,11 @@ func (w *Words) Say(k Key, f Facts) string {
 
 // Label is the text of a button. Behind a bar a label may list what people type
 // instead of tapping it: "Both | inside and out | the lot".
-func (w *Words) Label(k Key) string { return w.spoken(k)[0] }
+func (w *Words) Label(k Key) string { return w.sentences[k].typed[0] }
 
 // Typed is everything that may be typed instead of tapping a label, the label
-// itself first.
-func (w *Words) Typed(k Key) []string { return w.spoken(k) }
-
-func (w *Words) spoken(k Key) []string {
-	all := strings.Split(w.Say(k, Facts{}), "|")
-	for i := range all {
-		all[i] = strings.TrimSpace(all[i])
-	}
-	return all
-}
+// itself first. The list is everybody's: it must not be changed.
+func (w *Words) Typed(k Key) []string { return slices.Clip(w.sentences[k].typed) }
 
 // Money words an amount in pence: "£170", and with pence where there are some,
 // "£12.50".

@@ -186,6 +186,11 @@ func (s *Sweep) Run(ctx context.Context, woken <-chan struct{}) {
 		if _, err := s.Work(ctx); err != nil && ctx.Err() == nil {
 			s.Log.Warn("sweep incomplete", "err", err)
 		}
+		select { // who is woken already need not ask when
+		case <-woken:
+			continue
+		default:
+		}
 		timer := time.NewTimer(s.until(ctx))
 		select {
 		case <-ctx.Done():
