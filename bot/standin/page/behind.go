@@ -66,7 +66,7 @@ type priceDrawn struct {
 	Price
 	// Takes is how long the work takes, in words.
 	Takes string
-	curve
+	Curve curve
 }
 
 type dayDrawn struct {
@@ -94,7 +94,7 @@ const stripFrom, stripTo = 6, 22
 func (p *Page) draw(b Behind) behind {
 	var out behind
 	if b.Price != nil {
-		d := priceDrawn{Price: *b.Price, curve: drawn(b.Price.Spread)}
+		d := priceDrawn{Price: *b.Price, Curve: drawn(b.Price.Spread)}
 		d.Takes = fmt.Sprintf("%s to %s of work, one time in ten less, one in ten more", hours(b.Price.Minutes.P10), hours(b.Price.Minutes.P90))
 		out.Price = &d
 	}
