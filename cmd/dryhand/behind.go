@@ -196,6 +196,24 @@ func dueWords(came conversations.Came, name string) string {
 		return "the owner hears about tomorrow"
 	case conversations.CameNudge:
 		return name + "'s protection is due again"
+	case conversations.CameDeposit:
+		return "the money in advance for " + name + " is looked after"
+	case conversations.CameBegin:
+		return name + "'s job begins"
+	case conversations.CameShots:
+		return "the owner's photographs of " + name + "'s car are filed"
+	case conversations.CameClock, conversations.CameHands:
+		return "a product on " + name + "'s car is to come off"
+	case conversations.CameOver:
+		return name + "'s job should be over"
+	case conversations.CameAbsent:
+		return "the owner is asked again whether " + name + " has come"
+	case conversations.CameUnpaid:
+		return "the owner is asked whether " + name + " has paid"
+	case conversations.CameSnag:
+		return "something is to be put right for " + name
+	case conversations.CameClear:
+		return name + "'s enquiry, if not booked, is cleared out"
 	}
 	return came.Kind
 }
