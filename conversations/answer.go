@@ -3,6 +3,7 @@ package conversations
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
@@ -80,6 +81,9 @@ func (t *turn) tick(e *Enquiry, q *question, p prompt, choice string, w bot.Tap)
 	t.say(bot.Message{Chat: e.Chat, Edit: w.Message, Choices: t.keyboard(e, q, q.ask(t, e)), Kind: "ticks"})
 }
 
+// longAway is after how long somebody who comes back is greeted.
+const longAway = 3 * 24 * time.Hour
+
 // answered takes typed words as the answer to the question on the table.
 func (t *turn) answered(e *Enquiry, text string) {
 	q := t.find(e, e.At)
@@ -122,9 +126,19 @@ func (t *turn) answered(e *Enquiry, text string) {
 			return
 		}
 	}
-	if said := t.hear(e, text); len(said) > 0 {
+	said, ok := t.rethought(e, text)
+	if !ok {
+		said = t.hear(e, text)
+	}
+	if ok || len(said) > 0 {
 		e.At = ""
 		t.put(e, t.understood(said))
+		return
+	}
+	if !e.Touched.IsZero() && t.now.Sub(e.Touched) > longAway {
+		// "Sorry, been away" is no answer, but no riddle either.
+		c := t.chat(e.Chat)
+		t.put(e, t.word(wording.HelloAgain, wording.Facts{Name: c.Name, Car: carName(e)}))
 		return
 	}
 	t.put(e, t.word(wording.NotFollowed, wording.Facts{}))

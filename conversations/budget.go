@@ -9,6 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -39,17 +40,41 @@ func isFigure(choice string) bool {
 
 var figures = regexp.MustCompile(`£? ?([0-9][0-9,]*)(\.[0-9]{1,2})?`)
 
-// readBudget takes the one figure in a text. Two are no answer.
-func readBudget(_ *turn, _ *Enquiry, text string) ([]string, bool) {
-	found := figures.FindAllStringSubmatch(text, -1)
-	if len(found) != 1 {
+// readBudget takes the one figure in a text. Two are no answer, and what is part of
+// a postcode, a date or a car is none.
+func readBudget(t *turn, _ *Enquiry, text string) ([]string, bool) {
+	var r reading.Reading
+	if t.Reader != nil {
+		r = t.Reader.Read(text)
+	}
+	if pounds := strconv.FormatInt(int64(r.Budget.Amount)/100, 10); r.Budget.Kind != "" && isFigure(pounds) {
+		return []string{pounds}, true
+	}
+	found := figures.FindAllStringSubmatchIndex(text, -1)
+	if len(found) != 1 || r.Place.Postcode != "" {
 		return nil, false
 	}
-	pounds := strings.ReplaceAll(found[0][1], ",", "")
-	if !isFigure(pounds) {
+	from, to, end := found[0][2], found[0][3], found[0][1]
+	pounds := strings.ReplaceAll(text[from:to], ",", "")
+	if !isFigure(pounds) || glued(text, from, end) {
+		return nil, false
+	}
+	spans := slices.Clone(r.When)
+	for _, v := range r.Vehicles {
+		spans = append(spans, v.Span)
+	}
+	if slices.ContainsFunc(spans, func(s reading.Span) bool { return s.From <= from && from < s.To }) {
 		return nil, false
 	}
 	return []string{pounds}, true
+}
+
+// glued tells whether letters or more figures touch a figure: "LS29", "14th", "10:30".
+func glued(text string, from, to int) bool {
+	before, _ := utf8.DecodeLastRuneInString(text[:from])
+	after, n := utf8.DecodeRuneInString(text[to:])
+	next, _ := utf8.DecodeRuneInString(text[to+n:])
+	return unicode.IsLetter(before) || unicode.IsLetter(after) || strings.ContainsRune(":/.", after) && unicode.IsDigit(next)
 }
 
 // readQuote takes a figure typed under a guide price as one to stay under.

@@ -92,7 +92,11 @@ var shapes = []struct {
 }
 
 func putBody(t *turn, e *Enquiry) prompt {
-	p := prompt{text: t.word(wording.AskBody, wording.Facts{Car: e.answer(askVehicle)})}
+	f := wording.Facts{}
+	if m := t.Rules.MatchVehicle(e.answer(askVehicle)); m.Rest == "" {
+		f.Car = e.answer(askVehicle) // a make we know, and no more was said
+	}
+	p := prompt{text: t.word(wording.AskBody, f)}
 	for _, s := range shapes {
 		p.options = append(p.options, t.choose(s.key, s.label))
 	}

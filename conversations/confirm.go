@@ -45,9 +45,45 @@ func (t *turn) agreed(e *Enquiry) wording.Facts {
 		f.When, f.Day = t.Words.Moment(start), t.Words.Date(start)
 		f.Until = e.Slot.End.In(t.Zone).Format("15:04")
 	}
-	f.Items = []string{t.where(e)}
+	f.Items = []string{t.where(e) + t.stays(e)}
 	f.Earlier = t.hereBefore(e)
 	return f
+}
+
+// stays says how long the car has to stay where it is when the work is done, empty
+// if it need not. At the workshop that is until there is somebody to hand it over.
+func (t *turn) stays(e *Enquiry) string {
+	if e.Slot == nil || e.Quote.Dry == 0 {
+		return ""
+	}
+	ready, k := e.Slot.End.In(t.Zone).Add(time.Duration(e.Quote.Dry)*time.Minute), wording.StaysTheirs
+	if !atTheirs(t, e) {
+		ready, k = t.handedOver(ready), wording.StaysUnit
+	}
+	f := wording.Facts{When: t.Words.Moment(ready)}
+	if diary.Key(ready, t.Zone) == diary.Key(e.Slot.End, t.Zone) {
+		f.When = ready.Format("15:04")
+	}
+	return ". " + t.word(k, f)
+}
+
+// handedOver is the first moment from one on that lies within the usual hours.
+func (t *turn) handedOver(at time.Time) time.Time {
+	rules := t.diaryRules()
+	y, m, d := at.Date()
+	for i := range 14 {
+		day := time.Date(y, m, d+i, 0, 0, 0, 0, t.Zone)
+		for _, s := range rules.Open(diary.Key(day, t.Zone), day.Weekday(), diary.Day{}) {
+			from, to := time.Date(y, m, d+i, 0, s.From, 0, 0, t.Zone), time.Date(y, m, d+i, 0, s.To, 0, 0, t.Zone)
+			if at.Before(from) {
+				return from
+			}
+			if !at.After(to) {
+				return at
+			}
+		}
+	}
+	return at
 }
 
 func (t *turn) pounds(pence int64) string { return t.Words.Money(pence) }
@@ -68,7 +104,7 @@ func (t *turn) where(e *Enquiry) string {
 			continue
 		}
 		for _, n := range q.list {
-			if e.has(q.id, n.key) {
+			if e.has(q.id, n.key) && n.key != "unknown" {
 				said = append(said, t.label(n.label))
 			}
 		}
@@ -83,7 +119,7 @@ func (t *turn) where(e *Enquiry) string {
 // silence is never read as yes.
 func tookConfirm(t *turn, e *Enquiry) string {
 	e.Stage = Waits
-	t.mustEnter(e, diary.Asked)
+	t.mustEnter(e, e.ID, diary.Asked)
 	e.HeldUntil = time.Time{}
 	t.unset(CameHold, e)
 	t.unset(CameLapsing, e)

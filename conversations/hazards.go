@@ -40,11 +40,16 @@ func flagged(e *Enquiry) []string {
 	return out
 }
 
-// tookHazards: what was said there may change the price, so it is put again.
+// tookHazards: what was said there may change the price, so it is put again, and a
+// time that was kept for the one before goes back.
 func tookHazards(t *turn, e *Enquiry) string {
+	if e.Quote == nil || digest(t.priced(e)) != e.Quote.Of {
+		t.retract(e, askQuote)
+		t.release(e)
+		t.retract(e, askSlot)
+	}
 	if len(flagged(e)) == len(e.Told) {
 		return ""
 	}
-	t.retract(e, askQuote)
 	return t.word(wording.HazardsTold, wording.Facts{})
 }

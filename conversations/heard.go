@@ -36,7 +36,12 @@ func (t *turn) hear(e *Enquiry, text string) []string {
 	if t.Reader == nil || text == "" {
 		return nil
 	}
-	h := &heard{turn: t, e: e, text: text, r: t.Reader.Read(text)}
+	return t.hearWhat(e, text, t.Reader.Read(text))
+}
+
+// hearWhat is hear of what has been read already.
+func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
+	h := &heard{turn: t, e: e, text: text, r: r}
 	h.vehicle()
 	if t.languageOf(t.event.Chat) == "" {
 		// In another language than the reader's, a car is a car, and everything else
@@ -62,7 +67,7 @@ func (t *turn) hear(e *Enquiry, text string) []string {
 // and I'd bring it to you". Only what is new is said back. Once the price is named
 // there is nothing left that could be filled by the way.
 func (t *turn) hearRest(e *Enquiry, q *question, text string) string {
-	if _, named := e.Answers[askQuote]; named || q.id == askQuote || q.id == askVehicle {
+	if _, named := e.Answers[askQuote]; named || q.id == askQuote || q.id == askVehicle || q.id == askHazards {
 		return ""
 	}
 	rev := e.Rev

@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"example.org/dryhand/conversations/diary"
@@ -71,11 +72,13 @@ func (t *turn) enter(e *Enquiry, kind string) bool { return t.occupy(e, e.ID, *e
 // somebody else's.
 func (t *turn) occupy(e *Enquiry, id string, s Span, kind string) bool {
 	stretches := t.diaryRules().Stretches(s.Start, s.End)
+	was := make([][]diary.Entry, len(stretches))
 	for i, st := range stretches {
 		entry := diary.Entry{ID: id, Start: st.Start, End: st.End, Kind: kind, Point: t.wish(e).Point}
+		was[i] = t.day(st.Date).Entries
 		if !t.day(st.Date).Place(entry) {
-			for _, done := range stretches[:i] {
-				t.day(done.Date).Remove(id)
+			for j, done := range stretches[:i] {
+				t.day(done.Date).Entries = was[j]
 			}
 			return false
 		}
@@ -83,24 +86,38 @@ func (t *turn) occupy(e *Enquiry, id string, s Span, kind string) bool {
 	return true
 }
 
-// vacate takes a time out of the diary, out of every day it may stand on: the
-// working hours may have changed since it was written down.
+// datesOf are all local days a time touches, the ones between on which there
+// is no work among them: the working hours may have changed since it was written
+// down.
+func (t *turn) datesOf(s Span) []string {
+	return diary.Entry{Start: s.Start, End: s.End}.Dates(t.Zone)
+}
+
+// vacate takes a time out of the diary, out of every day it may stand on.
 func (t *turn) vacate(id string, s Span) {
-	last := diary.Key(s.End.Add(-1), t.Zone)
-	for day := s.Start.In(t.Zone); ; day = day.AddDate(0, 0, 1) {
-		date := diary.Key(day, t.Zone)
-		if date > last {
-			return
-		}
+	for _, date := range t.datesOf(s) {
 		t.day(date).Remove(id)
 	}
 }
 
-// mustEnter is enter for a time that stands in the diary for this enquiry
-// already, and so cannot be somebody else's.
-func (t *turn) mustEnter(e *Enquiry, kind string) {
-	if !t.enter(e, kind) && t.err == nil {
-		t.err = fmt.Errorf("conversations: enquiry %s has a time that the diary gives to somebody else", e.ID)
+// mustEnter says of a time that stands in the diary under a name that it is now the
+// enquiry's, and of a kind. What it takes of each day stays what it took when it was
+// chosen, whatever the hours have become: nobody else can have got it, and what has
+// been added to the day may be somebody's.
+func (t *turn) mustEnter(e *Enquiry, under, kind string) {
+	found := false
+	for _, date := range t.datesOf(*e.Slot) {
+		d := t.day(date)
+		for i, en := range d.Entries {
+			if en.ID == under {
+				found = true
+				d.Entries = slices.Clone(d.Entries)
+				d.Entries[i].ID, d.Entries[i].Kind = e.ID, kind
+			}
+		}
+	}
+	if len(t.out.Need) == 0 && !found && !t.enter(e, kind) {
+		t.fail(fmt.Errorf("conversations: enquiry %s has a time that the diary gives to somebody else", e.ID))
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"time"
 
+	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
 )
@@ -89,7 +90,7 @@ func (t *turn) runningLate(c *Chat, n int) {
 		if atTheirs(t, e) {
 			k = wording.RunningLate
 		}
-		t.tell(e.Chat, k, f, t.visitRow(e))
+		t.sayChanged(e, e.Chat, k, f, pushed)
 	}
 	var warnings []string
 	if !pushed {
@@ -100,5 +101,16 @@ func (t *turn) runningLate(c *Chat, n int) {
 		warnings = append(warnings, t.word(wording.WarnDark, f))
 	}
 	f.Items = warnings
-	t.tell(c.ID, wording.OwnerLateTold, f, t.ownerWays(e)...)
+	t.sayChanged(e, c.ID, wording.OwnerLateTold, f, pushed)
+}
+
+// sayChanged tells a side of a booking that has changed a little, with the booking
+// as their calendar is to have it if the diary has it so.
+func (t *turn) sayChanged(e *Enquiry, to bot.ChatID, k wording.Key, f wording.Facts, entered bool) {
+	m := bot.Message{Chat: to, Text: t.word(k, f)}
+	if entered {
+		m = t.calendar(e, false).message(to, m.Text)
+	}
+	m.Choices, m.Kind = t.visitWays(e, t.sideOf(t.chat(to))), string(k)
+	t.say(m)
 }

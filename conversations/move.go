@@ -203,12 +203,11 @@ func (t *turn) moved(e *Enquiry) {
 	was := t.Words.Moment(e.Slot.Start.In(t.Zone))
 	another := t.moveDeposit(e, e.Move.Late)
 	t.vacate(e.ID, *e.Slot)
-	t.vacate(moveID(e), *e.Move.To)
 	e.Slot, e.Move, e.Job = e.Move.To, nil, nil // another time is another visit
 	t.unset(CameMove, e)
 	e.Rev++
 	e.Changes++
-	t.mustEnter(e, diary.Booked)
+	t.mustEnter(e, moveID(e), diary.Booked)
 	t.keepInMind(e)
 	f := t.visitFacts(e)
 	f.Day = was

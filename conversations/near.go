@@ -60,7 +60,8 @@ func (t *turn) visitSoon(e *Enquiry, kind reminders.Kind) {
 // quoteOpen asks once after a guide price that was not answered.
 func (t *turn) quoteOpen(e *Enquiry) {
 	c := t.chat(e.Chat)
-	if e.Stage != Asking || e.At != askQuote || e.Quote == nil || c.Enquiry != e.ID || c.Stopped || c.Blocked || c.Person || c.NoNudge || e.Quote.lapsed(t.now) {
+	if e.Stage != Asking || e.At != askQuote || e.Quote == nil || c.Enquiry != e.ID || c.Stopped || c.Blocked || c.Person || c.NoNudge || e.Quote.lapsed(t.now) ||
+		e.Quote.Refused != "" || e.Quote.NeedSee != "" { // there is no price that could stand
 		return
 	}
 	e.Asked = true

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -61,14 +62,21 @@ type office struct {
 // monday is a Monday noon in London, in summer time.
 var monday = time.Date(2027, 4, 12, 11, 0, 0, 0, time.UTC)
 
+// What is shipped and no test changes is read once.
+var (
+	shippedWords  = sync.OnceValues(wording.Default)
+	shippedReader = sync.OnceValues(func() (*reading.Reader, error) { return reading.Default(pricing.DefaultRules()) })
+)
+
+// talk is how the desk talks as shipped, with rules of its own that a test may change.
 func talk(t tb) conversations.Talk {
 	t.Helper()
 	rules := pricing.DefaultRules()
-	words, err := wording.Default()
+	words, err := shippedWords()
 	if err != nil {
 		t.Fatalf("words: %v", err)
 	}
-	reader, err := reading.Default(rules)
+	reader, err := shippedReader()
 	if err != nil {
 		t.Fatalf("reader: %v", err)
 	}

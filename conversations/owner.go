@@ -228,7 +228,7 @@ func (t *turn) handBack(c *Chat, e *Enquiry) {
 func (t *turn) approve(e *Enquiry) {
 	e.Stage = Booked
 	e.Rev++
-	t.mustEnter(e, diary.Booked)
+	t.mustEnter(e, e.ID, diary.Booked)
 	t.unset(CameAsk, e)
 	t.keepInMind(e)
 	f := t.agreed(e)

@@ -37,7 +37,7 @@ func FuzzFigures(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		answer, ok := readBudget(nil, nil, text)
+		answer, ok := readBudget(&turn{}, nil, text)
 		if ok != (len(answer) == 1) {
 			t.Fatalf("%q: %q, %t", text, answer, ok)
 		}
@@ -47,7 +47,7 @@ func FuzzFigures(f *testing.F) {
 		if !isFigure(answer[0]) || len(figures.FindAllString(text, -1)) != 1 {
 			t.Errorf("%q is read as %q", text, answer[0])
 		}
-		if again, ok := readBudget(nil, nil, answer[0]); !ok || again[0] != answer[0] {
+		if again, ok := readBudget(&turn{}, nil, answer[0]); !ok || again[0] != answer[0] {
 			t.Errorf("%q is read as %q, and that as %q", text, answer[0], again)
 		}
 	})

@@ -215,11 +215,15 @@ func putQuote(t *turn, e *Enquiry) prompt {
 	switch {
 	case q.Refused != "":
 		f.Text = q.Refused
+		change := t.choose(choiceChange, wording.LabelChange)
+		if t.refusedAnywhere(e) {
+			return prompt{text: t.word(wording.QuoteNotForUs, f), options: []option{change, again}}
+		}
 		p := prompt{text: t.word(wording.QuoteRefused, f)}
 		if atTheirs(t, e) && mayBring(t, e) {
 			p.options = append(p.options, t.choose(choiceBring, wording.LabelBring))
 		}
-		p.options = append(p.options, again)
+		p.options = append(p.options, change, again)
 		return p
 	case q.NeedSee != "":
 		f.Text = q.NeedSee
@@ -250,6 +254,14 @@ func putQuote(t *turn, e *Enquiry) prompt {
 	}
 	p.options = append(p.options, t.choose(choiceChange, wording.LabelChange), again)
 	return p
+}
+
+// refusedAnywhere tells whether it is not the place for which the work is refused.
+func (t *turn) refusedAnywhere(e *Enquiry) bool {
+	asked := t.priced(e)
+	asked.Site = pricing.Site{Own: true, Tap: true, Socket: true}
+	q, err := t.Rules.Quote(asked)
+	return err != nil || q.Refused != ""
 }
 
 // asideQuote explains the price without moving on.

@@ -45,6 +45,13 @@ func (t *turn) given(e *Enquiry) []given {
 	if b := budgetOf(e); b > 0 {
 		add(askBudget, t.label(wording.LabelTheMoney), b.String())
 	}
+	if _, ok := e.Answers[askHazards]; ok {
+		words := labels(putHazards(t, e), e.Answers[askHazards])
+		if len(words) == 1 && e.has(askHazards, choiceDone) {
+			words = []string{t.label(wording.LabelNothingLikeThat)}
+		}
+		add(askHazards, t.label(wording.LabelTheHazards), strings.TrimSuffix(strings.Join(words, ", "), " ›"))
+	}
 	if e.Slot != nil {
 		add(askSlot, t.label(wording.LabelTheTime), t.Words.Moment(e.Slot.Start.In(t.Zone)))
 	}
@@ -81,6 +88,16 @@ func (t *turn) review(e *Enquiry) {
 // change opens one answer again. What it decides is asked or worked out anew, the
 // price before all; everything else that was said stays.
 func (t *turn) change(e *Enquiry, question string) {
+	t.revise(e, question)
+	if question == askBudget {
+		e.Answers[askQuote] = []string{choiceFit}
+		e.Trail = append(e.Trail, askQuote)
+	}
+	t.put(e, "")
+}
+
+// revise takes one answer back, to be given anew, with what rests on it.
+func (t *turn) revise(e *Enquiry, question string) {
 	priced := slices.Index(t.order(e), question) < slices.Index(t.order(e), askQuote)
 	t.forget(e, question)
 	if question == askSite {
@@ -100,11 +117,6 @@ func (t *turn) change(e *Enquiry, question string) {
 	e.Pending = nil
 	e.At = ""
 	e.Rev++
-	if question == askBudget {
-		e.Answers[askQuote] = []string{choiceFit}
-		e.Trail = append(e.Trail, askQuote)
-	}
-	t.put(e, "")
 }
 
 // order are the names of the form's questions.

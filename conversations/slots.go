@@ -22,18 +22,27 @@ func (t *turn) horizon() []string {
 // it has, and the one it may be moved to.
 func mine(e *Enquiry) [2]string { return [2]string{e.ID, moveID(e)} }
 
-// free are the times that could be offered for an enquiry, from a moment on.
+// free are the times that could be offered for an enquiry, from a moment on. What
+// it has itself is no neighbour to be beside, and none of the day's jobs: it would
+// be gone. But until a move is agreed the old time stands, so that the new one has
+// to keep clear of it.
 func (t *turn) free(e *Enquiry, from time.Time) []diary.Slot {
-	horizon, moving := t.horizon(), mine(e)[1]
+	horizon := t.horizon()
 	days := make([]diary.Day, 0, len(horizon))
 	for _, date := range horizon {
 		d := *t.day(date)
-		d.Remove(moving)
+		for _, id := range mine(e) {
+			d.Remove(id)
+		}
 		days = append(days, d)
 	}
 	w := t.wish(e)
 	w.From = from
-	return diary.NewBook(days, t.diaryRules(), t.now).Free(w)
+	free := diary.NewBook(days, t.diaryRules(), t.now).Free(w)
+	if e.Stage != Booked || e.Slot == nil {
+		return free
+	}
+	return slices.DeleteFunc(free, func(s diary.Slot) bool { return s.Start.Before(e.Slot.End) && e.Slot.Start.Before(s.End) })
 }
 
 // wish is what an enquiry asks of the diary.

@@ -1,9 +1,13 @@
 package conversations_test
 
 import (
+	"encoding/json"
+	"fmt"
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/google/go-cmp/cmp"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations"
@@ -158,4 +162,140 @@ func (o *office) count(who bot.ChatID, n int, what string) (times int) {
 		}
 	}
 	return times
+}
+
+// daily are the rules with other hours on every day.
+func daily(talk conversations.Talk, from, to int) conversations.Talk {
+	rules := *talk.Rules
+	rules.Diary.Hours = map[string][]pricing.Span{}
+	for _, day := range []string{"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"} {
+		rules.Diary.Hours[day] = []pricing.Span{{From: from, To: to}}
+	}
+	talk.Rules = &rules
+	return talk
+}
+
+// A job of several days has of each what it had when it was asked for, even if the
+// hours are longer by the time of the owner's yes and somebody is in the new ones.
+func TestYesToSeveralDaysWhenTheHoursHaveChanged(t *testing.T) {
+	for _, move := range []bool{false, true} {
+		o := newOffice(t, daily(talk(t), 9*60, 10*60+30))
+		if move {
+			o.booked(mia, "Ford Fiesta")
+			o.tap(mia, "Move it", "Later days")
+			o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})
+		} else {
+			o.asked(mia, "Ford Fiesta")
+		}
+		e := o.enquiry(mia)
+		id, slot := e.ID, e.Slot
+		if move {
+			id, slot = e.ID+"~", e.Move.To
+		}
+		was := o.entries(id)
+		if len(was) != 2 {
+			t.Fatalf("it takes %d days: %+v", len(was), was)
+		}
+		o.talk = daily(o.talk, 9*60, 17*60)
+		o.priced(zoe, "Ford Fiesta")
+		o.tap(zoe, "Find a day", "Nothing like that", "No photo")
+		o.say(zoe, slot.Start.In(o.talk.Zone).Format("on 2 January at 15:04"))
+		o.event(zoe, bot.Tap{ID: "t", Data: o.lastTo(zoe).Choices[0][0].Data})
+		o.tap(zoe, "No, thank you", "Yes, ask for it")
+		if between := o.entries(o.enquiry(zoe).ID); len(between) != 1 || !between[0].Start.After(was[0].End) || between[0].Start.Format("2 Jan") != was[0].Start.Format("2 Jan") {
+			t.Fatalf("Zoe is not in the new hours of the day: %+v beside %+v", between, was)
+		}
+		o.tap(boss, "Yes, book it")
+		o.tap(boss, map[bool]string{true: "Yes, that's fine", false: "Yes, book it"}[move])
+		now := o.entries(e.ID)
+		for i := range was {
+			was[i].ID, was[i].Kind = e.ID, "booked"
+		}
+		if diff := cmp.Diff(was, now); diff != "" || o.enquiry(mia).Stage != conversations.Booked || !o.enquiry(mia).Slot.Start.Equal(slot.Start) {
+			t.Errorf("moved: %v, in the diary (-as asked for +is):\n%s", move, diff)
+		}
+	}
+}
+
+// Whoever moves a booking is not offered a time for being beside the very booking,
+// nor one that it still takes.
+func TestTheOldTimeIsNoNeighbour(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.tap(mia, "Move it", "Later days")
+	last := o.times(mia)[3]
+	o.tap(mia, last)
+	o.tap(boss, "Yes, that's fine")
+	date, _, _ := strings.Cut(last, ",")
+	o.tap(mia, "Move it")
+	for _, label := range o.times(mia) {
+		if strings.HasPrefix(label, date) {
+			t.Errorf("booked for %s, offered %s", last, label)
+		}
+	}
+	o.say(mia, date[len("Wed "):]) // the day itself, if it is asked for
+	slot := o.enquiry(mia).Slot
+	for _, label := range o.times(mia) {
+		if label == last || strings.HasPrefix(label, date) && label == slot.Start.Add(30*time.Minute).In(o.talk.Zone).Format("Mon 2 Jan, 15:04") {
+			t.Errorf("booked for %s, offered %s", last, label)
+		}
+	}
+}
+
+// The owner is told as well when he asks for less notice than he gives, and a
+// calendar that has the old time hears of a delay.
+func TestLateOnOurSide(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	start, sequence := o.enquiry(mia).Slot.Start, o.enquiry(mia).Changes
+	const short = "less notice than the 24 hours you ask of them"
+	o.tap(boss, "Call it off")
+	if said := o.lastTo(boss).Text; strings.Contains(said, short) {
+		t.Errorf("two days ahead: %q", said)
+	}
+	o.tap(boss, "Keep it as it is")
+	o.until(start.Add(-time.Hour))
+	o.tap(boss, "Call it off")
+	if said := o.lastTo(boss).Text; !strings.Contains(said, short) {
+		t.Errorf("an hour before: %q", said)
+	}
+	o.tap(boss, "Keep it as it is")
+	o.say(boss, "running 20 late")
+	for _, who := range []bot.ChatID{mia, boss} {
+		m := o.lastTo(who)
+		if m.File == nil {
+			t.Fatalf("%s has no file: %q", names[who], m.Text)
+		}
+		for _, line := range []string{fmt.Sprint("SEQUENCE:", sequence+1), "METHOD:PUBLISH", "DTSTART:" + start.Add(20*time.Minute).UTC().Format("20060102T150405Z")} {
+			if !strings.Contains(string(m.File.Data), line+"\r\n") {
+				t.Errorf("%s: no %s in\n%s", names[who], line, m.File.Data)
+			}
+		}
+	}
+}
+
+// Who brings a car that has to dry for half a day reads when it can be fetched: when
+// there is somebody there again.
+func TestCarStaysToDry(t *testing.T) {
+	for dry, want := range map[int]string{0: "", 60: "can be fetched from 12:00", 720: "can be fetched from Thu 15 Apr, 09:00"} {
+		o := newOffice(t, talk(t))
+		o.held(mia, "Ford Fiesta") // Wednesday the 14th, nine to eleven
+		e := o.enquiry(mia)
+		e.Quote.Dry = dry
+		body, err := json.Marshal(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		doc := o.docs["enq:"+e.ID]
+		doc.Body = body
+		o.docs[doc.Key] = doc
+		n := len(o.said)
+		o.tap(mia, "Yes, remind me", "Yes, ask for it")
+		o.tap(boss, "Yes, book it")
+		for _, who := range []bot.ChatID{mia, boss} {
+			if dry == 0 && o.heard(who, n, "has to dry") || dry > 0 && !o.heard(who, n, want) {
+				t.Errorf("%d minutes: %s reads %+v", dry, names[who], o.chat[who])
+			}
+		}
+	}
 }

@@ -154,12 +154,19 @@ func (t *turn) askCallOff(e *Enquiry, side Side) {
 		return
 	case side == Owner:
 		k = wording.OwnerAskCallOff
+		if t.late(e) && e.Slot.Start.After(t.now) {
+			k = wording.OwnerAskCallOffLate
+		}
 	case t.late(e) && !t.missed(e):
 		k = wording.AskCallOffLate
 	}
 	f := t.visitFacts(e)
 	f.Money = t.moneyOff(e, side)
-	t.tell(t.chatOf(e, side), k, f, t.presses(e, pressVisit, named{visitSurely, wording.LabelCallOffSurely}, named{visitKeep, wording.LabelKeepIt})...)
+	ways := []named{{visitSurely, wording.LabelCallOffSurely}, {visitKeep, wording.LabelKeepIt}}
+	if k == wording.AskCallOffLate && e.Stage == Booked {
+		ways = []named{{visitMove, wording.LabelMove}, {visitSurely, wording.LabelCallOffSurely}, {visitKeep, wording.LabelKeepIt}}
+	}
+	t.tell(t.chatOf(e, side), k, f, t.presses(e, pressVisit, ways...)...)
 }
 
 // askWhoCallsOff asks the owner whose wish it is to call off a booking of somebody

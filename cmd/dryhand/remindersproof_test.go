@@ -19,7 +19,6 @@ import (
 	"example.org/dryhand/conversations/desk"
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/ledger"
-	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 	"example.org/dryhand/reminders"
 )
@@ -211,11 +210,15 @@ func (a account) wrong() bool {
 // crowdWorld is a world of its own with a crowd in it.
 func crowdWorld(t *testing.T, n int, applied time.Time) (*world, *crowd) {
 	t.Helper()
-	words, err := wording.Default()
+	words, err := faultsWords()
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := newWorld(t.Context(), pricing.DefaultRules(), words, nil, standin.NewClock(applied), slog.New(slog.NewTextHandler(io.Discard, nil)))
+	reader, err := faultsReader()
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := newWorld(t.Context(), faultsRules(), words, reader, standin.NewClock(applied), slog.New(slog.NewTextHandler(io.Discard, nil)))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -103,13 +103,16 @@ const (
 	onEstate  kind = "on-estate"
 	others    kind = "others"
 	together  kind = "together"
+	amends    kind = "amends"
+	corrects  kind = "corrects"
+	instead   kind = "instead"
 )
 
 func smallKinds() []kind {
 	return []kind{request, fix, not, unneeded, only, filler, link, little, currency, budgetCue, about, most, least, notMoney, notMine, mine, gone,
 		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually, describes, goesOn,
 		noMore, offer, carry, thing, yours, doingIt, where, reaches, water, power, have, noSupply, who, ring, halfCar, carGoesOn, carsNoun, cab, booking, general, takeOut, out, cantDo, anyMore,
-		happened, theirs, hoped, noUse, forIt, notThese, oneOnly, notABody, onEstate, others, together}
+		happened, theirs, hoped, noUse, forIt, notThese, oneOnly, notABody, onEstate, others, together, amends, corrects, instead}
 }
 
 // entry is one phrase and what it means.

@@ -106,6 +106,10 @@ type Reading struct {
 	// that the budget is for all of them.
 	Cars     int
 	Together bool
+	// Amends tells that the text is put as a change of what was said before:
+	// "as well", "without"; Instead that it takes the place of that, and Corrects that
+	// what was said before was not right: "actually", "I meant".
+	Amends, Instead, Corrects bool
 }
 
 // Vehicle is the first car named, nil if none was.
@@ -142,5 +146,8 @@ func (r *Reader) Read(text string) Reading {
 	p.hints(&out)
 	p.asks(&out)
 	p.cars(&out)
+	out.Instead = len(p.of(instead)) > 0
+	out.Corrects = len(p.of(corrects)) > 0
+	out.Amends = out.Instead || out.Corrects || len(p.of(amends)) > 0
 	return out
 }

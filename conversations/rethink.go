@@ -1,0 +1,87 @@
+package conversations
+
+import (
+	"slices"
+	"strconv"
+
+	"example.org/dryhand/conversations/reading"
+	"example.org/dryhand/pricing"
+)
+
+// People change their minds in the middle: "actually it's the wife's car, a Juke",
+// "and the inside too", "could you come to us instead". Such a text answers nothing
+// that is asked, but what was answered before.
+
+// rethought takes a text that says something else than what was answered: those
+// answers are given anew, what rests on them falls, and what was understood is
+// returned in words, if there are any. It is not ok if nothing is said differently.
+func (t *turn) rethought(e *Enquiry, text string) (said []string, ok bool) {
+	if t.Reader == nil || e.At == askConfirm {
+		return nil, false // a yes is at hand, and is to be given to what was read
+	}
+	r := t.Reader.Read(text)
+	var changed []string
+	if t.anotherIsMeant(e, r, text) {
+		changed = append(changed, askVehicle)
+	}
+	if wants := t.wantsNow(e, r); wants != nil {
+		r.Wants = wants
+		changed = append(changed, askWants)
+	}
+	site := map[string]string{"unit": "own", "customer": "theirs"}[r.Place.Whose]
+	if was := e.answer(askSite); was != "" && site != "" && site != was {
+		changed = append(changed, askSite)
+	}
+	if b := r.Budget; b.Kind != "" && b.Kind != reading.Least && budgetOf(e) > 0 && b.Amount != budgetOf(e) && isFigure(strconv.Itoa(int(b.Amount/100))) {
+		changed = append(changed, askBudget)
+	}
+	if len(changed) == 0 {
+		return nil, false
+	}
+	for _, q := range changed {
+		t.revise(e, q)
+	}
+	return t.hearWhat(e, text, r), true
+}
+
+// anotherIsMeant tells whether a text names a car that is not the one we have. It
+// must be all that is said, or be put as a correction: other people's cars are spoken
+// of too.
+func (t *turn) anotherIsMeant(e *Enquiry, r reading.Reading, text string) bool {
+	v := r.Vehicle()
+	if _, answered := e.Answers[askVehicle]; !answered || v == nil || r.Cars > 1 || v.Car == nil && len(v.Ambiguous) == 0 {
+		return false
+	}
+	if !r.Corrects && 2*(v.Span.To-v.Span.From) < len(text) {
+		return false
+	}
+	if e.Car == nil {
+		return v.Car != nil || len(e.Cars) == 0
+	}
+	return (v.Car == nil || *v.Car != *e.Car) && !slices.ContainsFunc(v.Ambiguous, func(c pricing.Vehicle) bool { return c == *e.Car })
+}
+
+// wantsNow is what is wanted after "and the inside too", "without the wheels", "just
+// the outside then"; nil if that is as before, or would be nothing.
+func (t *turn) wantsNow(e *Enquiry, r reading.Reading) []string {
+	have := e.Answers[askWants]
+	if len(have) == 0 || !r.Amends {
+		return nil
+	}
+	known := func(w string) bool { return slices.Contains(formWants, w) }
+	var now []string
+	if !r.Instead || len(r.Wants) == 0 {
+		now = slices.Clone(have)
+	}
+	for _, w := range r.Wants {
+		if known(w) && !slices.Contains(now, w) {
+			now = append(now, w)
+		}
+	}
+	now = slices.DeleteFunc(now, func(w string) bool { return slices.Contains(r.Excludes, w) })
+	same := len(now) == len(have) && !slices.ContainsFunc(now, func(w string) bool { return !slices.Contains(have, w) })
+	if same || len(now) == 0 {
+		return nil
+	}
+	return now
+}

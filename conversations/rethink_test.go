@@ -1,0 +1,128 @@
+package conversations_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"example.org/dryhand/bot"
+)
+
+// Whoever changes their mind in the middle, in their own words, is understood; what
+// rests on it is reckoned anew, and what only sounds like it changes nothing.
+func TestChangingOnesMindInOwnWords(t *testing.T) {
+	tk := talk(t)
+	for _, c := range []struct {
+		says string
+		// car, wants, site, budget are what stands afterwards.
+		car, wants, site, budget string
+	}{
+		{"actually it's my wife's car, a Nissan Juke", "Nissan Juke", "exterior interior", "own", "150"},
+		{"sorry, I meant a Kia Rio", "Kia Rio", "exterior interior", "own", "150"},
+		{"what about without the inside", "Ford Fiesta", "exterior", "own", "150"},
+		{"just the outside then", "Ford Fiesta", "exterior", "own", "150"},
+		{"and how much with the headlights as well", "Ford Fiesta", "exterior interior headlights", "own", "150"},
+		{"could you come to us instead? LS29", "Ford Fiesta", "exterior interior", "theirs", "150"},
+		{"could go up to 180 quid", "Ford Fiesta", "exterior interior", "own", "180"},
+		{"we also have a Kia Rio", "Ford Fiesta", "exterior interior", "own", "150"},
+		{"my neighbour has a Kuga you did last year", "Ford Fiesta", "exterior interior", "own", "150"},
+		{"will the seats be wet afterwards", "Ford Fiesta", "exterior interior", "own", "150"},
+		{"do you come to LS29", "Ford Fiesta", "exterior interior", "theirs", "150"},
+		{"before the 20th please", "Ford Fiesta", "exterior interior", "own", "150"},
+	} {
+		o := newOffice(t, tk)
+		o.say(mia, "Ford Fiesta, inside and out, I'll bring it to you, about 150", "just the price")
+		if e := o.enquiry(mia); e.At != "quote" || e.Car == nil || e.Quote == nil {
+			t.Fatalf("no price to begin with, at %s", e.At)
+		}
+		was := *o.enquiry(mia).Quote
+		o.say(mia, c.says)
+		e := o.enquiry(mia)
+		first := func(q string) string { return strings.Join(e.Answers[q], " ") }
+		wants := slices.Sorted(slices.Values(e.Answers["wants"]))
+		if want := slices.Sorted(slices.Values(strings.Fields(c.wants))); e.Car == nil || e.Car.Name != c.car || !slices.Equal(wants, want) || first("site") != c.site || first("budget") != c.budget {
+			t.Errorf("after %q: %v, %q, %q, %q", c.says, e.Car, wants, first("site"), first("budget"))
+		}
+		changed := c.car != "Ford Fiesta" || c.wants != "exterior interior" || c.budget != "150"
+		if e.At == "quote" && changed == (e.Quote.Of == was.Of) {
+			t.Errorf("after %q the price is of %q, before of %q", c.says, e.Quote.Of, was.Of)
+		}
+		if changed && !strings.Contains(o.lastTo(mia).Text, "back") && !strings.Contains(o.lastTo(mia).Text, "For £180") {
+			t.Errorf("after %q it is not said back:\n%s", c.says, o.lastTo(mia).Text)
+		}
+	}
+}
+
+// A figure under the price is one that stands by itself: not the end of a postcode,
+// nor a day.
+func TestAFigureIsNoPostcodeAndNoDay(t *testing.T) {
+	tk := talk(t)
+	for says, want := range map[string]string{
+		"60": "60", "£85?": "85", "can you do it for 90": "90", "a ton fifty tops": "150",
+		"LS29": "", "friday the 24th": "", "after 10:30": "", "do you do BMW 320d": "",
+	} {
+		o := newOffice(t, tk)
+		o.say(mia, "Ford Fiesta, inside and out, I'll bring it to you", "just the price", says)
+		if got := strings.Join(o.enquiry(mia).Answers["budget"], " "); got != want {
+			if q := strings.Join(o.enquiry(mia).Answers["quote"], " "); want == "" || q != want {
+				t.Errorf("after %q the budget is %q (quote %q), want %q", says, got, q, want)
+			}
+		}
+	}
+}
+
+// What was said of the place before it was asked whose it is, is not asked again.
+func TestAPlaceToldOfAheadIsNotAskedAgain(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "Ford Fiesta, inside and out. LS29, we have a drive, an outside tap and a socket")
+	o.tap(mia, "At home or work")
+	if e := o.enquiry(mia); e.At != "drain" {
+		t.Errorf("then %s is asked:\n%s", e.At, o.lastTo(mia).Text)
+	}
+}
+
+// A sum for two cars together is no budget for the first of them.
+func TestASumForThePairIsNoBudget(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "Ford Fiesta and a Kia Rio both want a full valet, a couple of hundred quid for the pair")
+	if got := o.enquiry(mia).Answers["budget"]; got != nil {
+		t.Errorf("the budget is %q", got)
+	}
+}
+
+// What is to be known of the car can be changed on the page of answers: the price is
+// put anew, the time kept for the one before goes back, and nobody is told later that
+// a price stands which there is none of.
+func TestChangingWhatIsToBeKnown(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "Ford Fiesta, inside, I'll bring it to you", "just the price")
+	o.tap(mia, "Find a day", "Nothing like that", "No photo")
+	o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})
+	if e := o.enquiry(mia); e.Slot == nil {
+		t.Fatalf("no time is kept, at %s", e.At)
+	}
+	o.say(mia, "change")
+	o.tap(mia, "To know of")
+	o.say(mia, "needles")
+	if e := o.enquiry(mia); e.Slot != nil || e.Quote.Refused == "" || e.At != "quote" {
+		t.Errorf("with needles in it we are at %s, a time is kept: %t:\n%s", e.At, e.Slot != nil, o.lastTo(mia).Text)
+	}
+	if said := o.lastTo(mia).Text; strings.Contains(said, "do it there") {
+		t.Errorf("it is put down to the place:\n%s", said)
+	}
+	n := len(o.chat[mia])
+	o.until(o.now.Add(4 * 24 * time.Hour))
+	for _, m := range o.chat[mia][n:] {
+		t.Errorf("later we say\n%s", m.Text)
+	}
+	o.say(mia, "sorry, been away")
+	if said := o.lastTo(mia).Text; !strings.HasPrefix(said, "Hello again") {
+		t.Errorf("days later somebody back is answered\n%s", said)
+	}
+	o.say(mia, "change")
+	o.tap(mia, "To know of")
+	if e := o.enquiry(mia); e.Quote == nil || e.Quote.Refused != "" {
+		t.Errorf("without needles there is no price:\n%s", o.lastTo(mia).Text)
+	}
+}
