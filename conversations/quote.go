@@ -71,6 +71,21 @@ func (t *turn) quote(e *Enquiry) bool {
 	return true
 }
 
+// Odds are how the price an enquiry has been named is spread, by the rules in force
+// (those of the file with what the owner has set over them). There are none if no price
+// is named, or if it was made of other answers or other rules.
+func Odds(rules *pricing.Rules, e Enquiry) ([]pricing.Odds, error) {
+	if e.Quote == nil || e.Quote.Rules != rules.Version() {
+		return nil, nil
+	}
+	t := turn{Talk: Talk{Rules: rules}}
+	asked := t.priced(&e)
+	if digest(asked) != e.Quote.Of {
+		return nil, nil
+	}
+	return rules.Odds(asked)
+}
+
 // digest tells whether two enquiries ask for the price of the same thing.
 func digest(e pricing.Enquiry) string {
 	body, err := json.Marshal(e)

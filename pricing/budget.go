@@ -34,7 +34,13 @@ const NextStep Pence = 2000
 // take its place. Where the whole does not stay within the budget, open-ended work
 // is given the time it usually takes and no more. Without a budget it is
 // [Rules.Quote].
-func (r *Rules) Fit(e Enquiry) (Fitted, error) {
+func (r *Rules) Fit(e Enquiry) (Fitted, error) { return r.fit(e, nil) }
+
+// fit is Fit. look, if set, is shown the job whose quote it is.
+func (r *Rules) fit(e Enquiry, look func(*job)) (Fitted, error) {
+	if look == nil {
+		look = func(*job) {}
+	}
 	if err := r.Check(e); err != nil {
 		return Fitted{}, fmt.Errorf("pricing: reading the enquiry: %w", err)
 	}
@@ -43,18 +49,20 @@ func (r *Rules) Fit(e Enquiry) (Fitted, error) {
 	j.choose()
 	if e.Budget == 0 || j.refused != "" || !j.anyWork() {
 		q := j.quote()
+		look(j)
 		return Fitted{Fits: q.Refused == "", Quote: q, Sure: 1}, nil
 	}
 	s := j.squeeze()
 	in, best := s.within(e.Budget)
 	if in == nil {
 		j.in = s.cheapest()
-		return j.smallest(best.Nodes), nil
+		return j.smallest(best.Nodes, look), nil
 	}
 	further, _ := s.within(e.Budget + NextStep)
 	j.in = in
 	f := Fitted{Fits: true, Quote: j.quote(), Nodes: best.Nodes, Gap: best.Gap}
 	f.Sure = j.sure()
+	look(j)
 	f.Quote.cap(e.Budget)
 	for i := range further {
 		if further[i] && !in[i] {
@@ -66,7 +74,7 @@ func (r *Rules) Fit(e Enquiry) (Fitted, error) {
 
 // smallest is the most worthwhile job for what the cheapest one, which j is, can
 // cost at most.
-func (j *job) smallest(nodes int) Fitted {
+func (j *job) smallest(nodes int, look func(*job)) Fitted {
 	cheapest := j.quote()
 	e := *j.e
 	e.Budget = cheapest.Price.High
@@ -76,10 +84,12 @@ func (j *job) smallest(nodes int) Fitted {
 	in, best := more.squeeze().within(e.Budget)
 	nodes += best.Nodes
 	if in == nil { // it may be a lottery, and is the cheapest all the same
+		look(j)
 		return Fitted{Quote: cheapest, Nodes: nodes}
 	}
 	more.in = in
 	f := Fitted{Quote: more.quote(), Nodes: nodes, Gap: best.Gap}
+	look(more)
 	f.Quote.cap(e.Budget)
 	return f
 }

@@ -29,6 +29,8 @@ type known struct {
 	enquiries map[string]conversations.Enquiry
 	days      map[string]diary.Day
 	due       []ledger.Record
+	// layer is what the owner has set over the rules.
+	layer pricing.Layer
 }
 
 // all reads the whole store. It is small: it holds what was said since the page
@@ -54,6 +56,10 @@ func (t *trial) all(ctx context.Context) (known, error) {
 			var e conversations.Enquiry
 			err = json.Unmarshal(r.Body, &e)
 			k.enquiries[id] = e
+		case conversations.LayerKey:
+			if id == "" {
+				err = json.Unmarshal(r.Body, &k.layer)
+			}
 		case "day":
 			var d diary.Day
 			err = json.Unmarshal(r.Body, &d)
@@ -87,7 +93,9 @@ func (t *trial) behind(ctx context.Context, customer int64) (page.Behind, error)
 	rules := t.desk.Talk().Rules
 	out := page.Behind{Days: k.week(rules, t.clock.Now().In(t.zone))}
 	if e, ok := k.enquiries[k.chats[bot.ChatID(customer)].Enquiry]; ok {
-		out.Price = priceOf(e)
+		if out.Price, err = priceOf(rules.Under(k.layer), e); err != nil {
+			return page.Behind{}, err
+		}
 	}
 	for _, r := range k.due[:min(dueShown, len(k.due))] {
 		due, err := k.words(r)
@@ -100,20 +108,25 @@ func (t *trial) behind(ctx context.Context, customer int64) (page.Behind, error)
 }
 
 // priceOf is an enquiry's guide price, nil if no money has been named.
-func priceOf(e conversations.Enquiry) *page.Price {
+func priceOf(rules *pricing.Rules, e conversations.Enquiry) (*page.Price, error) {
 	q := e.Quote
 	if q == nil || e.Car == nil || q.Refused != "" || q.NeedSee != "" || q.High <= 0 {
-		return nil
+		return nil, nil
+	}
+	odds, err := conversations.Odds(rules, e)
+	if err != nil {
+		return nil, err
 	}
 	p := &page.Price{Car: "the " + e.Car.Name, Low: pricing.Pence(q.Low).String(), Likely: pricing.Pence(q.Likely).String(), High: pricing.Pence(q.High).String(), Why: q.Why}
-	if q.High > q.Low {
-		p.LikelyAt = float64(q.Likely-q.Low) / float64(q.High-q.Low)
+	p.Spread = page.Spread{Low: float64(q.Low), Likely: float64(q.Likely), High: float64(q.High)}
+	for _, o := range odds {
+		p.Spread.Steps = append(p.Spread.Steps, page.Step{From: float64(o.From), To: float64(o.To), P: o.P})
 	}
 	p.Minutes.P10, p.Minutes.P50, p.Minutes.P90 = q.P10, q.P50, q.P90
 	if q.Budget > 0 {
 		p.Budget = pricing.Pence(q.Budget).String()
 	}
-	return p
+	return p, nil
 }
 
 // week are the coming days: the hours of each, and what is in it.
@@ -183,6 +196,24 @@ func dueWords(came conversations.Came, name string) string {
 		return "the owner hears about tomorrow"
 	case conversations.CameNudge:
 		return name + "'s protection is due again"
+	case conversations.CameDeposit:
+		return "the money in advance for " + name + " is looked after"
+	case conversations.CameBegin:
+		return name + "'s job begins"
+	case conversations.CameShots:
+		return "the owner's photographs of " + name + "'s car are filed"
+	case conversations.CameClock, conversations.CameHands:
+		return "a product on " + name + "'s car is to come off"
+	case conversations.CameOver:
+		return name + "'s job should be over"
+	case conversations.CameAbsent:
+		return "the owner is asked again whether " + name + " has come"
+	case conversations.CameUnpaid:
+		return "the owner is asked whether " + name + " has paid"
+	case conversations.CameSnag:
+		return "something is to be put right for " + name
+	case conversations.CameClear:
+		return name + "'s enquiry, if not booked, is cleared out"
 	}
 	return came.Kind
 }

@@ -7,6 +7,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -15,6 +16,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"example.org/dryhand/bot/standin"
+	"example.org/dryhand/bot/standin/page"
 )
 
 // Whoever uses the page by keyboard or has it read out finds their way: axe-core
@@ -159,7 +161,10 @@ func TestBehindTheDesk(t *testing.T) {
 	if kept != 1 {
 		t.Errorf("%s is kept for Imran %d times in the drawn diary: %+v", slot, kept, behind.Days)
 	}
-	if len(behind.Next) == 0 || behind.Next[0].What != "the time kept for Imran goes back" {
+	if !slices.ContainsFunc(behind.Next, func(d page.Due) bool { return d.What == "the time kept for Imran goes back" }) {
 		t.Errorf("what will happen: %+v", behind.Next)
+	}
+	if behind.Price == nil || len(behind.Price.Spread.Steps) < 5 || behind.Price.Spread.High <= behind.Price.Spread.Likely {
+		t.Errorf("the price is not drawn with its steps: %+v", behind.Price)
 	}
 }

@@ -22,13 +22,24 @@ type Price struct {
 	// Low, Likely and High are money in words; Minutes the spread of the work.
 	Low, Likely, High string
 	Minutes           struct{ P10, P50, P90 float64 }
-	// LikelyAt is where between Low (0) and High (1) the likely price stands.
-	LikelyAt float64
+	// Spread is how the price is spread.
+	Spread Spread
 	// Budget is the figure it is fitted to, in words, empty if there is none.
 	Budget string
 	// Why are the things that move it most, and by how much.
 	Why []string
 }
+
+// Spread is how a price is spread: where it stands at its lowest, likely and highest,
+// and how probable each step of it is. All amounts are in one unit. Without steps only
+// the range is known.
+type Spread struct {
+	Low, Likely, High float64
+	Steps             []Step
+}
+
+// Step is a part of a spread, and the probability that the price falls into it.
+type Step struct{ From, To, P float64 }
 
 // Day is one day of the diary.
 type Day struct {
@@ -53,9 +64,9 @@ type behind struct {
 
 type priceDrawn struct {
 	Price
-	Spread string
-	// Mark is where the likely price stands, in the drawing's units.
-	Mark int
+	// Takes is how long the work takes, in words.
+	Takes string
+	Curve curve
 }
 
 type dayDrawn struct {
@@ -83,8 +94,8 @@ const stripFrom, stripTo = 6, 22
 func (p *Page) draw(b Behind) behind {
 	var out behind
 	if b.Price != nil {
-		d := priceDrawn{Price: *b.Price, Mark: 10 + int(300*min(1, max(0, b.Price.LikelyAt)))}
-		d.Spread = fmt.Sprintf("%s to %s of work, one time in ten less, one in ten more", hours(b.Price.Minutes.P10), hours(b.Price.Minutes.P90))
+		d := priceDrawn{Price: *b.Price, Curve: drawn(b.Price.Spread)}
+		d.Takes = fmt.Sprintf("%s to %s of work, one time in ten less, one in ten more", hours(b.Price.Minutes.P10), hours(b.Price.Minutes.P90))
 		out.Price = &d
 	}
 	for _, day := range b.Days {

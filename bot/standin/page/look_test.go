@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+
+	"example.org/dryhand/bot/standin/page"
 )
 
 // Days and names stand in the margin once, where they begin.
@@ -87,4 +89,27 @@ func luminance(t *testing.T, hex string) float64 {
 		sum += weight * c
 	}
 	return sum
+}
+
+// A price is drawn as a hill over the amounts: the marks stand where the prices are,
+// the top where it is most probable. Without steps the range is drawn alone.
+func TestPriceIsDrawn(t *testing.T) {
+	b := open(t, time.Date(2027, 4, 12, 9, 0, 0, 0, time.UTC))
+	price := &page.Price{Car: "the Golf", Low: "£80", Likely: "£100", High: "£120", Why: []string{"Wheels (about £10)"}}
+	price.Spread = page.Spread{Low: 80, Likely: 100, High: 120, Steps: []page.Step{{From: 60, To: 80, P: .1}, {From: 80, To: 100, P: .5}, {From: 100, To: 120, P: .3}, {From: 120, To: 160, P: .1}}}
+	b.behind.Price = price
+	_, _, body := b.get("/?show=behind")
+	for _, want := range []string{
+		`d="M10 84L40 72L100 24L160 48L250 78L310 84Z"`, `<rect x="70" y="0" width="120"`, // 3 units to the pound
+		`class="mark" x1="130"`, `class="end" x1="190"`, "likely £100", "at most £120", "Wheels (about £10)",
+	} {
+		if !strings.Contains(body, want) {
+			t.Errorf("the page lacks %q:\n%s", want, body[strings.Index(body, `id="price"`):strings.Index(body, `id="diary"`)])
+		}
+	}
+	price.Spread.Steps = nil
+	_, _, body = b.get("/?show=behind")
+	if strings.Contains(body, `class="hill" d=`) || !strings.Contains(body, `<rect class="hill named" x="10" y="62" width="300"`) {
+		t.Error("without steps the range is not drawn alone")
+	}
 }

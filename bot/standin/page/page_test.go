@@ -28,6 +28,7 @@ type bench struct {
 	server *httptest.Server
 	owner  *standin.Person
 	ellie  *standin.Person
+	behind page.Behind
 }
 
 func open(t *testing.T, start time.Time) *bench {
@@ -40,7 +41,7 @@ func open(t *testing.T, start time.Time) *bench {
 			Settle: func(context.Context) error { return nil },
 			Push:   func(_ context.Context, to time.Time) error { s.Clock().Set(to); return nil },
 			Next:   func(context.Context) (page.Due, bool, error) { return page.Due{}, false, nil },
-			Behind: func(context.Context, int64) (page.Behind, error) { return page.Behind{}, nil },
+			Behind: func(context.Context, int64) (page.Behind, error) { return b.behind, nil },
 		},
 	}))
 	t.Cleanup(func() { b.server.Close(); s.Close() })
