@@ -104,6 +104,8 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.askCallOff(e, Customer)
 	case !e.open() && t.means(said, wording.SayWhen):
 		t.tell(c.ID, wording.VisitKept, t.visitFacts(e), t.visitRow(e))
+	case !e.open() && t.wantsMove(e, said, w.Body):
+		t.startMove(e, Customer)
 	case !e.open():
 		t.passOn(c, w.Body)
 	case w.Edited:

@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"example.org/dryhand/bot"
@@ -30,6 +31,23 @@ func (t *turn) startMove(e *Enquiry, side Side) {
 	e.Move = &Move{By: side}
 	e.Rev++
 	t.offerMove(e, side, "")
+}
+
+// wantsMove tells whether a customer wishes for another time in their own words, and
+// keeps which: "can we do Thursday morning instead". It takes a word for moving and a
+// time: "see you on Thursday" moves nothing, and half a wish is the boss's to read.
+func (t *turn) wantsMove(e *Enquiry, said, text string) bool {
+	if t.languageOf(e.Chat) != "" {
+		return false // times are read in English
+	}
+	moving := slices.ContainsFunc(t.typed(wording.SayInstead), func(w string) bool {
+		return strings.Contains(" "+said+" ", " "+plain(w)+" ")
+	})
+	if !moving || !t.suits(e, text) {
+		return false
+	}
+	e.Unclear = nil // which of two days was meant, they see from what is offered
+	return true
 }
 
 // offerMove shows a side the times it can choose from.

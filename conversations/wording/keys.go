@@ -205,6 +205,7 @@ const (
 	SayRain                Key = "say-rain"
 	SayCalendar            Key = "say-calendar"
 	SayWhen                Key = "say-when"
+	SayInstead             Key = "say-instead"
 	AskOfferedMove         Key = "ask-offered-move"
 	RunningLateUnit        Key = "running-late-unit"
 	Understood             Key = "understood"
