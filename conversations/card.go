@@ -30,7 +30,7 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 	f.Out = nil
 	for _, q := range e.Queries {
 		if q.Answer != "" {
-			f.Out = append(f.Out, t.word(wording.LineQuery, wording.Facts{Question: q.Asked, Text: q.Answer}))
+			f.Out = append(f.Out, t.word(wording.LineQuery, wording.Facts{Question: t.asked(q), Text: q.Answer}))
 		}
 	}
 	f.Count = len(worthSeeing(e.Photos))

@@ -16,9 +16,12 @@ import (
 type Query struct {
 	Asked string    `json:"asked"`
 	At    time.Time `json:"at"`
-	// Photo: a picture is wanted; Had is how many there were before.
-	Photo bool `json:"photo,omitempty"`
-	Had   int  `json:"had,omitempty"`
+	// Photo: a picture is wanted; Had is how many there were before. Picture names what
+	// is to be on it, so that each side reads it in their own language; a query of
+	// before there was more than one has it in Asked.
+	Photo   bool   `json:"photo,omitempty"`
+	Picture string `json:"picture,omitempty"`
+	Had     int    `json:"had,omitempty"`
 	// Answer is theirs in words, empty until it has come.
 	Answer string `json:"answer,omitempty"`
 }
@@ -76,7 +79,7 @@ func (t *turn) queryPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 			return
 		}
 		t.takeOff(w)
-		t.queryAnswered(c, t.label(wording.LabelCantSay))
+		t.queryAnswered(c, t.wordsOf(t.Owner).Label(wording.LabelCantSay)) // he is who reads it
 		return
 	}
 	if e.Stage == Closed || e.Stage == Done || p.rev != e.Rev {
@@ -93,7 +96,7 @@ func (t *turn) queryPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	default:
 		for _, pic := range askable {
 			if queryPhoto+pic.key == p.choice {
-				t.query(e, Query{Asked: t.word(pic.view, wording.Facts{}), Photo: true})
+				t.query(e, Query{Picture: pic.key, Photo: true})
 				return
 			}
 		}
@@ -109,16 +112,28 @@ func (t *turn) query(e *Enquiry, q Query) {
 		return
 	}
 	q.At, q.Had = t.now, len(e.Photos)
-	q.Asked = pieces(q.Asked)[0]
+	if !q.Photo {
+		q.Asked = pieces(q.Asked)[0]
+	}
 	e.Queries = append(e.Queries, q)
 	customer.Asked = e.ID
-	f := wording.Facts{Name: e.Name, Car: carName(e), Text: q.Asked}
+	f := wording.Facts{Name: e.Name, Car: carName(e), Text: t.asked(q)}
 	k := wording.AskQuery
 	if q.Photo {
 		k = wording.AskPicture
 	}
 	t.tell(e.Chat, k, f, t.presses(e, pressQuery, named{queryNone, wording.LabelCantSay})...)
 	t.tell(t.Owner, wording.OwnerQueryAsked, f)
+}
+
+// asked is what a question asks.
+func (t *turn) asked(q Query) string {
+	for _, pic := range askable {
+		if q.Picture == pic.key {
+			return t.word(pic.view, wording.Facts{})
+		}
+	}
+	return q.Asked
 }
 
 // openQuery is the question a customer has not answered yet, nil if there is none.
@@ -164,7 +179,7 @@ func (t *turn) queryPictured(e *Enquiry, words string) bool {
 		return false
 	}
 	c.Asked = ""
-	q.Answer = t.label(wording.LabelPhotoCame)
+	q.Answer = t.wordsOf(t.Owner).Label(wording.LabelPhotoCame)
 	if t.Owner != 0 {
 		t.showPhotos(e, worthSeeing(e.Photos[min(q.Had, len(e.Photos)):]))
 	}
@@ -178,7 +193,7 @@ func (t *turn) answerOnCard(e *Enquiry, q Query) {
 	if t.Owner == 0 {
 		return
 	}
-	f := wording.Facts{Name: e.Name, Question: q.Asked, Text: q.Answer}
+	f := wording.Facts{Name: e.Name, Question: t.asked(q), Text: q.Answer}
 	text := t.word(wording.OwnerQueryAnswer, f)
 	if e.Quote != nil && e.Stage == Waits {
 		card := t.card(e)
