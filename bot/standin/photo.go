@@ -2,11 +2,14 @@ package standin
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"fmt"
 	"image"
 	_ "image/gif" // what a client can send as a photo
 	"image/jpeg"
 	_ "image/png"
+	"slices"
+	"sync"
 
 	"golang.org/x/image/draw"
 	_ "golang.org/x/image/webp"
@@ -26,10 +29,42 @@ type rendition struct {
 	width, height int
 }
 
-// renditions are a picture's sizes, smallest first. A JPEG that fits the largest
+// rendered keeps the renditions of the latest pictures by what they hold: plays send the
+// same few again and again, and scaling is most of their time.
+var rendered = struct {
+	sync.Mutex
+	of map[[sha256.Size]byte][]rendition
+}{of: map[[sha256.Size]byte][]rendition{}}
+
+// keptRenditions is how many pictures are kept, some megabytes of them.
+const keptRenditions = 16
+
+// renditions is render, done once for each picture of late. Nobody may change them.
+func renditions(data []byte) ([]rendition, error) {
+	sum := sha256.Sum256(data)
+	rendered.Lock()
+	all, known := rendered.of[sum]
+	rendered.Unlock()
+	if known {
+		return slices.Clone(all), nil
+	}
+	all, err := render(data)
+	if err != nil {
+		return nil, err
+	}
+	rendered.Lock()
+	defer rendered.Unlock()
+	if len(rendered.of) >= keptRenditions {
+		clear(rendered.of)
+	}
+	rendered.of[sum] = slices.Clone(all)
+	return all, nil
+}
+
+// render makes a picture's sizes, smallest first. A JPEG that fits the largest
 // box is kept byte for byte as the largest; everything else becomes a JPEG
 // without metadata. Orientation tags are not applied.
-func renditions(data []byte) ([]rendition, error) {
+func render(data []byte) ([]rendition, error) {
 	frame, format, err := image.DecodeConfig(bytes.NewReader(data))
 	if err != nil {
 		return nil, badRequest("IMAGE_PROCESS_FAILED")

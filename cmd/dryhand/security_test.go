@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 	"unicode/utf8"
 
 	"github.com/google/go-cmp/cmp"
@@ -125,6 +126,10 @@ func feedIsWhole(t *testing.T, w *world) {
 // one only the owner is shown, changes nothing and says nothing of anybody.
 func TestForeignPressesChangeNothing(t *testing.T) {
 	w := story(t, storyBegins+storyHeld+storyAsked)
+	// What is still to come of the photos has come.
+	if err := w.until(t.Context(), w.clock.Now().Add(3*time.Minute)); err != nil {
+		t.Fatal(err)
+	}
 	mallory := w.standin.Person(666, "Mallory")
 	mallory.Say("/start")
 	settle(t, w)

@@ -107,12 +107,18 @@ type file struct {
 	Rules map[string]string `yaml:"rules"`
 }
 
+// What is shipped is read once: words do not change.
+var (
+	shipped = sync.OnceValues(func() (*Words, error) { return Parse("en-GB.yaml", english) })
+	others  = sync.OnceValues(func() (*Words, error) { return Parse("pl.yaml", polish) })
+)
+
 // Default is British English, complete.
-func Default() (*Words, error) { return Parse("en-GB.yaml", english) }
+func Default() (*Words, error) { return shipped() }
 
 // Others are the other languages that are shipped, each complete.
 func Others() ([]*Words, error) {
-	w, err := Parse("pl.yaml", polish)
+	w, err := others()
 	return []*Words{w}, err
 }
 

@@ -94,7 +94,7 @@ func (p *Player) do(ctx context.Context, l Line) error {
 	// stands still; that must not look like patience.
 	patience := p.Patience
 	if patience == 0 {
-		patience = 30 * time.Second
+		patience = 2 * time.Minute
 	}
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
