@@ -85,6 +85,12 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case c.Person:
 		t.passOn(c, w.Body)
 	case t.snagSaid(c, w.Body):
+	case t.means(said, wording.SayVAT):
+		k := wording.VATNone
+		if t.Rules.Money.VATRegistered {
+			k = wording.VATIncluded
+		}
+		t.lead(c, t.word(k, wording.Facts{}))
 	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:
 		t.anotherCar(c, e)
 	case t.means(said, wording.SayChange) && e != nil && e.open():

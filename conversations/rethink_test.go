@@ -125,3 +125,16 @@ func TestChangingWhatIsToBeKnown(t *testing.T) {
 		t.Errorf("without needles there is no price:\n%s", o.lastTo(mia).Text)
 	}
 }
+
+// Whether VAT is in a price can be asked at any question, and the question stays.
+func TestIsThatWithVAT(t *testing.T) {
+	for registered, want := range map[bool]string{true: "have VAT in them", false: "nothing comes on top"} {
+		tk := talk(t)
+		tk.Rules.Money.VATRegistered = registered
+		o := newOffice(t, tk)
+		o.say(mia, "Ford Fiesta, inside and out, I'll bring it to you", "just the price", "Is that with VAT?")
+		if got := o.lastTo(mia); !strings.Contains(got.Text, want) || len(got.Choices) == 0 {
+			t.Errorf("registered %v: %s", registered, got.Text)
+		}
+	}
+}
