@@ -513,9 +513,13 @@ func (p *play) nextStep(e bot.Event, said []bot.Message) {
 	if c.Stopped || c.Blocked || c.Person || q.Stage == conversations.Waits || asked {
 		return
 	}
-	switch e.What.(type) {
+	switch w := e.What.(type) {
 	case bot.Photo, bot.Membership:
 		return // answered when it has been looked at; coming back is no question
+	case bot.Tap:
+		if strings.Contains(w.Data, "|agree|") {
+			return // the owner is at their car, and it is his turn
+		}
 	}
 	if slices.ContainsFunc(said, func(m bot.Message) bool { return m.Chat == e.Chat && len(m.Choices) > 0 }) {
 		return

@@ -176,7 +176,7 @@ func (t *turn) turnDial(c *Chat, d dial, text string) {
 	next := t.layer
 	if !d.read(t, text, &next) {
 		c.Setting = d.name
-		t.tell(c.ID, d.ask, wording.Facts{Text: t.label(d.label), Now: d.show(t.Words, t.Rules), Question: text})
+		t.tell(c.ID, d.ask, wording.Facts{Text: t.label(d.label), Now: d.show(t.Words, t.Rules), Question: brief(text)})
 		return
 	}
 	f := wording.Facts{Text: t.label(d.label), Was: d.show(t.Words, t.Rules), Now: d.show(t.Words, t.file.Under(unversioned(next)))}
