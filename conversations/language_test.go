@@ -88,7 +88,8 @@ func TestEverybodyIsToldInTheirLanguage(t *testing.T) {
 		case "sheet":
 			return // in the words of the rules file
 		}
-		if m.Chat == boss && p.began != p.language(boss) {
+		p.mixed = p.mixed || p.began != p.language(boss)
+		if m.Chat == boss && p.mixed {
 			return // what waited while his hands were full is as it was said
 		}
 		read := m.Text

@@ -49,6 +49,8 @@ type play struct {
 	// at the start.
 	reads func(*play, bot.Message)
 	began string
+	// mixed: the owner has read another language in between.
+	mixed bool
 }
 
 func TestAnythingAtAll(t *testing.T) {
