@@ -123,6 +123,19 @@ type store struct {
 	rdb redis.UniversalClient
 }
 
+// surroundings are a store and a platform that holds nobody to its limits.
+func (l *lab) surroundings(ctx context.Context) (*store, *platform, error) {
+	s, err := l.startStore(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	p, err := l.startPlatform(false)
+	if err != nil {
+		return nil, nil, err
+	}
+	return s, p, nil
+}
+
 // startStore starts a redis-server as one goes live, but for how often it syncs.
 func (l *lab) startStore(ctx context.Context) (*store, error) {
 	path, err := exec.LookPath("redis-server")

@@ -22,11 +22,7 @@ var towardsADay = script{before: "hello", texts: []string{"Ford Fiesta", "outsid
 // that takes. Beside it stand the same bodies, JSON as it is, in a hash of their own.
 func (l *lab) memory(ctx context.Context) ([]figure, error) {
 	const business = "sample"
-	s, err := l.startStore(ctx)
-	if err != nil {
-		return nil, err
-	}
-	p, err := l.startPlatform(false)
+	s, p, err := l.surroundings(ctx)
 	if err != nil {
 		return nil, err
 	}

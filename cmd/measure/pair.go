@@ -16,11 +16,7 @@ import (
 // applied once.
 func (l *lab) twoBots(ctx context.Context) ([]figure, error) {
 	const business = "pair"
-	s, err := l.startStore(ctx)
-	if err != nil {
-		return nil, err
-	}
-	p, err := l.startPlatform(false)
+	s, p, err := l.surroundings(ctx)
 	if err != nil {
 		return nil, err
 	}

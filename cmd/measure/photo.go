@@ -21,11 +21,7 @@ import (
 // not make smaller, and looks what a real bot takes to fetch it, decode it and measure
 // it. Beside it stands a thumbnail of the same file by another program.
 func (l *lab) photo(ctx context.Context) ([]figure, error) {
-	s, err := l.startStore(ctx)
-	if err != nil {
-		return nil, err
-	}
-	p, err := l.startPlatform(false)
+	s, p, err := l.surroundings(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -9,11 +9,7 @@ import (
 // start measures how soon a bot is ready, what it takes while nothing happens, and how
 // large it is.
 func (l *lab) start(ctx context.Context) ([]figure, error) {
-	s, err := l.startStore(ctx)
-	if err != nil {
-		return nil, err
-	}
-	p, err := l.startPlatform(false)
+	s, p, err := l.surroundings(ctx)
 	if err != nil {
 		return nil, err
 	}
