@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -265,19 +266,24 @@ func (h *heard) when() {
 }
 
 // suits takes what somebody says of when it suits them, and reports whether it
-// said anything. What was said before counts no more.
-func (t *turn) suits(e *Enquiry, text string) bool {
-	m := when.Read(text, t.saidAt())
+// said anything. What was said before counts no more. From are the times "an hour
+// later" may be told from.
+func (t *turn) suits(e *Enquiry, text string, from ...time.Time) bool {
+	m, _ := when.ReadFrom(text, t.saidAt(), from...)
 	unclear := t.unclear(m)
 	if len(m.Prefer)+len(unclear) == 0 && m.Only.Any() {
 		return false
 	}
-	e.Times, e.Only, e.Unclear = m.Prefer, nil, unclear
-	if !m.Only.Any() {
-		only := m.Only
-		e.Only = &only
-	}
+	e.Times, e.Only, e.Unclear = m.Prefer, bounds(m), unclear
 	return true
+}
+
+// bounds are those that a meaning sets, nil for none.
+func bounds(m when.Meaning) *diary.Times {
+	if m.Only.Any() {
+		return nil
+	}
+	return &m.Only
 }
 
 // unhear takes back what was understood of the last text in own words.
