@@ -293,6 +293,11 @@ func TestFreeEqualsBruteForce(t *testing.T) {
 					book := diary.NewBook(diary.Ahead(q.days, q.rules, q.now), q.rules, q.now)
 					book.Free(diary.Wish{Need: time.Minute, Outdoor: true})
 					want, got := bruteForce(q), book.Free(q.wish)
+					for _, s := range want {
+						if end, ok := q.rules.Over(q.wish, s.Start); s.Days > 1 && (!ok || !end.Equal(s.End)) {
+							t.Fatalf("begun at %v it is over at %v, by brute force at %v", s.Start, end, s.End)
+						}
+					}
 					if diff := cmp.Diff(want, got); diff != "" {
 						t.Fatalf("(-brute force +got):\n%s", diff)
 					}
