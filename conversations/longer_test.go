@@ -107,5 +107,5 @@ func TestSeveralDaysAtWork(t *testing.T) {
 	}
 	o.until(second.End.Add(time.Hour))
 	o.tap(boss, "Finish")
-	o.button(boss, "180 by the clock") // an hour and a half of each day
+	o.button(boss, "3 hours by the clock") // an hour and a half of each day
 }

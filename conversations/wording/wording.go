@@ -166,7 +166,7 @@ func Parse(name string, src []byte) (*Words, error) {
 			wrong = append(wrong, fmt.Errorf("wording: %s:%d: nobody says %q; the names are those of the default file", name, lines()[k], k))
 			continue
 		}
-		t, err := compile(k, text, template.FuncMap{"plural": plural})
+		t, err := compile(k, text, template.FuncMap{"plural": plural, "lasts": w.lasts})
 		if err != nil {
 			wrong = append(wrong, fmt.Errorf("wording: %s:%d: %s: %w", name, lines()[k], k, err))
 			continue
@@ -258,6 +258,22 @@ func (w *Words) Say(k Key, f Facts) string {
 		return string(k)
 	}
 	return b.String()
+}
+
+// mostMinutes is up to how many minutes a length of time is said in minutes: nobody
+// says "240 minutes" who would not say "two hours" for 120 (ours).
+const mostMinutes = 90
+
+// lasts words a length of time, given in minutes, to the minute: "45 minutes",
+// "4 hours", "1 hour 59 minutes".
+func (w *Words) lasts(minutes int) string {
+	if w.sentences[Lasts].with == nil {
+		return "" // the sentences are being read
+	}
+	if minutes <= mostMinutes {
+		return w.Say(Lasts, Facts{Minutes: minutes})
+	}
+	return w.Say(Lasts, Facts{Count: minutes / 60, Minutes: minutes % 60})
 }
 
 // Label is the text of a button. Behind a bar a label may list what people type
