@@ -1,5 +1,5 @@
-// Package desk is the one loop every event goes through: load what it may
-// touch, let the conversation decide, commit everything at once; and again from
+// Package desk is the one loop every event goes through: recall or load what it
+// may touch, let the conversation decide, commit everything at once; and again from
 // the start when something moved meanwhile.
 //
 // A message, a tap, a photo that has been measured and a moment that has come
@@ -112,7 +112,7 @@ func (b *brokenError) Unwrap() error { return b.err }
 func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (string, error) {
 	keys := conversations.Touches(e)
 	var lists []conversations.List
-	loaded, err := d.load(ctx, e, keys)
+	loaded, recalled, err := d.recall(ctx, e, keys)
 	if err != nil {
 		return "", err
 	}
@@ -125,13 +125,21 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 			return "", err
 		}
 		decision, err := d.decide(loaded, found, e)
+		if err != nil && recalled {
+			// The event may have been put aside long ago, or what it meets have moved.
+			recalled = false
+			if loaded, err = d.load(ctx, e, keys); err != nil {
+				return "", err
+			}
+			continue
+		}
 		if err != nil {
 			return "", err
 		}
 		if len(decision.Need) > 0 {
 			more, asked := conversations.Lists(decision.Need)
 			keys, lists = append(keys, more...), append(lists, asked...)
-			if loaded, err = d.load(ctx, e, keys); err != nil {
+			if loaded, recalled, err = d.recall(ctx, e, keys); err != nil {
 				return "", err
 			}
 			continue
@@ -150,9 +158,12 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		if d.Tried != nil {
 			d.Tried(Try{Event: e, Loaded: loaded, Decision: decision, Outcome: outcome, Took: time.Since(began)})
 		}
-		if outcome == ledger.Conflict {
-			loaded = again
+		switch outcome {
+		case ledger.Conflict:
+			loaded, recalled = again, false
 			continue
+		case ledger.Repeated:
+			return "", d.finish(ctx, e.Op+"!again", item)
 		}
 		if decision.Claimed != 0 && d.Claimed != nil {
 			d.Claimed(decision.Claimed)
@@ -163,6 +174,16 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		return decision.Toast, nil
 	}
 	return "", ErrBusy
+}
+
+// recall brings what an event may touch, from memory if this process has had all of it
+// in hand lately: then the commit is the only round trip, and tells if that was wrong.
+func (d *Desk) recall(ctx context.Context, e bot.Event, keys []string) (loaded ledger.Loaded, recalled bool, err error) {
+	if loaded, recalled = d.Ledger.Recall(keys...); recalled {
+		return loaded, true, nil
+	}
+	loaded, err = d.load(ctx, e, keys)
+	return loaded, false, err
 }
 
 func (d *Desk) load(ctx context.Context, e bot.Event, keys []string) (ledger.Loaded, error) {
