@@ -33,9 +33,10 @@ type Desk struct {
 	Talk func() conversations.Talk
 	Now  func() time.Time
 	Log  *slog.Logger
-	// Woken, if set, is called after a commit that left something to send or
-	// to be reminded of, so that nobody has to poll for it.
-	Woken func()
+	// Woken, if set, is called after a commit that left something to send, or to be
+	// reminded of, so that nobody has to poll for it; due is the earliest moment of
+	// those, zero if there is none.
+	Woken func(send bool, due time.Time)
 	// Claimed, if set, is told who has become the owner.
 	Claimed func(bot.ChatID)
 	// Tried, if set, is told of every commit that the store has answered.
@@ -168,9 +169,7 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		if decision.Claimed != 0 && d.Claimed != nil {
 			d.Claimed(decision.Claimed)
 		}
-		if d.Woken != nil && len(change.Send)+len(change.Set) > 0 {
-			d.Woken()
-		}
+		d.wake(change)
 		return decision.Toast, nil
 	}
 	return "", ErrBusy
@@ -241,12 +240,11 @@ func (d *Desk) TooFast(ctx context.Context, e bot.Event, first bool) error {
 	if err != nil {
 		return err
 	}
-	if _, err := d.Ledger.Commit(ctx, ledger.Change{Op: e.Op, Now: now, Send: []ledger.Out{out}}); err != nil {
+	change := ledger.Change{Op: e.Op, Now: now, Send: []ledger.Out{out}}
+	if _, err := d.Ledger.Commit(ctx, change); err != nil {
 		return fmt.Errorf("desk: telling somebody of %s: %w", Ref(e.Op), err)
 	}
-	if d.Woken != nil {
-		d.Woken()
-	}
+	d.wake(change)
 	return nil
 }
 
@@ -318,10 +316,22 @@ func (d *Desk) setAside(ctx context.Context, e bot.Event, item *ledger.Due, caus
 	if err := d.Ledger.Poison(ctx, e.Op, body, cause.Error(), d.Now()); err != nil {
 		return fmt.Errorf("desk: setting %s aside: %w", Ref(e.Op), err)
 	}
-	if d.Woken != nil {
-		d.Woken()
-	}
+	d.wake(tell)
 	return nil
+}
+
+// wake tells whoever sends and sweeps what a change has left for them.
+func (d *Desk) wake(c ledger.Change) {
+	if d.Woken == nil || len(c.Send)+len(c.Set) == 0 {
+		return
+	}
+	var due time.Time
+	for _, item := range c.Set {
+		if due.IsZero() || item.At.Before(due) {
+			due = item.At
+		}
+	}
+	d.Woken(len(c.Send) > 0, due)
 }
 
 func (d *Desk) point(name, op string) {
