@@ -18,7 +18,6 @@ import (
 	"strings"
 	"sync"
 	"text/template"
-	"text/template/parse"
 	"time"
 
 	"github.com/goccy/go-yaml"
@@ -109,8 +108,9 @@ type file struct {
 
 // What is shipped is read once: words do not change.
 var (
-	shipped = sync.OnceValues(func() (*Words, error) { return Parse("en-GB.yaml", english) })
-	others  = sync.OnceValues(func() (*Words, error) { return Parse("pl.yaml", polish) })
+	complete = sync.OnceValues(func() (file, error) { return read("en-GB.yaml", english) })
+	shipped  = sync.OnceValues(func() (*Words, error) { return Parse("en-GB.yaml", english) })
+	others   = sync.OnceValues(func() (*Words, error) { return Parse("pl.yaml", polish) })
 )
 
 // Default is British English, complete.
@@ -132,9 +132,15 @@ func (w *Words) Rules() map[string]string { return w.rules }
 // Parse reads a complete wording file. The error names the file and line of
 // everything that is wrong.
 func Parse(name string, src []byte) (*Words, error) {
-	f, err := read(name, src)
+	wanted, err := complete()
 	if err != nil {
 		return nil, err
+	}
+	f := wanted
+	if !bytes.Equal(src, english) {
+		if f, err = read(name, src); err != nil {
+			return nil, err
+		}
 	}
 	lines := sync.OnceValue(func() map[string]int { return linesOf(src) }) // only mistakes need them
 	f.fill()
@@ -149,12 +155,6 @@ func Parse(name string, src []byte) (*Words, error) {
 	}
 	if len(f.Days) != 7 || len(f.Months) != 12 {
 		wrong = append(wrong, fmt.Errorf("wording: %s: days needs 7 names from Sunday on and months 12, found %d and %d", name, len(f.Days), len(f.Months)))
-	}
-	wanted := f
-	if !bytes.Equal(src, english) {
-		if wanted, err = read("en-GB.yaml", english); err != nil {
-			return nil, err
-		}
 	}
 	for k := range wanted.Sentences {
 		if _, ok := f.Sentences[k]; !ok {
@@ -199,19 +199,25 @@ func (f *file) fill() {
 	}
 }
 
-// compile parses a sentence and tries it on full and on empty facts.
+// compile parses a sentence and tries it on full and on empty facts. One without any
+// needs no template.
 func compile(name, text string, funcs template.FuncMap) (s sentence, err error) {
-	if s.with, err = template.New(name).Option("missingkey=error").Funcs(funcs).Parse(strings.TrimSpace(text)); err != nil {
-		return s, err
+	text = strings.TrimSpace(text)
+	if s.fixed = !strings.Contains(text, "{{"); s.fixed {
+		s.bare = text
+	} else {
+		if s.with, err = template.New(name).Option("missingkey=error").Funcs(funcs).Parse(text); err != nil {
+			return s, err
+		}
+		var bare strings.Builder
+		if err := s.with.Execute(&bare, Facts{}); err != nil {
+			return s, err
+		}
+		if err := s.with.Execute(io.Discard, full()); err != nil {
+			return s, err
+		}
+		s.bare = bare.String()
 	}
-	var bare strings.Builder
-	if err := s.with.Execute(&bare, Facts{}); err != nil {
-		return s, err
-	}
-	if err := s.with.Execute(io.Discard, full()); err != nil {
-		return s, err
-	}
-	s.bare, s.fixed = bare.String(), !slices.ContainsFunc(s.with.Root.Nodes, func(n parse.Node) bool { return n.Type() != parse.NodeText })
 	for _, way := range strings.Split(s.bare, "|") {
 		s.typed = append(s.typed, strings.TrimSpace(way))
 	}
