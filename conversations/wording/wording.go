@@ -69,7 +69,7 @@ type Facts struct {
 
 // Words are the sentences of one language.
 type Words struct {
-	sentences map[Key]sentence
+	sentences map[Key]*sentence
 	language  string
 	days      []string
 	months    []string
@@ -78,9 +78,15 @@ type Words struct {
 	rules     map[string]string
 }
 
-// sentence is one of them. What it is without any facts is worked out once: all
+// sentence is one of them, compiled when it is first said: nobody waits at the start
+// for hundreds that are not. What it is without any facts is worked out once, too: all
 // labels are so, and are looked at with every message.
 type sentence struct {
+	name, text string
+	funcs      template.FuncMap
+
+	once sync.Once
+	err  error
 	with *template.Template
 	// bare is the sentence without facts, and says the same with any if fixed. typed
 	// is bare, cut at its bars.
@@ -144,7 +150,7 @@ func Parse(name string, src []byte) (*Words, error) {
 	}
 	lines := sync.OnceValue(func() map[string]int { return linesOf(src) }) // only mistakes need them
 	f.fill()
-	w := &Words{sentences: map[Key]sentence{}, language: f.Language, days: f.Days, months: f.Months, money: f.Money, decimal: f.Decimal, rules: f.Rules}
+	w := &Words{sentences: map[Key]*sentence{}, language: f.Language, days: f.Days, months: f.Months, money: f.Money, decimal: f.Decimal, rules: f.Rules}
 	var wrong []error
 	plural, err := pluralOf(f.Language, f.Plurals)
 	if err != nil {
@@ -156,6 +162,8 @@ func Parse(name string, src []byte) (*Words, error) {
 	if len(f.Days) != 7 || len(f.Months) != 12 {
 		wrong = append(wrong, fmt.Errorf("wording: %s: days needs 7 names from Sunday on and months 12, found %d and %d", name, len(f.Days), len(f.Months)))
 	}
+	funcs := template.FuncMap{"plural": plural}
+	tried := bytes.Equal(src, english) || bytes.Equal(src, polish) // by the tests
 	for k := range wanted.Sentences {
 		if _, ok := f.Sentences[k]; !ok {
 			wrong = append(wrong, fmt.Errorf("wording: %s: the sentence %q is missing", name, k))
@@ -166,12 +174,14 @@ func Parse(name string, src []byte) (*Words, error) {
 			wrong = append(wrong, fmt.Errorf("wording: %s:%d: nobody says %q; the names are those of the default file", name, lines()[k], k))
 			continue
 		}
-		t, err := compile(k, text, template.FuncMap{"plural": plural})
-		if err != nil {
-			wrong = append(wrong, fmt.Errorf("wording: %s:%d: %s: %w", name, lines()[k], k, err))
-			continue
+		s := &sentence{name: k, text: strings.TrimSpace(text), funcs: funcs}
+		if !tried {
+			if err := s.ready(); err != nil {
+				wrong = append(wrong, fmt.Errorf("wording: %s:%d: %s: %w", name, lines()[k], k, err))
+				continue
+			}
 		}
-		w.sentences[Key(k)] = t
+		w.sentences[Key(k)] = s
 	}
 	return w, errors.Join(wrong...)
 }
@@ -199,29 +209,42 @@ func (f *file) fill() {
 	}
 }
 
-// compile parses a sentence and tries it on full and on empty facts. One without any
+// ready compiles a sentence and tries it on full and on empty facts. One without any
 // needs no template.
-func compile(name, text string, funcs template.FuncMap) (s sentence, err error) {
-	text = strings.TrimSpace(text)
-	if s.fixed = !strings.Contains(text, "{{"); s.fixed {
-		s.bare = text
-	} else {
-		if s.with, err = template.New(name).Option("missingkey=error").Funcs(funcs).Parse(text); err != nil {
-			return s, err
+func (s *sentence) ready() error {
+	s.once.Do(func() {
+		if s.fixed = !strings.Contains(s.text, "{{"); s.fixed {
+			s.bare = s.text
+		} else if s.bare, s.err = s.compile(); s.err != nil {
+			return
 		}
-		var bare strings.Builder
-		if err := s.with.Execute(&bare, Facts{}); err != nil {
-			return s, err
+		for _, way := range strings.Split(s.bare, "|") {
+			s.typed = append(s.typed, strings.TrimSpace(way))
 		}
-		if err := s.with.Execute(io.Discard, full()); err != nil {
-			return s, err
-		}
-		s.bare = bare.String()
+	})
+	return s.err
+}
+
+// compile makes the template, and returns what it says without facts.
+func (s *sentence) compile() (bare string, err error) {
+	if s.with, err = template.New(s.name).Option("missingkey=error").Funcs(s.funcs).Parse(s.text); err != nil {
+		return "", err
 	}
-	for _, way := range strings.Split(s.bare, "|") {
-		s.typed = append(s.typed, strings.TrimSpace(way))
+	var b strings.Builder
+	if err := s.with.Execute(&b, Facts{}); err != nil {
+		return "", err
 	}
-	return s, nil
+	return b.String(), s.with.Execute(io.Discard, full())
+}
+
+// of is a sentence, ready.
+func (w *Words) of(k Key) *sentence {
+	s := w.sentences[k]
+	if s == nil || s.ready() != nil {
+		// Every name of [Key] is in every file, and every file has been tried.
+		return &sentence{fixed: true, bare: string(k), typed: []string{string(k)}}
+	}
+	return s
 }
 
 func full() Facts {
@@ -252,7 +275,7 @@ func (v visit) Visit(n ast.Node) ast.Visitor { v(n); return v }
 
 // Say words a sentence.
 func (w *Words) Say(k Key, f Facts) string {
-	s := w.sentences[k]
+	s := w.of(k)
 	if s.fixed {
 		return s.bare
 	}
@@ -268,11 +291,11 @@ func (w *Words) Say(k Key, f Facts) string {
 
 // Label is the text of a button. Behind a bar a label may list what people type
 // instead of tapping it: "Both | inside and out | the lot".
-func (w *Words) Label(k Key) string { return w.sentences[k].typed[0] }
+func (w *Words) Label(k Key) string { return w.of(k).typed[0] }
 
 // Typed is everything that may be typed instead of tapping a label, the label
 // itself first. The list is everybody's: it must not be changed.
-func (w *Words) Typed(k Key) []string { return slices.Clip(w.sentences[k].typed) }
+func (w *Words) Typed(k Key) []string { return slices.Clip(w.of(k).typed) }
 
 // Money words an amount in pence: "£170", and with pence where there are some,
 // "£12.50".
