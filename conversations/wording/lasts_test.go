@@ -1,8 +1,10 @@
 package wording_test
 
 import (
+	"os"
 	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
 	"example.org/dryhand/conversations/wording"
@@ -54,5 +56,17 @@ func TestNobodyIsToldOfHundredsOfMinutes(t *testing.T) {
 				t.Errorf("%s, %s: %q", w.Language(), k, said)
 			}
 		}
+	}
+}
+
+// What words a length cannot be worded by itself: that would never end.
+func TestLengthsOfLengthsAreRefused(t *testing.T) {
+	src, err := os.ReadFile("en-GB.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	own := regexp.MustCompile(`(?m)^  lasts: .*$`).ReplaceAllString(string(src), `  lasts: "{{lasts .Minutes}}"`)
+	if _, err := wording.Parse("mine.yaml", []byte(own)); err == nil || !strings.Contains(err.Error(), `function "lasts" not defined`) {
+		t.Errorf("refused with %v", err)
 	}
 }
