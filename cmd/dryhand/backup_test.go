@@ -14,6 +14,7 @@ import (
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/ledger/ledgertest"
+	"example.org/dryhand/reminders/sweep"
 )
 
 // The recovery drill: last night's copy, a machine that is new, import, and the
@@ -86,6 +87,44 @@ func TestOldCopiesGo(t *testing.T) {
 	want := []string{"desk-2027-04-01T033000Z.jsonl.asc", "desk-2027-04-03T033000Z.jsonl", "desk-2027-04-04T033000Z.jsonl", "desk-notes.txt", "other-2027-04-01T033000Z.jsonl"}
 	if d := cmp.Diff(want, left); d != "" {
 		t.Errorf("in the folder (-want +got):\n%s", d)
+	}
+}
+
+// A copy is made at the start if there is none, or if its night was slept through.
+func TestAMissedCopyIsMadeAtTheStart(t *testing.T) {
+	london, err := time.LoadLocation("Europe/London")
+	if err != nil {
+		t.Fatal(err)
+	}
+	schedule, err := sweep.ParseSchedule("30 3 * * *", time.Date(2027, 4, 1, 0, 0, 0, 0, london))
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := func(day, hour, minute int) time.Time { return time.Date(2027, 4, day, hour, minute, 0, 0, london) }
+	for _, tt := range []struct {
+		name   string
+		copied time.Time // the zero time for never
+		now    time.Time
+		want   bool
+	}{
+		{"never", time.Time{}, at(2, 9, 0), true},
+		{"last night", at(2, 3, 30), at(2, 9, 0), false},
+		{"just before tonight's", at(2, 3, 30), at(3, 3, 29), false},
+		{"slept through", at(2, 3, 30), at(3, 3, 31), true},
+		{"by hand since", at(3, 8, 0), at(3, 9, 0), false},
+	} {
+		b := backup{BackupFolder: t.TempDir()}
+		if !tt.copied.IsZero() {
+			if err := os.WriteFile(filepath.Join(b.BackupFolder, backupName("desk", tt.copied)), nil, 0o600); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if got := b.missed("desk", schedule, tt.now); got != tt.want {
+			t.Errorf("%s: missed %v, want %v", tt.name, got, tt.want)
+		}
+	}
+	if (backup{BackupCommand: "true"}).missed("desk", schedule, at(2, 9, 0)) {
+		t.Error("nothing is known of what a command was given, and it is called missed")
 	}
 }
 
