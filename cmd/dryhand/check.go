@@ -52,7 +52,7 @@ func (c *checkCommand) Run(ctx context.Context, std streams) error {
 	found := checkFiles(c.Files, time.Now())
 	found = append(found, c.checkStore(ctx)...)
 	if c.TelegramToken != "" {
-		found = append(found, checkPlatform(ctx, c.TelegramToken, c.TelegramAPI, c.PublicURL, time.Now())...)
+		found = append(found, checkPlatform(ctx, c.TelegramToken, c.TelegramAPI, c.PublicURL, time.Now)...)
 	}
 	if c.BackupFolder != "" {
 		found = append(found, checkBackup(c.BackupFolder, c.Business, time.Now()))

@@ -16,6 +16,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"example.org/dryhand/bot/standin"
+	"example.org/dryhand/bot/telegram"
 	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/ledger/ledgertest"
 )
@@ -217,6 +218,38 @@ func TestCheckThePlatform(t *testing.T) {
 				t.Errorf("bot: %+v", f)
 			}
 		})
+	}
+}
+
+// Kinds of updates that never arrive, or that nobody needs, are found.
+func TestCheckKinds(t *testing.T) {
+	for _, tt := range []struct {
+		allowed []string
+		says    string // empty if all is well
+	}{
+		{telegram.UpdateKinds(), ""},
+		{[]string{"message", "edited_message", "my_chat_member"}, "never arriving: callback_query"},
+		{append(telegram.UpdateKinds(), "message_reaction"), "brought and not needed: message_reaction"},
+		{[]string{"message"}, "never arriving: edited_message, callback_query, my_chat_member"},
+		{nil, "more than are needed"},
+	} {
+		f := checkKinds(&models.WebhookInfo{AllowedUpdates: tt.allowed})
+		if f.OK != (tt.says == "") || !strings.Contains(f.Says, tt.says) {
+			t.Errorf("%v: %+v", tt.allowed, f)
+		}
+	}
+}
+
+// A clock that is off by the platform's is found, also where Redis's, on the same
+// machine, is off with it.
+func TestCheckAgainstThePlatformsClock(t *testing.T) {
+	_, api := platform(t, "")
+	for off, ok := range map[time.Duration]bool{0: true, 3 * time.Second: true, time.Minute: false, -time.Hour: false} {
+		found := checkPlatform(t.Context(), playedToken, api, "", func() time.Time { return time.Now().Add(off) })
+		i := slices.IndexFunc(found, func(f finding) bool { return f.What == findOurs })
+		if i < 0 || found[i].OK != ok {
+			t.Errorf("off by %v: %+v", off, found)
+		}
 	}
 }
 
