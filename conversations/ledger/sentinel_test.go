@@ -30,7 +30,7 @@ func TestSentinels(t *testing.T) {
 	replica := ledgertest.NewServer(t, "--appendonly", "yes", "--appendfsync", "always", "--replicaof", host+" "+port)
 	l := open(t, ledgertest.Client(t, "redis://"+sentinel(t, host, port)+"?master_name=desk"), "desk")
 	ctx := context.Background()
-	ready(t, l.Ledger)
+	ledgertest.Back(t, l.Ledger)
 	waitForReplica(t, replica)
 	var said []string
 	write := func(n int, until func(error) bool) {
