@@ -73,7 +73,8 @@ func faultsSize(t *testing.T) (schedules, bot, store int) {
 	if schedules == short {
 		return short, ofBot * short, ofStore * short
 	}
-	return schedules, max(300, ofBot*schedules), max(100, ofStore*schedules)
+	const mostOfBot, mostOfStore = 10_000, 4_000 // updates; what is restarted for them takes its time
+	return schedules, min(max(300, ofBot*schedules), mostOfBot), min(max(100, ofStore*schedules), mostOfStore)
 }
 
 // faultsSeed is where the schedules begin: each has the seed after the one
@@ -169,10 +170,10 @@ func playSchedules(t *testing.T, name string, bots, n int, seed uint64) *row {
 
 // TestFaults breaks the whole desk on purpose and counts what comes of it. As it
 // stands it takes some seconds. DRYHAND_FAULTS is how many schedules to play; under
-// faults of the bot there are five times, and under faults of the store twice as
-// many updates:
+// faults of the bot there are five times as many updates, up to ten thousand, and under
+// each fault of the store twice as many, up to four thousand:
 //
-//	DRYHAND_FAULTS=2000 go test ./cmd/dryhand -run 'TestFaults$' -v -timeout 1h
+//	DRYHAND_FAULTS=10000 go test ./cmd/dryhand -run 'TestFaults$' -v -timeout 3h
 func TestFaults(t *testing.T) {
 	if testing.Short() {
 		t.Skip("starts many processes")
