@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -30,7 +31,7 @@ func TestSentinels(t *testing.T) {
 	l := open(t, ledgertest.Client(t, "redis://"+watching+"?master_name=desk"), "desk")
 	ctx := context.Background()
 	ledgertest.Back(t, l.Ledger)
-	waitForReplica(t, watching)
+	waitForReplica(t, watching, server)
 	var said []string
 	write := func(n int, until func(error) bool) {
 		t.Helper()
@@ -110,15 +111,20 @@ func sentinel(t *testing.T, host, port string) string {
 	return ""
 }
 
-// waitForReplica waits until the Sentinel has seen a replica that follows its master.
-func waitForReplica(t *testing.T, watching string) {
+// waitForReplica waits until the Sentinel has seen a replica that follows its master, and
+// the master sends it what it writes: not before the replica has told that it is ready.
+func waitForReplica(t *testing.T, watching string, master *ledgertest.Server) {
 	t.Helper()
-	rdb := redis.NewSentinelClient(&redis.Options{Addr: watching})
-	defer rdb.Close()
+	seen := redis.NewSentinelClient(&redis.Options{Addr: watching})
+	defer seen.Close()
+	rdb := ledgertest.Client(t, master.URL())
 	for range 500 {
-		replicas, err := rdb.Replicas(context.Background(), "desk").Result()
+		replicas, err := seen.Replicas(context.Background(), "desk").Result()
 		if err == nil && len(replicas) == 1 && replicas[0]["master-link-status"] == "ok" {
-			return
+			info, err := rdb.Info(context.Background(), "replication").Result()
+			if err == nil && strings.Contains(info, "state=online") {
+				return
+			}
 		}
 		time.Sleep(20 * time.Millisecond)
 	}
