@@ -181,8 +181,12 @@ func onSite(t *testing.T, name string, updates int, seed uint64, make func() (*l
 				t.Fatal(err)
 			}
 			s.back = func() {
-				r.back = max(r.back, ledgertest.Back(t, probe))
+				took := ledgertest.Back(t, probe)
+				r.back = max(r.back, took)
 				r.backs++
+				if took > mostBack {
+					r.late++
+				}
 			}
 		}
 		x.under(t.Context(), r, updates, seed, breaks(s), nil)
