@@ -18,7 +18,7 @@ import (
 )
 
 // The recovery drill: last night's copy, a machine that is new, import, and the
-// customer who was in the middle of something goes on where they were.
+// customer who was in the middle of something goes on where they were, to a booking.
 func TestRecoveryDrill(t *testing.T) {
 	w := story(t, storyBegins+storyHeld)
 	records := everything(t, w.ledger)
@@ -46,6 +46,25 @@ func TestRecoveryDrill(t *testing.T) {
 	if d := cmp.Diff(records, everything(t, ledgerAt(t, fresh.URL()))); d != "" {
 		t.Errorf("on the new machine (-was +is):\n%s", d)
 	}
+	// Zuleika had been asked whether she wants reminding, on the old machine. She wonders,
+	// is asked again by the new one, and it goes on from there to the owner's tap.
+	s := newServed(t, fresh.URL())
+	zuleikaIs, owner := s.platform.Person(int64(zuleika), "Zuleika"), s.platform.Person(int64(playedOwner), "Owner")
+	press := func(p *standin.Person, label string) {
+		t.Helper()
+		b := latest(t, p, label)
+		p.TapData(b.message, b.data)
+	}
+	owner.Say("today")
+	s.heard(owner, "diary")
+	zuleikaIs.Say("are you there")
+	s.heard(zuleikaIs, "remind")
+	press(zuleikaIs, "Yes, remind me")
+	s.heard(zuleikaIs, "Shall we ask the boss")
+	press(zuleikaIs, "Yes, ask for it")
+	s.heard(owner, "Zuleika")
+	press(owner, "Yes, book it")
+	s.heard(zuleikaIs, "It's booked, Zuleika: Wed 14 Apr, 09:00")
 	if status, out, errs := dryhand(t, "check", "--redis-url", fresh.URL(), "--backup-folder", folder); status != 1 || !strings.Contains(out, "WRONG  backup") {
 		t.Errorf("a copy of 2027 seen today: exit %d\n%s%s", status, out, errs)
 	}

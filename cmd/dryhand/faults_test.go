@@ -31,7 +31,7 @@ type row struct {
 	// be committed; backs is how often that was looked at, late how often it was too long.
 	back        time.Duration
 	backs, late int
-	meant bool // a control: what goes wrong is not worth telling
+	meant       bool // a control: what goes wrong is not worth telling
 }
 
 // add counts one schedule in.
