@@ -273,12 +273,14 @@ func checkBackup(folder, business string, now time.Time) finding {
 	last := names[len(names)-1]
 	at, _ := copyTime(last, business)
 	n, err := readWhole(filepath.Join(folder, last))
-	switch ago := now.Sub(at).Round(time.Minute); {
+	switch ago := now.Sub(at); {
 	case err != nil:
 		return wrong(what, fmt.Sprintf("%s cannot be used: %v", last, err), "the one before it may be whole; is the disk full or failing?")
-	case ago.Abs() > most:
-		return wrong(what, fmt.Sprintf("the last copy, %s, was made %v ago", last, ago), "is serve running with --backup-folder? its log has lines \"backup failed\"")
+	case ago < -time.Hour:
+		return wrong(what, fmt.Sprintf("the last copy, %s, bears a time still to come", last), "is the clock of this machine right? timedatectl set-ntp true")
+	case ago > most:
+		return wrong(what, fmt.Sprintf("the last copy, %s, was made %s ago", last, since(ago)), "is serve running with --backup-folder? its log has lines \"backup failed\"")
 	default:
-		return well(what, "%d copies, the last made %v ago: %d records, whole", len(names), ago, n)
+		return well(what, "copies: %d, the last made %s ago: %d records, whole", len(names), since(ago), n)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"example.org/dryhand/conversations/ledger"
@@ -45,6 +46,14 @@ func well(what, format string, args ...any) finding {
 
 func wrong(what, says string, cure ...string) finding {
 	return finding{What: what, Says: says, Cure: cure}
+}
+
+// since is how long ago something was, in words of minutes and hours.
+func since(ago time.Duration) string {
+	if ago < time.Minute {
+		return "less than a minute"
+	}
+	return strings.TrimSuffix(ago.Round(time.Minute).String(), "0s")
 }
 
 // Run looks at everything and tells.

@@ -139,12 +139,13 @@ func checkDelivery(hook *models.WebhookInfo, now time.Time) finding {
 	if hook.LastErrorDate == 0 {
 		return well(findFailed, "no failure is known")
 	}
-	ago := now.Sub(time.Unix(int64(hook.LastErrorDate), 0)).Round(time.Minute)
+	ago := now.Sub(time.Unix(int64(hook.LastErrorDate), 0))
 	if ago > fresh && hook.PendingUpdateCount == 0 {
-		return well(findFailed, "failed %v ago (%s) and nothing is waiting", ago, hook.LastErrorMessage)
+		return well(findFailed, "failed %s ago (%s) and nothing is waiting", since(ago), hook.LastErrorMessage)
 	}
-	return wrong(findFailed, fmt.Sprintf("failed %v ago: %s", ago, hook.LastErrorMessage),
+	return wrong(findFailed, fmt.Sprintf("failed %s ago: %s; named for an hour after it is mended", since(ago), hook.LastErrorMessage),
 		"401: --webhook-secret is not the one that was registered; start serve with --public-url again",
+		"403, 404: what stands before serve refuses the platform, or leads elsewhere; see its lines for /telegram",
 		"503: serve cannot reach Redis; see above",
 		"anything else: is serve running, and is its address reachable over HTTPS from outside?")
 }
