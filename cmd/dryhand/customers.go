@@ -105,7 +105,9 @@ func (b *bringing) all(ctx context.Context, name string, in io.Reader, std strea
 		if errors.Is(err, io.EOF) {
 			return nil
 		}
-		if err != nil {
+		if broken := (*csv.ParseError)(nil); err != nil && !errors.As(err, &broken) {
+			return fmt.Errorf("%s: %w; the rows before it are in, run it again", name, err)
+		} else if err != nil {
 			b.wrong++
 			fmt.Fprintf(std.err, "%s: %v\n", name, err)
 			continue
