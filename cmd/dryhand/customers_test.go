@@ -39,14 +39,16 @@ func TestCustomersFromAFile(t *testing.T) {
 		"Nia,Ford Fiesta,,hand wax,yesterday\n" +
 		",Ford Fiesta,,hand wax,2025-06-30\n" +
 		"Ruth,Golf estate,07700 900456,hand wax,2099-01-01\n" +
-		"\"Nia\"x,Ford Fiesta,,hand wax,2025-06-30\n")
+		"\"Nia\"x,Ford Fiesta,,hand wax,2025-06-30\n" +
+		"Nia,Ford Fiesta,,hand wax,0025-06-30\n")
 	status, out, errs := dryhand(t, "customers", file, "--redis-url", url)
-	if status != 1 || !strings.Contains(out, "2 new or newer, 0 known already, 6 wrong") {
+	if status != 1 || !strings.Contains(out, "2 new or newer, 0 known already, 7 wrong") {
 		t.Errorf("exit %d\n%s%s", status, out, errs)
 	}
 	for _, want := range []string{
 		`:4: no car is known as "flying carpet"`, `:5: no protection is known as "magic"; it is one of spray sealant`,
 		`:6: a date is 2026-09-30 or 30/09/2026, not "yesterday"`, `:7: a name is 1 to 40 letters long`, `:8: 2099-01-01 is yet to come`, `line 9`,
+		`:10: 0025-06-30 is more than 30 years ago; is the year right?`,
 	} {
 		if !strings.Contains(errs, want) {
 			t.Errorf("nothing says %s in\n%s", want, errs)
