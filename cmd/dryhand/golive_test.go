@@ -122,6 +122,10 @@ func TestGoingLive(t *testing.T) {
 	if invited == nil {
 		t.Fatalf("no link for the owner\n%s", s.log)
 	}
+	s.logged(`"msg":"backup made"`)
+	if status, out, errs := dryhand(t, "check"); status != 1 || !strings.Contains(out, "WRONG  owner              nobody yet") || !strings.Contains(out, "1 of ") {
+		t.Errorf("check before there is an owner: exit %d\n%s%s", status, out, errs)
+	}
 	owner := platform.Person(7001, "Owner")
 	owner.Say("/start " + invited[1])
 	s.heard(owner, "This is your desk")
@@ -133,7 +137,6 @@ func TestGoingLive(t *testing.T) {
 	if status, out, errs := dryhand(t, "backup-now"); status == 0 {
 		t.Errorf("a command that is not there: %s%s", out, errs)
 	}
-	s.logged(`"msg":"backup made"`)
 	if status, out, errs := dryhand(t, "check"); status != 0 {
 		t.Errorf("check: exit %d\n%s%s", status, out, errs)
 	}
