@@ -53,6 +53,9 @@ func checkPlatform(ctx context.Context, token, api, public string, now func() ti
 		return append(found, wrong(findWebhook, "the platform cannot be asked: "+hide(err), "try again"))
 	}
 	found = append(found, checkWebhook(hook, public))
+	if public != "" {
+		found = append(found, checkAddress(ctx, public, now()))
+	}
 	if hook.URL != "" {
 		found = append(found, checkKinds(hook))
 	}

@@ -74,6 +74,7 @@ func TestGoingLive(t *testing.T) {
 
 	// 3: the settings. What stands for something is replaced by what it stands for.
 	cert, key, trust := ownCertificate(t, dir)
+	trusted(t, trust)
 	addr := freePort(t)
 	secret := make([]byte, 32)
 	rand.Read(secret)
@@ -168,7 +169,7 @@ func ownCertificate(t *testing.T, dir string) (cert, key string, trust *x509.Cer
 	if err != nil {
 		t.Fatal(err)
 	}
-	form := &x509.Certificate{SerialNumber: big.NewInt(1), NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(time.Hour),
+	form := &x509.Certificate{SerialNumber: big.NewInt(1), NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().AddDate(0, 3, 0),
 		IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)}, IsCA: true, BasicConstraintsValid: true, KeyUsage: x509.KeyUsageDigitalSignature | x509.KeyUsageCertSign}
 	der, err := x509.CreateCertificate(rand.Reader, form, form, &private.PublicKey, private)
 	if err != nil {
