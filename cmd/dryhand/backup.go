@@ -143,7 +143,7 @@ func (p *parts) tellNoBackup(ctx context.Context) {
 		p.log.Error("the owner could not be told", "err", err)
 		return
 	}
-	p.wake()
+	p.wake(true, time.Time{})
 }
 
 // once makes one copy and returns how many records it holds. The file is read to

@@ -49,6 +49,8 @@ type File struct {
 	at       map[string]place
 	mistakes []error
 	layouts  map[reflect.Type]*layout
+	// body is what the file holds, nil if it cannot be read.
+	body ast.Node
 	// over: what the file does not say stays as it was in the value.
 	over bool
 }
@@ -58,41 +60,14 @@ type place struct{ line, column int }
 // Decode reads src into v, a pointer to a struct. It returns the file, to which
 // further mistakes may be added; [File.Err] gives all of them.
 func Decode(name string, src []byte, v any) *File {
-	return decode(&File{name: name}, src, v)
+	f := Open(name, src)
+	f.Into(v)
+	return f
 }
 
-// DecodeOver reads src over what v, a pointer to a struct, holds already, and leaves
-// the rest of it as it is. Structs change by the field, mappings that are read into
-// slices and those of texts by the name; what is new among them must be complete.
-// Everything else, such as a list or a table of numbers, is replaced whole.
-func DecodeOver(name string, src []byte, v any) *File {
-	return decode(&File{name: name, over: true}, src, v)
-}
-
-// Top is the text that stands at a name at the top of a file, empty if none does or the
-// file cannot be read.
-func Top(src []byte, name string) string {
-	tree, err := parser.ParseBytes(src, 0)
-	if err != nil {
-		return ""
-	}
-	f := &File{at: map[string]place{}}
-	for _, d := range tree.Docs {
-		if d.Body == nil {
-			continue
-		}
-		pairs, _ := f.pairs("", d.Body)
-		for _, p := range pairs {
-			if s, ok := literal(p.node); ok && p.key == name {
-				return s
-			}
-		}
-	}
-	return ""
-}
-
-func decode(f *File, src []byte, v any) *File {
-	f.at, f.layouts = map[string]place{}, map[reflect.Type]*layout{}
+// Open parses src, and has read nothing of it yet.
+func Open(name string, src []byte) *File {
+	f := &File{name: name, at: map[string]place{}, layouts: map[reflect.Type]*layout{}}
 	tree, err := parser.ParseBytes(src, 0)
 	if err != nil {
 		f.syntax(err)
@@ -108,8 +83,40 @@ func decode(f *File, src []byte, v any) *File {
 		f.add(place{1, 1}, "holds %d documents; it must be exactly one", len(bodies))
 		return f
 	}
-	f.value("", bodies[0], reflect.ValueOf(v).Elem())
+	f.body = bodies[0]
 	return f
+}
+
+// Into reads the file into v, a pointer to a struct.
+func (f *File) Into(v any) {
+	if f.body != nil {
+		f.value("", f.body, reflect.ValueOf(v).Elem())
+	}
+}
+
+// Over reads the file over what v, a pointer to a struct, holds already, and leaves
+// the rest of it as it is. Structs change by the field, mappings that are read into
+// slices and those of texts by the name; what is new among them must be complete.
+// Everything else, such as a list or a table of numbers, is replaced whole.
+func (f *File) Over(v any) {
+	f.over = true
+	f.Into(v)
+}
+
+// Top is the text that stands at a name at the top of the file, empty if none does or
+// the file cannot be read.
+func (f *File) Top(name string) string {
+	if f.body == nil {
+		return ""
+	}
+	look := &File{at: map[string]place{}} // what is wrong is said when it is read
+	pairs, _ := look.pairs("", f.body)
+	for _, p := range pairs {
+		if s, ok := literal(p.node); ok && p.key == name {
+			return s
+		}
+	}
+	return ""
 }
 
 // syntax reports what the parser could not read.
