@@ -238,6 +238,7 @@ const (
 	OwnerNotAgreed         Key = "owner-not-agreed"
 	OwnerExtras            Key = "owner-extras"
 	OwnerSheet             Key = "owner-sheet"
+	SheetAsWritten         Key = "sheet-as-written"
 	LineSeen               Key = "line-seen"
 	LineAtMost             Key = "line-at-most"
 	Receipt                Key = "receipt"

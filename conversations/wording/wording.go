@@ -77,6 +77,8 @@ type Words struct {
 	money     string
 	decimal   string
 	rules     map[string]string
+	name      string
+	src       []byte
 }
 
 // sentence is one of them. What it is without any facts is worked out once: all
@@ -105,6 +107,8 @@ type file struct {
 	// Rules are the words of the rules file that customers read, and what they are
 	// in this language.
 	Rules map[string]string `yaml:"rules"`
+	// Sheet are the words of the job sheet, which package jobsheet reads.
+	Sheet any `yaml:"sheet"`
 }
 
 // What is shipped is read once: words do not change.
@@ -129,6 +133,10 @@ func (w *Words) Language() string { return w.language }
 // this language. Do not change them.
 func (w *Words) Rules() map[string]string { return w.rules }
 
+// File is the name of the file the words are from, and what stands in it. Do not
+// change it.
+func (w *Words) File() (name string, src []byte) { return w.name, w.src }
+
 // Parse reads a complete wording file. The error names the file and line of
 // everything that is wrong.
 func Parse(name string, src []byte) (*Words, error) {
@@ -138,7 +146,7 @@ func Parse(name string, src []byte) (*Words, error) {
 	}
 	lines := sync.OnceValue(func() map[string]int { return linesOf(src) }) // only mistakes need them
 	f.fill()
-	w := &Words{sentences: map[Key]sentence{}, language: f.Language, days: f.Days, months: f.Months, money: f.Money, decimal: f.Decimal, rules: f.Rules}
+	w := &Words{sentences: map[Key]sentence{}, language: f.Language, days: f.Days, months: f.Months, money: f.Money, decimal: f.Decimal, rules: f.Rules, name: name, src: src}
 	var wrong []error
 	plural, err := pluralOf(f.Language, f.Plurals)
 	if err != nil {

@@ -91,12 +91,40 @@ func Top(src []byte, name string) string {
 	return ""
 }
 
+// DecodePart reads into v, a pointer to a struct, what stands at a name at the top of
+// src, and leaves the rest to others. That it is missing is a mistake.
+func DecodePart(name string, src []byte, part string, v any) *File {
+	f := &File{name: name}
+	body, ok := f.parse(src)
+	if !ok {
+		return f
+	}
+	f.at[""] = place{1, 1}
+	pairs, _ := f.pairs("", body)
+	for _, p := range pairs {
+		if p.key == part {
+			f.value(part, p.node, reflect.ValueOf(v).Elem())
+			return f
+		}
+	}
+	f.Wrong("", "%q is missing", part)
+	return f
+}
+
 func decode(f *File, src []byte, v any) *File {
+	if body, ok := f.parse(src); ok {
+		f.value("", body, reflect.ValueOf(v).Elem())
+	}
+	return f
+}
+
+// parse is the one document of a file, and false, with a mistake, if there is none.
+func (f *File) parse(src []byte) (ast.Node, bool) {
 	f.at, f.layouts = map[string]place{}, map[reflect.Type]*layout{}
 	tree, err := parser.ParseBytes(src, 0)
 	if err != nil {
 		f.syntax(err)
-		return f
+		return nil, false
 	}
 	var bodies []ast.Node
 	for _, d := range tree.Docs {
@@ -106,10 +134,9 @@ func decode(f *File, src []byte, v any) *File {
 	}
 	if len(bodies) != 1 {
 		f.add(place{1, 1}, "holds %d documents; it must be exactly one", len(bodies))
-		return f
+		return nil, false
 	}
-	f.value("", bodies[0], reflect.ValueOf(v).Elem())
-	return f
+	return bodies[0], true
 }
 
 // syntax reports what the parser could not read.
