@@ -8,6 +8,7 @@ import (
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/jobsheet"
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -27,13 +28,16 @@ type Language struct {
 	// no words: half a sheet of cautions and mixes would be worse than one that stands
 	// as the rules have it.
 	Sheet *jobsheet.Words
+	// Gloss puts what customers write in it into words that are read; nil if the
+	// wording has none.
+	Gloss *reading.Gloss
 	// Without are the texts of the rules that have no words in it: those customers
 	// read, who then read them as they stand, and after them those only of the sheet.
 	Without []string
 }
 
 // Languages are the rules in the languages of the wordings. The error tells of words
-// of the job sheet that are missing or wrong.
+// of the job sheet that are missing or wrong, and of phrases that cannot be read.
 func Languages(rules *pricing.Rules, words []*wording.Words) ([]Language, error) {
 	var in []Language
 	for _, w := range words {
@@ -44,6 +48,11 @@ func Languages(rules *pricing.Rules, words []*wording.Words) ([]Language, error)
 			return nil, fmt.Errorf("conversations: %w", err)
 		}
 		l := Language{Words: w, Rules: worded, Sheet: sheet, Without: sheet.Without(rules)}
+		if reads := w.Reads(); len(reads) > 0 {
+			if l.Gloss, err = reading.NewGloss(reads); err != nil {
+				return nil, fmt.Errorf("conversations: %s, reads: %w", name, err)
+			}
+		}
 		if len(l.Without) > 0 {
 			l.Sheet = nil
 		}

@@ -237,7 +237,10 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 		}
 	}
 	if n, err := strconv.Atoi(said); err == nil && n >= 1 && n <= 12 {
-		text = "at " + said // where a time is asked for, a number is an hour
+		if t.suitsRead(e, "at "+said, text) { // where a time is asked for, a number is an hour
+			return []string{choiceWish}, true
+		}
+		return nil, false
 	}
 	if t.suits(e, text) {
 		return []string{choiceWish}, true
