@@ -208,6 +208,7 @@ const (
 	SayCalendar            Key = "say-calendar"
 	SayWhen                Key = "say-when"
 	SayVAT                 Key = "say-vat"
+	SayRoughly             Key = "say-roughly"
 	SayInstead             Key = "say-instead"
 	AskOfferedMove         Key = "ask-offered-move"
 	RunningLateUnit        Key = "running-late-unit"
