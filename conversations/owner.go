@@ -212,6 +212,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 		t.minutes(c, w.Body)
 	case t.jobSaid(c, w.Body):
 	case t.offUnread(c, w.Body):
+	case t.dayNamed(c, w.Body):
 	default:
 		t.tell(c.ID, wording.OwnerUnread, wording.Facts{}, t.deskWays()...)
 	}
@@ -235,6 +236,7 @@ func (t *turn) approve(e *Enquiry) {
 	e.Rev++
 	t.mustEnter(e, e.ID, diary.Booked)
 	t.unset(CameAsk, e)
+	t.unset(CameQuote, e) // the price has its answer
 	t.keepInMind(e)
 	f := t.agreed(e)
 	if !t.chat(e.Chat).Blocked {

@@ -258,7 +258,13 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 	for _, s := range t.few(e, t.free(e, e.From)) {
 		offered = append(offered, s.Start)
 	}
-	if t.suits(e, hourAlone(text), offered...) {
+	if hour := hourAlone(text); hour != text {
+		if t.suitsRead(e, hour, text, offered...) {
+			return []string{choiceWish}, true
+		}
+		return nil, false
+	}
+	if t.suits(e, text, offered...) {
 		return []string{choiceWish}, true
 	}
 	return nil, false

@@ -187,8 +187,10 @@ type Place struct {
 // Unclear is a time somebody named that can be meant in two ways: one date or
 // another, or, if there are no dates, an hour of the morning or of the evening.
 type Unclear struct {
-	Phrase string   `json:"phrase"`
-	Dates  []string `json:"dates,omitempty"`
+	Phrase string `json:"phrase"`
+	// Said is how it was written, where that was in another language than the phrase.
+	Said  string   `json:"said,omitempty"`
+	Dates []string `json:"dates,omitempty"`
 	// Apart: a day of the week was named with a date that is none.
 	Apart bool `json:"apart,omitempty"`
 }

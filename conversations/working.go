@@ -152,12 +152,12 @@ func (t *turn) showStep(e *Enquiry, edit bot.MessageID, lead string) {
 func (t *turn) step(e *Enquiry, c course) (string, [][]bot.Choice) {
 	x := c.sheet.Steps[c.at]
 	f := wording.Facts{
-		Count: len(e.Job.Steps) + 1, Minutes: len(c.sheet.Steps), Text: x.Words, Refer: x.Cautions,
+		Count: len(e.Job.Steps) + 1, Minutes: len(c.sheet.Steps), Text: x.Words,
 		When: c.from.In(t.Zone).Format("15:04"), Until: c.until.In(t.Zone).Format("15:04"), Day: t.until(t.now, c.end),
 	}
 	if t.Sheet != nil {
-		how := t.Sheet.Step(c.sheet, c.at)
-		f.Items, f.Stays, f.Why = how.Mixes, how.Gentlest, how.Impossible
+		how := t.sheetWords().Step(c.sheet, c.at)
+		f.Items, f.Stays, f.Why, f.Refer = how.Mixes, how.Gentlest, how.Impossible, how.Cautions
 	}
 	if f.In = t.clockLines(e); f.In != nil {
 		// With something on there is only one thing to read. The rest was said

@@ -48,7 +48,7 @@ type surroundings struct {
 	others []*wording.Words
 	// reader reads what people write; nil is one that knows the shipped phrases.
 	reader *reading.Reader
-	// files, if set, keeps rules and words up to date with the owner's files.
+	// files, if set, keeps rules, words and languages up to date with the owner's files.
 	files *kept
 	now   func() time.Time
 	log   *slog.Logger
@@ -80,6 +80,7 @@ type parts struct {
 
 	// counts, if not nil, is where what happens is counted.
 	counts *metrics
+	ready  *readiness
 
 	// send wakes the sender.
 	send chan struct{}
@@ -102,6 +103,7 @@ func wire(s surroundings) (*parts, error) {
 		return nil, err
 	}
 	p.ledger.OutPace = sendPace
+	p.ready = &readiness{check: p.ledger.Ready, now: s.now}
 	zone, err := time.LoadLocation(s.rules.Diary.TimeZone)
 	if err != nil {
 		return nil, fmt.Errorf("time zone of the business: %w", err)
@@ -131,9 +133,11 @@ func wire(s surroundings) (*parts, error) {
 	current := func() conversations.Talk {
 		now := talk
 		if s.files != nil {
-			now.Rules, now.Words, now.Reader = s.files.now()
+			f := s.files.now()
+			now.Rules, now.Words, now.Reader, now.Languages = f.rules, f.words, f.reader, f.languages
+		} else {
+			now.Languages = in.of(now.Rules)
 		}
-		now.Languages = in.of(now.Rules)
 		now.Owner = bot.ChatID(p.owner.Load())
 		now.Bot = *p.name.Load()
 		if now.Owner == 0 && s.claim != "" {
@@ -201,14 +205,7 @@ func (p *parts) routes(token string) http.Handler {
 	mux.Handle("/telegram", hook)
 	mux.HandleFunc("GET "+feedPath(token), p.serveFeed)
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "alive") })
-	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, r *http.Request) {
-		if err := p.ledger.Ready(r.Context()); err != nil {
-			p.log.Warn("not ready", "err", err)
-			http.Error(w, "the store cannot be written", http.StatusServiceUnavailable)
-			return
-		}
-		fmt.Fprintln(w, "ready")
-	})
+	mux.HandleFunc("GET /readyz", p.serveReady)
 	return mux
 }
 

@@ -47,6 +47,7 @@ type table struct {
 }
 
 func (w *Words) view(s Sheet) view {
+	s = w.put(s)
 	v := view{W: w, S: s, First: w.First.String()}
 	day := w.date(s.Start)
 	for _, r := range []row{
@@ -268,11 +269,11 @@ func (w *Words) strength(m Mix, s Strength) string {
 type Now struct {
 	// Mixes are the products, a line each; Impossible why a product cannot be
 	// left on as long as it must; Gentlest the ways to do it, the gentlest first.
-	Mixes, Impossible, Gentlest []string
+	Mixes, Impossible, Gentlest, Cautions []string
 }
 
 // Step words one step of a sheet, counted from 0.
 func (w *Words) Step(s Sheet, i int) Now {
-	v := w.step(s, i)
-	return Now{v.Brief, v.Wrong, v.Gentlest}
+	v := w.step(w.put(s), i)
+	return Now{v.Brief, v.Wrong, v.Gentlest, v.Cautions}
 }
