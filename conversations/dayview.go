@@ -148,9 +148,7 @@ func (t *turn) gaps(date string, hours []diary.Span) []string {
 				continue
 			}
 			add(en.Start.In(t.Zone))
-			if end := en.End.In(t.Zone); end.After(from) { // else it lies in what came before it
-				from = end
-			}
+			from = en.End.In(t.Zone)
 		}
 		add(to)
 	}
