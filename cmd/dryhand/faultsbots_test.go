@@ -89,7 +89,7 @@ func newFaultsBot(rdb redis.UniversalClient, api string, now func() time.Time) *
 // hesitate lets now and then a little time pass between what was read and what is
 // written, in which others may write: the race that must be lost well.
 func hesitate(name, _ string) {
-	if name == "load:after" && rand.IntN(3) == 0 {
+	if (name == "load:after" || name == "recalled") && rand.IntN(3) == 0 {
 		time.Sleep(time.Duration(rand.IntN(4)) * time.Millisecond)
 	}
 }

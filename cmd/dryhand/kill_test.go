@@ -338,7 +338,7 @@ func TestKilledAtEveryPoint(t *testing.T) {
 		t.Errorf("the ending (-undisturbed +killed):\n%s", d)
 	}
 	at := tally(t, k.deaths)
-	for _, p := range []string{"load:before", "load:after", "commit:before", "commit:after", "ack:before", "ack:after", "send:claimed", "send:begun", "send:called", "send:settled"} {
+	for _, p := range []string{"load:before", "load:after", "recalled", "commit:before", "commit:after", "ack:before", "ack:after", "send:claimed", "send:begun", "send:called", "send:settled"} {
 		if at[p] == 0 {
 			t.Errorf("never killed at %s", p)
 		}

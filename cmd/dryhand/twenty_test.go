@@ -191,7 +191,7 @@ func TestR04PoisonBlocksItsChatOnlyAWhile(t *testing.T) {
 	t.Parallel()
 	var poison, met atomic.Int32
 	f := newFront(t, standin.Config{}, func(name, op string) {
-		if name == "load:after" && op == fmt.Sprint("u", poison.Load()) {
+		if (name == "load:after" || name == "recalled") && op == fmt.Sprint("u", poison.Load()) {
 			met.Add(1)
 		}
 	})

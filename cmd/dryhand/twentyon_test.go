@@ -71,7 +71,7 @@ func TestR09EveryTapStopsSpinningOnce(t *testing.T) {
 	t.Parallel()
 	release, slow := make(chan struct{}), atomic.Bool{}
 	f := newFront(t, standin.Config{}, func(name, _ string) {
-		if name == "load:before" && slow.Load() {
+		if name == "commit:before" && slow.Load() {
 			<-release
 		}
 	})

@@ -42,8 +42,8 @@ type Desk struct {
 	// Tried, if set, is told of every commit that the store has answered.
 	Tried func(Try)
 	// Point, if set, is called at the named moments of the path, for tests that
-	// kill the process there: "load:before", "load:after", "commit:before",
-	// "commit:after".
+	// kill the process there: "recalled", or "load:before" and "load:after", then
+	// "commit:before" and "commit:after".
 	Point func(name, op string)
 }
 
@@ -179,6 +179,7 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 // in hand lately: then the commit is the only round trip, and tells if that was wrong.
 func (d *Desk) recall(ctx context.Context, e bot.Event, keys []string) (loaded ledger.Loaded, recalled bool, err error) {
 	if loaded, recalled = d.Ledger.Recall(keys...); recalled {
+		d.point("recalled", e.Op)
 		return loaded, true, nil
 	}
 	loaded, err = d.load(ctx, e, keys)
