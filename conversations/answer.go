@@ -113,7 +113,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.acceptText(e, q, keys, echo(labels(p, keys)), more)
 			return
 		}
-	} else if o, ok := pick(p, text); ok {
+	} else if o, ok := pick(p, text); ok && !(o.key == choiceOther && t.tellsShift(text)) {
 		if t.said(e, q, p, o.key) {
 			return
 		}
@@ -129,6 +129,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.acceptText(e, q, answer, echoed, text)
 			return
 		}
+	}
+	if t.anotherTime(e, text) {
+		return
 	}
 	said, ok := t.rethought(e, text)
 	if !ok {

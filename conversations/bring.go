@@ -22,7 +22,7 @@ func (t *turn) showBring(c *Chat, date string) {
 		return
 	}
 	bring, products := jobsheet.Together(sheets...)
-	t.tell(c.ID, wording.OwnerBring, wording.Facts{Day: t.Words.Date(at), Count: len(sheets), Items: bring, In: t.Sheet.Amounts(products)})
+	t.tell(c.ID, wording.OwnerBring, wording.Facts{Day: t.Words.Date(at), Count: len(sheets), Items: t.sheetWords().Things(bring), In: t.sheetWords().Amounts(products)})
 }
 
 // toLoad is what the day's jobs away from the workshop take from the shelf, each
@@ -32,7 +32,7 @@ func (t *turn) toLoad(date string) (out []string) {
 	sheets, _ := t.sheetsOf(away)
 	_, products := jobsheet.Together(sheets...)
 	for _, p := range products {
-		out = append(out, p.What)
+		out = append(out, t.atWork(p.What))
 	}
 	return out
 }

@@ -45,7 +45,7 @@ var figures = regexp.MustCompile(`£? ?([0-9][0-9,]*)(\.[0-9]{1,2})?`)
 func readBudget(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	var r reading.Reading
 	if t.Reader != nil {
-		r = t.Reader.Read(text)
+		r = t.heardIn(text)
 	}
 	if pounds := strconv.FormatInt(int64(r.Budget.Amount)/100, 10); r.Budget.Kind != "" && isFigure(pounds) {
 		return []string{pounds}, true

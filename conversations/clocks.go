@@ -62,6 +62,17 @@ func (s stay) name(i int) string {
 	return ""
 }
 
+// pieceName is the name of a piece as it is read in the language of the turn; a
+// clock keeps it as the rules have it.
+func (t *turn) pieceName(name string) string {
+	if kind, number, ok := strings.Cut(name, " "); ok {
+		if _, err := strconv.Atoi(number); err == nil {
+			return t.atWork(kind) + " " + number
+		}
+	}
+	return t.atWork(name)
+}
+
 // clockRows are the buttons of a step's products: what may come off, the one that
 // has been on longest first, and the piece that is next to be treated.
 func (t *turn) clockRows(e *Enquiry, x jobsheet.Step) [][]bot.Choice {
@@ -85,7 +96,7 @@ func (t *turn) clockRows(e *Enquiry, x jobsheet.Step) [][]bot.Choice {
 			continue // all of it has had this one
 		}
 		if running < s.once {
-			label := t.word(wording.LabelClockOn, wording.Facts{Text: s.what, Name: s.name(on)})
+			label := t.word(wording.LabelClockOn, wording.Facts{Text: t.atWork(s.what), Name: t.pieceName(s.name(on))})
 			data := strings.Join([]string{x.Task, strconv.Itoa(n), strconv.Itoa(on)}, ":")
 			rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, 0, pressJob, jobOn + data}.data()}})
 		}
@@ -97,7 +108,7 @@ func (t *turn) clockRows(e *Enquiry, x jobsheet.Step) [][]bot.Choice {
 }
 
 func (t *turn) offButton(e *Enquiry, i int, c Clock) bot.Choice {
-	return bot.Choice{Label: t.word(wording.LabelClockOff, wording.Facts{Name: c.Name, Text: c.What}), Data: press{e.ID, 0, pressJob, jobOff + strconv.Itoa(i)}.data()}
+	return bot.Choice{Label: t.word(wording.LabelClockOff, wording.Facts{Name: t.pieceName(c.Name), Text: t.atWork(c.What)}), Data: press{e.ID, 0, pressJob, jobOff + strconv.Itoa(i)}.data()}
 }
 
 // clockLines tell what is on, since when and until when.
@@ -114,7 +125,7 @@ func (t *turn) clockLines(e *Enquiry) []string {
 func (t *turn) clockFacts(c Clock) wording.Facts {
 	const layout = "15:04:05"
 	on := c.On.In(t.Zone)
-	return wording.Facts{Name: c.Name, Text: c.What, When: on.Add(seconds(c.Least)).Format(layout), Until: on.Add(seconds(c.Most)).Format(layout), Day: on.Format(layout)}
+	return wording.Facts{Name: t.pieceName(c.Name), Text: t.atWork(c.What), When: on.Add(seconds(c.Least)).Format(layout), Until: on.Add(seconds(c.Most)).Format(layout), Day: on.Format(layout)}
 }
 
 func seconds(n int) time.Duration { return time.Duration(n) * time.Second }

@@ -73,6 +73,9 @@ type Talk struct {
 	Reader *reading.Reader
 	// Sheet words the job sheet; without it there is none.
 	Sheet *jobsheet.Words
+	// sheetIn words it in the language of the turn, nil where that is the business's
+	// own or the rules have no words in it for all of the sheet.
+	sheetIn *jobsheet.Words
 	// Owner is the detailer's own chat, zero while nobody has claimed it.
 	Owner bot.ChatID
 	// Claim, while there is no owner, is the digest of the code that makes whoever

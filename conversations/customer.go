@@ -103,14 +103,14 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.back(e)
 	case len(c.Visits) > 0 && t.means(said, wording.LabelEndStanding):
 		t.endStanding(c, e)
+	case !e.open() && t.wishesMove(e, said, w.Body):
+	case !e.open() && t.moveAnswered(c, e, said):
 	case !e.open() && t.means(said, wording.LabelMove):
 		t.startMove(e, Customer)
 	case !e.open() && t.means(said, wording.LabelCallOff):
 		t.askCallOff(e, Customer)
 	case !e.open() && t.means(said, wording.SayWhen):
 		t.tell(c.ID, wording.VisitKept, t.visitFacts(e), t.visitRow(e))
-	case !e.open() && t.wantsMove(e, said, w.Body):
-		t.startMove(e, Customer)
 	case !e.open():
 		t.passOn(c, w.Body)
 	case w.Edited:

@@ -63,3 +63,26 @@ func TestOwnerIsNotUnderstood(t *testing.T) {
 		}
 	}
 }
+
+// A day the owner names is shown, in either language; what is no day is not taken for one.
+func TestADayIsNamed(t *testing.T) {
+	o := newOffice(t, inLanguages(t, talk(t)))
+	for said, want := range map[string]string{
+		"what's on thursday?": "Thu 15 Apr", "16 April": "Fri 16 Apr", "Friday": "Fri 16 Apr",
+		"friday or saturday": "didn't follow", "tyres": "didn't follow",
+	} {
+		f := o.fork()
+		f.say(boss, said)
+		if m := f.lastTo(boss); !strings.Contains(m.Text, want) {
+			t.Errorf("%q is answered with %q", said, m.Text)
+		}
+	}
+	o.say(boss, "po polsku", "a w czwartek?")
+	if m := o.lastTo(boss); !strings.HasPrefix(m.Text, "czw. 15 kwi") {
+		t.Errorf("a day named in Polish is answered with %q", m.Text)
+	}
+	o.say(boss, "wolne w piątek od 14 do 16")
+	if m := o.lastTo(boss); !strings.HasPrefix(m.Text, "Wolne: pt. 16 kwi, 14:00 do 16:00.") {
+		t.Errorf("hours off in Polish are answered with %q", m.Text)
+	}
+}

@@ -85,6 +85,26 @@ func readGrade(a pricing.Area) func(*turn, *Enquiry, string) ([]string, bool) {
 			return nil, false
 		}
 		g := t.heardIn(text).Grades[a]
+		if g == 0 {
+			g = t.numberedGrade(text)
+		}
 		return []string{strconv.Itoa(int(g))}, g > 0
 	}
+}
+
+// numberedGrade is the grade a text names by its number, with nothing beside it but
+// words that make it rough: "3 prob", "a 2 I think"; 0 if it says anything else.
+func (t *turn) numberedGrade(text string) (found pricing.Grade) {
+	rough := t.typed(wording.SayRoughly)
+	for _, w := range strings.Fields(plain(text)) {
+		n, err := strconv.Atoi(w)
+		switch {
+		case err != nil && slices.Contains(rough, w):
+			continue
+		case err != nil, n < int(pricing.Light), n > int(pricing.Severe), found != 0:
+			return 0
+		}
+		found = pricing.Grade(n)
+	}
+	return found
 }

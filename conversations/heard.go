@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -43,15 +44,11 @@ func (t *turn) hear(e *Enquiry, text string) []string {
 func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 	h := &heard{turn: t, e: e, text: text, r: r}
 	h.vehicle()
-	if t.languageOf(t.event.Chat) == "" {
-		// In another language than the reader's, a car is a car, and everything else
-		// could be a coincidence.
-		h.wants()
-		h.condition()
-		h.money()
-		h.place()
-		h.when()
-	}
+	h.wants()
+	h.condition()
+	h.money()
+	h.place()
+	h.when()
 	if len(h.filled) > 0 {
 		if before := e.Answers[askHeard]; len(before) > 0 {
 			h.filled = append([]string{heardNext}, h.filled...)
@@ -66,9 +63,32 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 // heardIn is what a text says; one text is mostly looked at more than once in a turn.
 func (t *turn) heardIn(text string) reading.Reading {
 	if t.reading == nil || t.reading.text != text {
-		t.reading = &textRead{text, t.Reader.Read(text)}
+		read := t.Reader.Read
+		if tag := t.languageOf(t.event.Chat); tag != "" {
+			read = func(text string) reading.Reading { return t.Reader.ReadIn(t.glossOf(tag), text) }
+		}
+		t.reading = &textRead{text, read(text)}
 	}
 	return t.reading.Reading
+}
+
+// glossOf is what is known of a language that customers write, nil if nothing is.
+func (t *turn) glossOf(tag string) *reading.Gloss {
+	for _, l := range t.Languages {
+		if l.Words.Language() == tag {
+			return l.Gloss
+		}
+	}
+	return nil
+}
+
+// asRead is a text of whoever writes in the words the readers know.
+func (t *turn) asRead(text string) string {
+	tag := t.languageOf(t.event.Chat)
+	if g := t.glossOf(tag); tag != "" && g != nil {
+		return g.English(text)
+	}
+	return text
 }
 
 // textRead is a text, and what it says.
@@ -121,7 +141,7 @@ func (h *heard) vehicle() {
 	switch {
 	case v != nil && h.fill(askVehicle, h.words(v.Span)):
 		h.e.Car, h.e.Cars = v.Car, v.Ambiguous
-	case v == nil && h.r.Shape != "" && h.fill(askVehicle, h.r.Body):
+	case v == nil && h.r.Shape != "" && h.fill(askVehicle, h.bodyName()):
 		// A body style alone is no car, but it is what we would have asked for.
 	default:
 		return
@@ -140,6 +160,18 @@ func (h *heard) vehicle() {
 	if h.r.Cars > 1 {
 		h.tell(h.word(wording.SaidCars, wording.Facts{Count: h.r.Cars}))
 	}
+}
+
+// bodyName is what a car is called of which only the body style was named.
+func (h *heard) bodyName() string {
+	if h.languageOf(h.event.Chat) != "" {
+		for _, s := range shapes {
+			if s.body == h.r.Shape {
+				return strings.ToLower(h.Words.Label(s.label))
+			}
+		}
+	}
+	return h.r.Body
 }
 
 func (h *heard) wants() {
@@ -265,19 +297,38 @@ func (h *heard) when() {
 }
 
 // suits takes what somebody says of when it suits them, and reports whether it
-// said anything. What was said before counts no more.
-func (t *turn) suits(e *Enquiry, text string) bool {
-	m := when.Read(text, t.saidAt())
+// said anything. What was said before counts no more. From are the times "an hour
+// later" may be told from.
+func (t *turn) suits(e *Enquiry, text string, from ...time.Time) bool {
+	as := t.asRead(text)
+	if as != text && len(when.Read(text, t.saidAt()).Unread) == 0 {
+		as = text // all of it is a time as it stands: a date, or words in the business's own language
+	}
+	return t.suitsRead(e, as, text, from...)
+}
+
+// suitsRead is suits of a text in the words that are read, and as it was said.
+func (t *turn) suitsRead(e *Enquiry, text, said string, from ...time.Time) bool {
+	m, _ := when.ReadFrom(text, t.saidAt(), from...)
 	unclear := t.unclear(m)
+	if text != said {
+		for i := range unclear {
+			unclear[i].Said = said
+		}
+	}
 	if len(m.Prefer)+len(unclear) == 0 && m.Only.Any() {
 		return false
 	}
-	e.Times, e.Only, e.Unclear = m.Prefer, nil, unclear
-	if !m.Only.Any() {
-		only := m.Only
-		e.Only = &only
-	}
+	e.Times, e.Only, e.Unclear = m.Prefer, bounds(m), unclear
 	return true
+}
+
+// bounds are those that a meaning sets, nil for none.
+func bounds(m when.Meaning) *diary.Times {
+	if m.Only.Any() {
+		return nil
+	}
+	return &m.Only
 }
 
 // unhear takes back what was understood of the last text in own words.

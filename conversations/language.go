@@ -1,11 +1,14 @@
 package conversations
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
 
 	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/jobsheet"
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -21,20 +24,41 @@ type Language struct {
 	Words *wording.Words
 	// Rules are the rules with what customers read of them in it.
 	Rules *pricing.Rules
+	// Sheet words the job sheet in it. It is nil as long as any text of the rules has
+	// no words: half a sheet of cautions and mixes would be worse than one that stands
+	// as the rules have it.
+	Sheet *jobsheet.Words
+	// Gloss puts what customers write in it into words that are read; nil if the
+	// wording has none.
+	Gloss *reading.Gloss
+	// Without are the texts of the rules that have no words in it: those customers
+	// read, who then read them as they stand, and after them those only of the sheet.
+	Without []string
 }
 
-// Languages are the rules in the languages of the wordings, and what of the rules has
-// no words in which of them, by tag: that is read there as the rules file has it.
-func Languages(rules *pricing.Rules, words []*wording.Words) (in []Language, missing map[string][]string) {
-	missing = map[string][]string{}
+// Languages are the rules in the languages of the wordings. The error tells of words
+// of the job sheet that are missing or wrong, and of phrases that cannot be read.
+func Languages(rules *pricing.Rules, words []*wording.Words) ([]Language, error) {
+	var in []Language
 	for _, w := range words {
-		worded, without := rules.Worded(w.Rules())
-		in = append(in, Language{Words: w, Rules: worded})
-		if len(without) > 0 {
-			missing[w.Language()] = without
+		worded, _ := rules.Worded(w.Rules())
+		name, src := w.File()
+		sheet, err := jobsheet.ParsePart(name, src, w.Rules())
+		if err != nil {
+			return nil, fmt.Errorf("conversations: %w", err)
 		}
+		l := Language{Words: w, Rules: worded, Sheet: sheet, Without: sheet.Without(rules)}
+		if reads := w.Reads(); len(reads) > 0 {
+			if l.Gloss, err = reading.NewGloss(reads); err != nil {
+				return nil, fmt.Errorf("conversations: %s, reads: %w", name, err)
+			}
+		}
+		if len(l.Without) > 0 {
+			l.Sheet = nil
+		}
+		in = append(in, l)
 	}
-	return in, missing
+	return in, nil
 }
 
 // in is how a business talks in a language, and false if that is its own or none it
@@ -42,7 +66,7 @@ func Languages(rules *pricing.Rules, words []*wording.Words) (in []Language, mis
 func (talk Talk) in(tag string) (Talk, bool) {
 	for _, l := range talk.Languages {
 		if l.Words.Language() == tag {
-			talk.Words, talk.Rules = l.Words, l.Rules
+			talk.Words, talk.Rules, talk.sheetIn = l.Words, l.Rules, l.Sheet
 			return talk, true
 		}
 	}
@@ -140,15 +164,7 @@ func (t *turn) inEachLanguage(talk Talk) {
 
 // putTogether takes from each turn what is told and kept in its language.
 func (t *turn) putTogether(in map[string]*turn) {
-	nth := map[bot.ChatID]int{}
-	for i, m := range t.out.Say {
-		if o := in[t.languageOf(m.Chat)]; o != nil {
-			if theirs, ok := o.nthTo(m.Chat, nth[m.Chat]); ok {
-				t.out.Say[i] = theirs
-			}
-		}
-		nth[m.Chat]++
-	}
+	t.out.Say = t.told(in)
 	if o := in[t.languageOf(t.event.Chat)]; o != nil {
 		t.out.Toast = o.out.Toast
 	}
@@ -180,17 +196,35 @@ func (t *turn) putTogether(in map[string]*turn) {
 	}
 }
 
-// nthTo is the n-th message to somebody, counted from 0.
-func (t *turn) nthTo(id bot.ChatID, n int) (bot.Message, bool) {
+// told is what everybody is told, each in their language and where the same was to be
+// told in this one. A long text may take another number of messages: then the last of
+// them stand together.
+func (t *turn) told(in map[string]*turn) []bot.Message {
+	theirs := map[bot.ChatID][]bot.Message{}
+	left := map[bot.ChatID]int{}
 	for _, m := range t.out.Say {
-		if m.Chat == id {
-			if n == 0 {
-				return m, true
-			}
-			n--
+		left[m.Chat]++
+	}
+	for id := range left {
+		if o := in[t.languageOf(id)]; o != nil {
+			theirs[id] = slices.DeleteFunc(slices.Clone(o.out.Say), func(m bot.Message) bool { return m.Chat != id })
 		}
 	}
-	return bot.Message{}, false
+	var out []bot.Message
+	for _, m := range t.out.Say {
+		left[m.Chat]--
+		all, other := theirs[m.Chat]
+		if !other {
+			out = append(out, m)
+			continue
+		}
+		n := min(1, len(all))
+		if left[m.Chat] == 0 {
+			n = len(all)
+		}
+		out, theirs[m.Chat] = append(out, all[:n]...), all[n:]
+	}
+	return out
 }
 
 // quotes are all prices that are kept of an enquiry.

@@ -2,15 +2,18 @@ package conversations_test
 
 import (
 	"fmt"
+	"html"
 	"os"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 	"unicode"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations"
+	"example.org/dryhand/conversations/jobsheet"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -22,9 +25,13 @@ func inLanguages(t tb, tk conversations.Talk) conversations.Talk {
 	if err != nil {
 		t.Fatalf("words: %v", err)
 	}
-	var missing map[string][]string
-	if tk.Languages, missing = conversations.Languages(tk.Rules, others); len(missing) > 0 {
-		t.Fatalf("the shipped rules have no words for %q", missing)
+	if tk.Languages, err = conversations.Languages(tk.Rules, others); err != nil {
+		t.Fatalf("languages: %v", err)
+	}
+	for _, l := range tk.Languages {
+		if len(l.Without) > 0 || l.Sheet == nil {
+			t.Fatalf("%s has no words for %q of the shipped rules", l.Words.Language(), l.Without)
+		}
 	}
 	return tk
 }
@@ -42,8 +49,18 @@ func fragments(t tb, name, other string) []string {
 		t.Fatalf("%v", err)
 	}
 	_, body, _ := strings.Cut(string(src), "\nsentences:\n")
-	body, _, _ = strings.Cut(body, "\nrules:\n")
-	body = regexp.MustCompile(`(?m)^ *#.*$|^  (say-|label-)[a-z-]*:.*$|^  [a-z][a-z-]*:|^ +`).ReplaceAllString(body, "")
+	body, rest, _ := strings.Cut(body, "\nrules:\n")
+	// The job sheet's own lines are in a file of their own, or the last part of this.
+	_, sheet, _ := strings.Cut(rest, "\nsheet:\n")
+	if sheet == "" {
+		own, err := os.ReadFile("jobsheet/" + name)
+		if err != nil {
+			t.Fatalf("%v", err)
+		}
+		sheet = string(own)
+	}
+	body += "\n" + regexp.MustCompile(`(?m)^(language|days|months|decimal):`).ReplaceAllString(sheet, "#")
+	body = regexp.MustCompile(`(?m)^ *#.*$|^  (say-|label-)[a-z-]*:.*$|^ {0,2}[a-z][a-z-]*:|^ +`).ReplaceAllString(body, "")
 	var out []string
 	for _, part := range regexp.MustCompile(`\{\{[^}]*\}\}|\n|[„”"]`).Split(body, -1) {
 		part = strings.TrimSpace(part)
@@ -67,7 +84,9 @@ func fragments(t tb, name, other string) []string {
 // not where the other side reads another, and where they have changed it half-way.
 func TestEverybodyIsToldInTheirLanguage(t *testing.T) {
 	english, polish := fragments(t, "en-GB.yaml", "pl.yaml"), fragments(t, "pl.yaml", "en-GB.yaml")
-	texts := slices.DeleteFunc(pricing.DefaultRules().Read(), func(s string) bool { return len(s) < 12 })
+	rules := pricing.DefaultRules()
+	short := func(s string) bool { return len(s) < 12 }
+	texts, atWork := slices.DeleteFunc(rules.Read(), short), slices.DeleteFunc(rules.ReadAtWork(), short)
 	tk := inLanguages(t, talk(t))
 	begun := map[string]*office{}
 	for name, o := range stages(t, tk) {
@@ -85,14 +104,16 @@ func TestEverybodyIsToldInTheirLanguage(t *testing.T) {
 		switch m.Kind {
 		case string(wording.TermsToKeep):
 			return // as agreed to then
-		case "sheet":
-			return // in the words of the rules file
 		}
 		p.mixed = p.mixed || p.began != p.language(boss)
 		if m.Chat == boss && p.mixed {
 			return // what waited while his hands were full is as it was said
 		}
 		read := m.Text
+		if m.Kind == "sheet" && m.File != nil {
+			_, page, _ := strings.Cut(string(m.File.Data), "<body>")
+			read += html.UnescapeString(page)
+		}
 		for _, row := range m.Choices {
 			for _, c := range row {
 				read += "\n" + c.Label
@@ -100,9 +121,11 @@ func TestEverybodyIsToldInTheirLanguage(t *testing.T) {
 		}
 		wrong := polish
 		if p.language(m.Chat) == "pl" {
-			wrong = english
-			if m.Chat != boss {
-				wrong = slices.Concat(english, texts)
+			wrong = slices.Concat(english, atWork)
+			// A price that was made before the owner chose another language stays on
+			// his card in the words it had.
+			if m.Chat != boss || m.Kind == "sheet" || m.Kind == "step" {
+				wrong = slices.Concat(wrong, texts)
 			}
 		}
 		for _, f := range wrong {
@@ -204,9 +227,15 @@ func TestTextsWithoutWordsAreNamed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in, missing := conversations.Languages(rules, others)
-	if got := missing["pl"]; len(got) != 1 || got[0] != "Every last hair pulled out" {
-		t.Errorf("named are %q", missing)
+	in, err := conversations.Languages(rules, others)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := in[0].Without; len(got) != 1 || got[0] != "Every last hair pulled out" {
+		t.Errorf("named are %q", got)
+	}
+	if in[0].Sheet != nil {
+		t.Error("there is a job sheet with a line that has no words")
 	}
 	if task, _ := in[0].Rules.Task("pet-hair-out"); task.Words != "Every last hair pulled out" {
 		t.Errorf("read is %q", task.Words)
@@ -216,5 +245,93 @@ func TestTextsWithoutWordsAreNamed(t *testing.T) {
 	}
 	if in[0].Rules.Version() != rules.Version() {
 		t.Error("other words are another version")
+	}
+}
+
+// A job sheet in another language has every number of the English one, in the same
+// order, and none of its words: mixes, times and cautions of all tasks there are.
+func TestTheSheetInAnotherLanguage(t *testing.T) {
+	tk := inLanguages(t, talk(t))
+	english := append(fragments(t, "en-GB.yaml", "pl.yaml"), tk.Rules.ReadAtWork()...)
+	number := regexp.MustCompile(`\d+([.,:]\d+)*`)
+	job := func(rules *pricing.Rules, id string, warm bool) jobsheet.Job {
+		j := jobsheet.Job{Customer: "Mia", Vehicle: pricing.VehicleFromBody(pricing.Estate, 4700), Warm: warm,
+			Start: time.Date(2026, 12, 3, 13, 0, 0, 0, time.UTC), Sunset: time.Date(2026, 12, 3, 15, 50, 0, 0, time.UTC)}
+		for _, f := range rules.Flags() {
+			if f.Outcome != pricing.Refuse {
+				j.Flags = append(j.Flags, f.ID)
+			}
+		}
+		j.Work = []jobsheet.Work{{Task: id, Minutes: 95}, {Words: "Mia's own", Minutes: 5}}
+		return j
+	}
+	page := func(rules *pricing.Rules, w *jobsheet.Words, id string, warm bool) string {
+		s, err := jobsheet.New(rules, job(rules, id, warm))
+		if err != nil {
+			t.Fatal(err)
+		}
+		body, err := w.Page(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, read, _ := strings.Cut(string(body), "<body>")
+		return html.UnescapeString(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(read, "\n")) + "\n" + strings.Join(w.Messages(s), "\n")
+	}
+	numbers := func(s string) []string {
+		all := number.FindAllString(s, -1)
+		for i := range all {
+			all[i] = strings.Replace(all[i], ",", ".", 1)
+		}
+		return all
+	}
+	for _, l := range tk.Languages {
+		for _, id := range tk.Rules.Order() {
+			for _, warm := range []bool{false, true} {
+				want, got := page(tk.Rules, tk.Sheet, id, warm), page(l.Rules, l.Sheet, id, warm)
+				if a, b := numbers(want), numbers(got); !slices.Equal(a, b) {
+					t.Errorf("%s, %s: the numbers are %q, in English %q", l.Words.Language(), id, b, a)
+				}
+				for _, f := range english {
+					if len(f) > 5 && strings.Contains(got, f) {
+						t.Errorf("%s, %s: the sheet says %q", l.Words.Language(), id, f)
+					}
+				}
+			}
+		}
+	}
+}
+
+// What has no words makes the whole sheet stay as the rules have it, cautions and all,
+// and the owner is told why.
+func TestASheetIsNeverInTwoLanguages(t *testing.T) {
+	src := strings.Replace(string(pricing.DefaultYAML()), "gloves: Nitrile gloves.", "gloves: Nitrile gloves, new ones.", 1)
+	rules, err := pricing.ParseRules("mine.yaml", []byte(src))
+	if err != nil {
+		t.Fatal(err)
+	}
+	tk := talk(t)
+	tk.Rules = rules
+	others, err := wording.Others()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if tk.Languages, err = conversations.Languages(rules, others); err != nil {
+		t.Fatal(err)
+	}
+	o := newOffice(t, tk)
+	o.booked(mia, "Ford Fiesta")
+	o.tap(boss, "Job sheet")
+	if m := o.lastTo(boss); m.Text != "To print." {
+		t.Errorf("in English he is told %q", m.Text)
+	}
+	sheet := o.button(boss, "Job sheet")
+	o.say(boss, "po polsku")
+	o.event(boss, sheet)
+	m := o.lastTo(boss)
+	if !strings.HasPrefix(m.Text, "Do druku. Jest tak, jak stoi w pliku zasad") {
+		t.Errorf("he is told %q", m.Text)
+	}
+	if page := string(m.File.Data); !strings.Contains(page, "Job sheet") || !strings.Contains(page, "Nitrile gloves, new ones.") || strings.Contains(page, "Karta") {
+		t.Errorf("the sheet is in %.200q", page)
 	}
 }

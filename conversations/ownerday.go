@@ -6,6 +6,7 @@ import (
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/diary/when"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -143,4 +144,18 @@ func (t *turn) deskSaid(c *Chat, text string) bool {
 		return true
 	}
 	return false
+}
+
+// dayNamed shows the day the owner names, and reports whether he named one: "what's on
+// Tuesday", "1 Dec". Of two that can be meant it is the nearer.
+func (t *turn) dayNamed(c *Chat, text string) bool {
+	b := when.ReadBlocks(text, t.saidAt())
+	if len(b.Of) == 0 {
+		b = when.ReadBlocks(t.asRead(text), t.saidAt())
+	}
+	if len(b.Of) == 0 || len(b.Of) > 1 && !b.Either || !b.Of[0].Whole() || !b.Of[0].First.Equal(b.Of[0].Last) {
+		return false
+	}
+	t.showDay(c, diary.Key(b.Of[0].First, t.Zone))
+	return true
 }

@@ -19,7 +19,7 @@ func (t *turn) rethought(e *Enquiry, text string) (said []string, ok bool) {
 	if t.Reader == nil || e.At == askConfirm {
 		return nil, false // a yes is at hand, and is to be given to what was read
 	}
-	r := t.Reader.Read(text)
+	r := t.heardIn(text)
 	var changed []string
 	if t.anotherIsMeant(e, r, text) {
 		changed = append(changed, askVehicle)

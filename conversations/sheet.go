@@ -20,28 +20,50 @@ func (t *turn) sheet(e *Enquiry) {
 	if !ok {
 		return
 	}
-	page, err := t.Sheet.Page(s)
+	page, err := t.sheetWords().Page(s)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: page of %s: %w", e.ID, err))
 		return
 	}
-	for _, m := range t.Sheet.Messages(s) {
+	for _, m := range t.sheetWords().Messages(s) {
 		t.say(bot.Message{Chat: t.Owner, Text: m, Kind: "sheet"})
 	}
+	f := t.agreed(e)
+	if t.language != "" && t.sheetIn == nil {
+		f.Now = t.word(wording.SheetAsWritten, wording.Facts{})
+	}
 	t.say(bot.Message{
-		Chat: t.Owner, Text: t.word(wording.OwnerSheet, t.agreed(e)), Choices: t.ownerWays(e), Kind: "sheet",
+		Chat: t.Owner, Text: t.word(wording.OwnerSheet, f), Choices: t.ownerWays(e), Kind: "sheet",
 		File: &bot.File{Name: slug(e.Name+" "+carName(e)) + ".html", Data: page},
 	})
 }
 
+// sheetWords are the words of the job sheet: those of whoever this turn is worded for,
+// or the business's own.
+func (t *turn) sheetWords() *jobsheet.Words {
+	if t.sheetIn != nil {
+		return t.sheetIn
+	}
+	return t.Sheet
+}
+
+// atWork is a text of the rules' job sheet as it is read in the language of the turn.
+func (t *turn) atWork(text string) string {
+	if w := t.sheetWords(); w != nil {
+		return w.Text(text)
+	}
+	return text
+}
+
 // workSheet is the agreed work as a job sheet. It reports false if there is none,
-// and the turn has failed. It is in the words of the rules file, whatever the owner
-// reads otherwise: cautions and mixes are there in no other, and half a sheet in
-// another language would be worse than none.
+// and the turn has failed. What no word of another language is known for is read by
+// nobody in halves: then all of the sheet is in the words of the rules file.
 func (t *turn) workSheet(e *Enquiry) (jobsheet.Sheet, bool) {
-	words, rules := t.Words, t.Rules
-	t.Words, t.Rules = t.native, t.written
-	defer func() { t.Words, t.Rules = words, rules }()
+	if t.sheetIn == nil {
+		words, rules := t.Words, t.Rules
+		t.Words, t.Rules = t.native, t.written
+		defer func() { t.Words, t.Rules = words, rules }()
+	}
 	asked := t.priced(e)
 	asked.Without = nil // the sheet says that it is left out
 	fitted, err := t.Rules.Fit(asked)

@@ -23,6 +23,9 @@ func (t *turn) offSaid(c *Chat, text string) bool {
 		return false
 	}
 	b := when.ReadBlocks(rest, t.saidAt())
+	if len(b.Of) == 0 || len(b.Unread) > 0 {
+		b = when.ReadBlocks(t.asRead(rest), t.saidAt())
+	}
 	busy := isGuest(c.Guest) || c.Finishing != ""
 	switch {
 	case busy && (len(b.Of) == 0 || len(b.Unread) > 0):

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -76,7 +77,7 @@ func (t *turn) bookable(date string) bool {
 func (t *turn) putUnclear(u *Unclear) prompt {
 	if u.Dates == nil {
 		return prompt{
-			text:    t.word(wording.AskHalfOfDay, wording.Facts{Text: u.Phrase}),
+			text:    t.word(wording.AskHalfOfDay, wording.Facts{Text: cmp.Or(u.Said, u.Phrase)}),
 			options: []option{t.choose(choiceAM, wording.LabelMorning), t.choose(choicePM, wording.LabelEvening)},
 		}
 	}
@@ -84,7 +85,7 @@ func (t *turn) putUnclear(u *Unclear) prompt {
 	if u.Apart {
 		k = wording.AskDayOrDate
 	}
-	p := prompt{text: t.word(k, wording.Facts{Text: u.Phrase})}
+	p := prompt{text: t.word(k, wording.Facts{Text: cmp.Or(u.Said, u.Phrase)})}
 	for _, date := range u.Dates {
 		if at, err := time.ParseInLocation(time.DateOnly, date, t.Zone); err == nil {
 			o := option{key: choiceOn + date, label: t.Words.Date(at)}

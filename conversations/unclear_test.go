@@ -95,3 +95,23 @@ func TestNamedTimesSaidAnew(t *testing.T) {
 		t.Errorf("still unclear: %v", u)
 	}
 }
+
+// A number answers where numbers are offered, with words that make it rough beside it,
+// and with no others.
+func TestANumberAndAWord(t *testing.T) {
+	for text, want := range map[string]string{
+		"3": "3", "3 prob": "3", "a 2 I think": "2", "probably 4": "4", "3 dogs": "", "not a 3": "", "2 or 3": "", "12": "", "about 5": "",
+	} {
+		o := newOffice(t, talk(t))
+		o.say(mia, "ford fiesta", "inside", "at the workshop")
+		asked := o.enquiry(mia).At
+		if !strings.HasPrefix(asked, "cond-") {
+			t.Fatalf("asked is %q: %q", asked, o.lastTo(mia).Text)
+		}
+		o.say(mia, text)
+		got := strings.Join(o.enquiry(mia).Answers[asked], ",")
+		if got != want {
+			t.Errorf("%q answers %q, want %q; told %.80q", text, got, want, o.lastTo(mia).Text)
+		}
+	}
+}

@@ -126,7 +126,7 @@ func (t *turn) shows(caption string) (of []pricing.Area) {
 	if t.Reader == nil || strings.TrimSpace(caption) == "" {
 		return nil
 	}
-	r := t.Reader.Read(caption)
+	r := t.heardIn(caption)
 	for _, v := range areaViews {
 		_, graded := r.Grades[v.area]
 		hinted := slices.ContainsFunc(r.Hints, func(h reading.Hint) bool { return h.Area == string(v.area) })

@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"os"
+	"os/exec"
 	"slices"
 	"strings"
 	"testing"
@@ -37,8 +38,22 @@ func TestSchemaFile(t *testing.T) {
 }
 
 // faults checks a value against the few words of JSON Schema the generator uses.
-func faults(path string, s map[string]any, v any) []string {
+func faults(root map[string]any, path string, s map[string]any, v any) []string {
 	var out []string
+	if ref, ok := s["$ref"].(string); ok {
+		defs := root["$defs"].(map[string]any)
+		def, ok := defs[strings.TrimPrefix(ref, "#/$defs/")].(map[string]any)
+		if !ok {
+			return []string{path + ": " + ref + " is not defined"}
+		}
+		return faults(root, path, def, v)
+	}
+	if s["if"] != nil {
+		if fields, ok := v.(map[string]any); ok && fields["rest"] == "shipped" {
+			return faults(root, path, s["then"].(map[string]any), v)
+		}
+		return faults(root, path, s["else"].(map[string]any), v)
+	}
 	if !slices.Contains(kinds(s["type"]), kindOf(v)) && !(kindOf(v) == "integer" && slices.Contains(kinds(s["type"]), "number")) {
 		return []string{fmt.Sprintf("%s is %s, not %v", path, kindOf(v), s["type"])}
 	}
@@ -49,9 +64,9 @@ func faults(path string, s map[string]any, v any) []string {
 		for name, x := range v {
 			switch p, ok := properties[name].(map[string]any); {
 			case ok:
-				out = append(out, faults(path+"."+name, p, x)...)
+				out = append(out, faults(root, path+"."+name, p, x)...)
 			case open:
-				out = append(out, faults(path+"."+name, rest, x)...)
+				out = append(out, faults(root, path+"."+name, rest, x)...)
 			default:
 				out = append(out, path+"."+name+" is unknown")
 			}
@@ -67,7 +82,7 @@ func faults(path string, s map[string]any, v any) []string {
 			out = append(out, fmt.Sprintf("%s has %d, not %v", path, len(v), n))
 		}
 		for i, x := range v {
-			out = append(out, faults(fmt.Sprintf("%s.%d", path, i), s["items"].(map[string]any), x)...)
+			out = append(out, faults(root, fmt.Sprintf("%s.%d", path, i), s["items"].(map[string]any), x)...)
 		}
 	}
 	return out
@@ -102,21 +117,29 @@ func kindOf(v any) string {
 	return "integer"
 }
 
-// The schema and the reader agree on the shipped rules, and on every mistake of
-// name, kind and number of things.
-func TestSchemaAgrees(t *testing.T) {
+// schemaMade is the schema that is generated, as read.
+func schemaMade(t *testing.T) map[string]any {
+	t.Helper()
 	raw, err := pricing.Schema()
 	if err != nil {
 		t.Fatal(err)
 	}
-	var schema map[string]any
-	if err := json.Unmarshal(raw, &schema); err != nil {
+	var s map[string]any
+	if err := json.Unmarshal(raw, &s); err != nil {
 		t.Fatal(err)
 	}
-	for _, tt := range []struct {
-		old, new string
-		sound    bool
-	}{
+	return s
+}
+
+// schemaCase is a rules file, and whether it is in order.
+type schemaCase struct {
+	old, new string
+	sound    bool
+}
+
+// wholeCases change the shipped rules, partCases those of the second business.
+var (
+	wholeCases = []schemaCase{
 		{"", "", true},
 		{"  rate: £40", "  rate: 40", true},
 		{"  rate: £40", "  rat: £40", false},
@@ -129,21 +152,91 @@ func TestSchemaAgrees(t *testing.T) {
 		{"    after: [check-in, mould-out]", "    after: check-in", false},
 		{"value: [7, 8, 9, 10]", "value: [7, 8, 9, ten]", false},
 		{"{what: citrus pre-wash,", "{wat: citrus pre-wash,", false},
-	} {
-		src := string(pricing.DefaultYAML())
-		if tt.old != "" {
-			src = edited(t, tt.old, tt.new)
+	}
+	partCases = []schemaCase{
+		{"", "", true},
+		{"rest: shipped\n", "", false},
+		{"  minimum: £75", "  minimum: £75\n  minmum: £75", false},
+		{"  minimum: £75", "", true},
+		{"    months-from: 3\n    months-to: 5\n", "    months-to: 7\n", true},
+		{"    months-from: 3\n    months-to: 5\n", "    months-to: long\n", false},
+		// A task of one's own must be complete, one of the shipped ones needn't.
+		{"    materials: £0.40\n", "", false},
+		{"  low-water-wash:\n", "  low-water-wosh:\n", false},
+		{"    minutes: {1: [16, 19, 23], 2: [19, 24, 32]}", "    minutes: {1: [16, 19, 23], 2: [19, 24]}", false},
+		// What is in a list replaces all of it.
+		{"    cautions: [drains, slip]", "    cautions: [drains, slip]\n    mixes: [{what: shampoo, parts: [100, 200, 300], ml: [1, 2], seconds: [0, 0]}]", true},
+		{"    cautions: [drains, slip]", "    cautions: [drains, slip]\n    mixes: [{what: shampoo}]", false},
+		{"    cautions: [drains, slip]", "    cautions: [drains, slip]\n  wash:\n    mixes: [{what: shampoo}]", false},
+	}
+)
+
+// The schema and the reader agree on the shipped rules, on a file that is laid over
+// them, and on every mistake of name, kind and number of things.
+func TestSchemaAgrees(t *testing.T) {
+	schema := schemaMade(t)
+	for base, cases := range map[string][]schemaCase{string(pricing.DefaultYAML()): wholeCases, mobile(t): partCases} {
+		for _, tt := range cases {
+			src := base
+			if tt.old != "" {
+				if src = strings.Replace(base, tt.old, tt.new, 1); src == base {
+					t.Fatalf("%q is not in the rules", tt.old)
+				}
+			}
+			var v map[string]any
+			if err := yaml.Unmarshal([]byte(src), &v); err != nil {
+				t.Fatal(err)
+			}
+			found := faults(schema, "", schema, v)
+			if (len(found) == 0) != tt.sound {
+				t.Errorf("%q: the schema says %s", tt.new, strings.Join(found, "; "))
+			}
+			if _, err := pricing.ParseRules("rules.yaml", []byte(src)); (err == nil) != tt.sound {
+				t.Errorf("%q: the reader says %v", tt.new, err)
+			}
 		}
-		var v map[string]any
-		if err := yaml.Unmarshal([]byte(src), &v); err != nil {
-			t.Fatal(err)
+	}
+}
+
+// Another validator agrees with the few lines above, where one is at hand: Python's
+// jsonschema, which knows all of draft 2020-12.
+func TestSchemaByAnotherValidator(t *testing.T) {
+	if err := exec.Command("python3", "-c", "import jsonschema").Run(); err != nil {
+		t.Log("python3 with jsonschema is not installed here, so only our own check has looked at the schema")
+		return
+	}
+	schema := schemaMade(t)
+	type question struct {
+		What  any  `json:"what"`
+		Sound bool `json:"sound"`
+	}
+	var asked []question
+	for base, cases := range map[string][]schemaCase{string(pricing.DefaultYAML()): wholeCases, mobile(t): partCases} {
+		for _, tt := range cases {
+			var v map[string]any
+			if err := yaml.Unmarshal([]byte(strings.Replace(base, tt.old, tt.new, 1)), &v); err != nil {
+				t.Fatal(err)
+			}
+			asked = append(asked, question{v, tt.sound})
 		}
-		found := faults("", schema, v)
-		if (len(found) == 0) != tt.sound {
-			t.Errorf("%q: the schema says %s", tt.new, strings.Join(found, "; "))
-		}
-		if _, err := pricing.ParseRules("rules.yaml", []byte(src)); (err == nil) != tt.sound {
-			t.Errorf("%q: the reader says %v", tt.new, err)
-		}
+	}
+	in, err := json.Marshal(map[string]any{"schema": schema, "asked": asked})
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := exec.CommandContext(t.Context(), "python3", "-c", `
+import json, sys
+from jsonschema import Draft202012Validator as V
+d = json.load(sys.stdin)
+V.check_schema(d["schema"])
+v = V(d["schema"])
+for i, q in enumerate(d["asked"]):
+    found = [e.message[:200] for e in v.iter_errors(q["what"])]
+    if (not found) != q["sound"]:
+        print(i, q["sound"], found[:3])
+`)
+	c.Stdin = bytes.NewReader(in)
+	if out, err := c.CombinedOutput(); err != nil || len(out) > 0 {
+		t.Errorf("%v\n%s", err, out)
 	}
 }

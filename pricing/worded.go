@@ -103,3 +103,40 @@ func (b *book) read(f func(*string)) {
 		f(&x.Wont)
 	}
 }
+
+// ReadAtWork are the texts that stand on a job sheet and that customers never read, in
+// the order of the file, each once: what tasks are done with, in what order and why,
+// and the cautions.
+func (r *Rules) ReadAtWork() []string {
+	var all []string
+	add := func(texts ...string) { all = append(all, texts...) }
+	b := &r.book
+	for _, id := range slices.Sorted(maps.Keys(b.Cautions)) {
+		add(b.Cautions[id])
+	}
+	for _, t := range b.Tasks {
+		for _, m := range t.Mixes {
+			add(m.What, m.Note)
+		}
+	}
+	add(b.Sheet.Bring...)
+	add(b.Sheet.Stop...)
+	for _, c := range b.Sheet.Containers {
+		add(c.Words)
+	}
+	for _, p := range b.Sheet.Pieces {
+		add(p.Words)
+		add(p.Names...)
+	}
+	for _, s := range b.Sheet.Steps {
+		add(s.Why)
+		add(s.Bring...)
+		add(s.Gentlest...)
+	}
+	seen := map[string]bool{"": true}
+	return slices.DeleteFunc(all, func(s string) bool {
+		was := seen[s]
+		seen[s] = true
+		return was
+	})
+}

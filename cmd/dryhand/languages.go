@@ -45,17 +45,29 @@ type languages struct {
 }
 
 // of are the languages for these rules. What has no words in one of them is logged.
+// The words were read at the start, so nothing of them can be wrong any more.
 func (l *languages) of(rules *pricing.Rules) []conversations.Language {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.rules != rules {
-		in, missing := conversations.Languages(rules, l.words)
-		l.rules, l.in = rules, in
-		for tag, texts := range missing {
-			l.log.Warn("texts of the rules have no words in a language, and are read as they stand", "language", tag, "texts", len(texts), "first", texts[0])
+		in, err := conversations.Languages(rules, l.words)
+		if err != nil {
+			l.log.Error("the languages cannot be read", "err", err)
 		}
+		l.rules, l.in = rules, in
+		nameMissing(in, l.log)
 	}
 	return l.in
+}
+
+// nameMissing logs what has no words in a language.
+func nameMissing(in []conversations.Language, log *slog.Logger) {
+	for _, l := range in {
+		if n := len(l.Without); n > 0 {
+			log.Warn("texts of the rules have no words in a language: customers read theirs as they stand, and the job sheet stays in the words of the rules file",
+				"language", l.Words.Language(), "texts", n, "first", l.Without[0])
+		}
+	}
 }
 
 // checkLanguages looks whether the wordings are in order and the rules have words in
@@ -70,15 +82,19 @@ func checkLanguages(files business, rules *pricing.Rules) []finding {
 	if err != nil {
 		return []finding{wrong("languages", err.Error(), "change the lines named and check again")}
 	}
-	_, missing := conversations.Languages(rules, words)
-	for _, w := range words {
-		texts := missing[w.Language()]
+	in, err := conversations.Languages(rules, words)
+	if err != nil {
+		return []finding{wrong("languages", err.Error(), "change the lines named and check again")}
+	}
+	all := len(rules.Read()) + len(rules.ReadAtWork())
+	for _, l := range in {
+		tag, texts := l.Words.Language(), l.Without
 		if len(texts) == 0 {
-			found = append(found, well("languages", "%s: all sentences, and all %d texts of the rules", w.Language(), len(rules.Read())))
+			found = append(found, well("languages", "%s: all sentences, and all %d texts of the rules", tag, all))
 			continue
 		}
-		f := wrong("languages", fmt.Sprintf("%s: %d of %d texts of the rules have no words in it, and customers who read it would read them as they stand", w.Language(), len(texts), len(rules.Read())),
-			"put them under rules: in a copy of conversations/wording/"+w.Language()+".yaml and give it with --language:")
+		f := wrong("languages", fmt.Sprintf("%s: %d of %d texts of the rules have no words in it. Customers who read it would read theirs as they stand, and the job sheet stays in the words of the rules file", tag, len(texts), all),
+			"put them under rules: in a copy of conversations/wording/"+tag+".yaml and give it with --language:")
 		for _, t := range texts[:min(5, len(texts))] {
 			f.Cure = append(f.Cure, fmt.Sprintf("%q: …", t))
 		}

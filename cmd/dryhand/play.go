@@ -113,14 +113,14 @@ func listScripts(out io.Writer) error {
 
 // play opens a world at the script's first moment and plays it there.
 func (c *playCommand) play(ctx context.Context, name, text string, photo func(string) ([]byte, error), out io.Writer) (string, error) {
-	rules, words, reader, err := c.load()
+	of, err := c.loadAll()
 	if err != nil {
 		return "", err
 	}
-	if rules, err = ruled(name, text, rules); err != nil {
+	if of.rules, err = ruled(name, text, of.rules); err != nil {
 		return "", err
 	}
-	zone, err := time.LoadLocation(rules.Diary.TimeZone)
+	zone, err := time.LoadLocation(of.rules.Diary.TimeZone)
 	if err != nil {
 		return "", err
 	}
@@ -136,7 +136,7 @@ func (c *playCommand) play(ctx context.Context, name, text string, photo func(st
 	if log == nil {
 		log = slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError}))
 	}
-	w, err := newWorld(ctx, rules, words, reader, standin.NewClock(start), log)
+	w, err := newWorld(ctx, of, standin.NewClock(start), log)
 	if err != nil {
 		return "", err
 	}

@@ -15,6 +15,7 @@ import (
 
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/conversations/ledger/ledgertest"
+	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
 
@@ -40,30 +41,107 @@ func TestRulesAreReadAgain(t *testing.T) {
 	write(shipped, start)
 	var log bytes.Buffer
 	files := business{Rules: file}
-	rules, words, reader, err := files.load()
+	of, err := files.loadAll()
 	if err != nil {
 		t.Fatal(err)
 	}
-	k := newKept(files, rules, words, reader, slog.New(slog.NewTextHandler(&log, nil)))
+	rules := of.rules
+	k, err := newKept(files, of, slog.New(slog.NewTextHandler(&log, nil)))
+	if err != nil {
+		t.Fatal(err)
+	}
 
 	k.again()
-	if now, _, _ := k.now(); now != rules {
+	if k.now().rules != rules {
 		t.Error("an unchanged file was read again")
 	}
 	write("rate: nothing", start.Add(time.Second))
 	k.again()
-	if now, _, _ := k.now(); now != rules || !strings.Contains(log.String(), "mistake") {
+	if k.now().rules != rules || !strings.Contains(log.String(), "mistake") {
 		t.Errorf("a broken file counts, or nobody is told:\n%s", log.String())
 	}
 	write(dearer, start.Add(2*time.Second))
 	k.again()
-	if now, _, _ := k.now(); now.Money.Rate != 8000 || now.Version() == rules.Version() {
+	if now := k.now().rules; now.Money.Rate != 8000 || now.Version() == rules.Version() {
 		t.Errorf("rate %v, version %s", now.Money.Rate, now.Version())
 	}
 	write(strings.Replace(dearer, "Europe/London", "Europe/Paris", 1), start.Add(3*time.Second))
 	k.again()
-	if now, _, _ := k.now(); now.Diary.TimeZone != "Europe/London" {
+	if now := k.now().rules; now.Diary.TimeZone != "Europe/London" {
 		t.Error("the time zone moved under jobs that are written down")
+	}
+}
+
+// A changed language file counts from the next message on; one that is broken anywhere,
+// in a sentence, a line of the job sheet or by being gone, does not, and the log says
+// where.
+func TestLanguagesAreReadAgain(t *testing.T) {
+	shipped, err := os.ReadFile("../../conversations/wording/pl.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	changed := func(old, new string) string {
+		t.Helper()
+		if !strings.Contains(string(shipped), old) {
+			t.Fatalf("pl.yaml does not say %q any more", old)
+		}
+		return strings.Replace(string(shipped), old, new, 1)
+	}
+	file := filepath.Join(t.TempDir(), "polish.yaml")
+	at := time.Date(2027, 4, 12, 12, 0, 0, 0, time.UTC)
+	write := func(src string) {
+		t.Helper()
+		at = at.Add(time.Second)
+		if err := os.WriteFile(file, []byte(src), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Chtimes(file, at, at); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write(string(shipped))
+	var log bytes.Buffer
+	files := business{Language: []string{file}}
+	of, err := files.loadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	k, err := newKept(files, of, slog.New(slog.NewTextHandler(&log, nil)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	says := func() string { return k.now().languages[0].Words.Label(wording.LabelInside) }
+	was := says()
+
+	for _, broken := range []struct{ src, where string }{
+		{changed("\n  label-inside:", "\n  label-insid:"), "label-insid"},
+		{changed("\n  title: Karta pracy", "\n  titel: Karta pracy"), "sheet.titel"},
+		{changed("\nsheet:", "\n# sheet:\nelse:"), "else"},
+		{"language: pl", "missing"},
+	} {
+		log.Reset()
+		write(broken.src)
+		k.again()
+		if says() != was || !strings.Contains(log.String(), broken.where) || !strings.Contains(log.String(), "polish.yaml") {
+			t.Errorf("a file without %q counts, or the log does not say so:\n%.500s", broken.where, log.String())
+		}
+	}
+	log.Reset()
+	if err := os.Rename(file, file+".away"); err != nil {
+		t.Fatal(err)
+	}
+	k.again()
+	if says() != was || !strings.Contains(log.String(), "mistake") {
+		t.Errorf("a file that is gone counts, or nobody is told:\n%s", log.String())
+	}
+	write(changed("\n  label-inside:", "\n  label-inside: Kabina |"))
+	k.again()
+	if says() != "Kabina" {
+		t.Errorf("the changed file does not count: %q\n%s", says(), log.String())
+	}
+	// Rules that change as well are in the changed words.
+	if task, _ := k.now().languages[0].Rules.Task("wash"); task.Words != "Mycie ręczne, element po elemencie" {
+		t.Errorf("washing is %q", task.Words)
 	}
 }
 

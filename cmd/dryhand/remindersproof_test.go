@@ -218,7 +218,7 @@ func crowdWorld(t *testing.T, n int, applied time.Time) (*world, *crowd) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := newWorld(t.Context(), faultsRules(), words, reader, standin.NewClock(applied), slog.New(slog.NewTextHandler(io.Discard, nil)))
+	w, err := newWorld(t.Context(), loaded{rules: faultsRules(), words: words, reader: reader}, standin.NewClock(applied), slog.New(slog.NewTextHandler(io.Discard, nil)))
 	if err != nil {
 		t.Fatal(err)
 	}

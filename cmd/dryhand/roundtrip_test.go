@@ -60,7 +60,7 @@ func testWorld(t *testing.T) *world {
 		t.Fatal(err)
 	}
 	clock := standin.NewClock(time.Date(2027, 4, 12, 18, 40, 0, 0, time.UTC))
-	w, err := newWorld(context.Background(), pricing.DefaultRules(), words, nil, clock, slog.New(slog.DiscardHandler))
+	w, err := newWorld(context.Background(), loaded{rules: pricing.DefaultRules(), words: words}, clock, slog.New(slog.DiscardHandler))
 	if err != nil {
 		t.Fatal(err)
 	}

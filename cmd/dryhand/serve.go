@@ -68,26 +68,25 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 			return err
 		}
 	}
-	rules, words, reader, err := c.load()
+	of, err := c.loadAll()
 	if err != nil {
 		return err
 	}
-	if err := c.backup.check(rules.Diary.TimeZone, time.Now()); err != nil {
+	if err := c.backup.check(of.rules.Diary.TimeZone, time.Now()); err != nil {
 		return err
 	}
 	owner, claim, err := c.whose(ctx, rdb)
 	if err != nil {
 		return err
 	}
-	others, err := c.otherWords(words)
+	files, err := newKept(c.business, of, log)
 	if err != nil {
 		return err
 	}
-	files := newKept(c.business, rules, words, reader, log)
 	counts := newMetrics()
 	p, err := wire(surroundings{
 		redis: rdb, business: c.Business, token: c.TelegramToken, api: c.TelegramAPI, secret: c.WebhookSecret, public: c.PublicURL, owner: owner, claim: claim,
-		rules: rules, words: words, others: others, reader: reader, files: files, now: time.Now, log: log, parallel: 8, metrics: counts,
+		rules: of.rules, words: of.words, others: of.others, reader: of.reader, files: files, now: time.Now, log: log, parallel: 8, metrics: counts,
 	})
 	if err != nil {
 		return err

@@ -59,7 +59,7 @@ func finishStored(t *testing.T, file string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := newWorld(t.Context(), rules, words, nil, standin.NewClock(start), slog.New(slog.NewTextHandler(io.Discard, nil)))
+	w, err := newWorld(t.Context(), loaded{rules: rules, words: words}, standin.NewClock(start), slog.New(slog.NewTextHandler(io.Discard, nil)))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -101,7 +101,7 @@ func storyWith(t *testing.T, text string, log *slog.Logger, prepare func(*world)
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := newWorld(ctx, rules, words, nil, standin.NewClock(start), log)
+	w, err := newWorld(ctx, loaded{rules: rules, words: words}, standin.NewClock(start), log)
 	if err != nil {
 		t.Fatal(err)
 	}

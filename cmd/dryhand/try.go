@@ -12,9 +12,6 @@ import (
 
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/bot/standin/page"
-	"example.org/dryhand/conversations/reading"
-	"example.org/dryhand/conversations/wording"
-	"example.org/dryhand/pricing"
 )
 
 // tryCommand serves the local chat page.
@@ -25,12 +22,15 @@ type tryCommand struct {
 
 // Run serves the page until it is told to stop; then everything said is gone.
 func (c *tryCommand) Run(ctx context.Context, std streams) error {
-	rules, words, reader, err := c.load()
+	of, err := c.loadAll()
 	if err != nil {
 		return err
 	}
 	log := slog.New(slog.NewTextHandler(std.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	t, err := newTrial(ctx, rules, words, reader, standin.RealClock(), log)
+	if of.files, err = newKept(c.business, of, log); err != nil {
+		return err
+	}
+	t, err := newTrial(ctx, of, standin.RealClock(), log)
 	if err != nil {
 		return err
 	}
@@ -47,7 +47,9 @@ func (c *tryCommand) Run(ctx context.Context, std streams) error {
 // pushed besides.
 type trial struct {
 	*world
-	page       *page.Page
+	page *page.Page
+	// files, if set, are looked at for changes, as when serving.
+	files      *kept
 	situations []situation
 	// working lets one at a time do what is ready. The ledger's leases would keep
 	// two from doing the same thing; but a push would take the end of the other's
@@ -57,12 +59,12 @@ type trial struct {
 
 // newTrial opens a world in which the owner has said hello and a first customer
 // can be played.
-func newTrial(ctx context.Context, rules *pricing.Rules, words *wording.Words, reader *reading.Reader, clock *standin.Clock, log *slog.Logger) (*trial, error) {
-	w, err := newWorld(ctx, rules, words, reader, clock, log)
+func newTrial(ctx context.Context, of loaded, clock *standin.Clock, log *slog.Logger) (*trial, error) {
+	w, err := newWorld(ctx, of, clock, log)
 	if err != nil {
 		return nil, err
 	}
-	t := &trial{world: w}
+	t := &trial{world: w, files: of.files}
 	if t.situations, err = situations(w.zone); err != nil {
 		w.close()
 		return nil, err
@@ -98,6 +100,9 @@ func (t *trial) serve(ctx context.Context, listener net.Listener) error {
 	}
 	var loops sync.WaitGroup
 	loops.Go(func() { t.pass(ctx) })
+	if t.files != nil {
+		loops.Go(func() { t.files.watch(ctx, time.NewTicker(lookEvery)) })
+	}
 	loops.Go(func() {
 		<-ctx.Done()
 		const patience = 5 * time.Second

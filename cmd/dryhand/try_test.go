@@ -27,11 +27,11 @@ import (
 // opened serves a trial until the test ends and returns it with its address.
 func opened(t *testing.T, clock *standin.Clock) (*trial, string) {
 	t.Helper()
-	rules, words, reader, err := business{}.load()
+	of, err := business{}.loadAll()
 	if err != nil {
 		t.Fatal(err)
 	}
-	trial, err := newTrial(t.Context(), rules, words, reader, clock, slog.New(slog.NewTextHandler(t.Output(), nil)))
+	trial, err := newTrial(t.Context(), of, clock, slog.New(slog.NewTextHandler(t.Output(), nil)))
 	if err != nil {
 		t.Fatal(err)
 	}

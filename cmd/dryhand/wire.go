@@ -48,7 +48,7 @@ type surroundings struct {
 	others []*wording.Words
 	// reader reads what people write; nil is one that knows the shipped phrases.
 	reader *reading.Reader
-	// files, if set, keeps rules and words up to date with the owner's files.
+	// files, if set, keeps rules, words and languages up to date with the owner's files.
 	files *kept
 	now   func() time.Time
 	log   *slog.Logger
@@ -133,9 +133,11 @@ func wire(s surroundings) (*parts, error) {
 	current := func() conversations.Talk {
 		now := talk
 		if s.files != nil {
-			now.Rules, now.Words, now.Reader = s.files.now()
+			f := s.files.now()
+			now.Rules, now.Words, now.Reader, now.Languages = f.rules, f.words, f.reader, f.languages
+		} else {
+			now.Languages = in.of(now.Rules)
 		}
-		now.Languages = in.of(now.Rules)
 		now.Owner = bot.ChatID(p.owner.Load())
 		now.Bot = *p.name.Load()
 		if now.Owner == 0 && s.claim != "" {

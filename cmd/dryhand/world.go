@@ -37,9 +37,29 @@ type world struct {
 	closers []func()
 }
 
-// newWorld opens a world whose clock stands at start.
-func newWorld(ctx context.Context, rules *pricing.Rules, words *wording.Words, reader *reading.Reader, clock *standin.Clock, log *slog.Logger) (*world, error) {
-	zone, err := time.LoadLocation(rules.Diary.TimeZone)
+// loaded is what the business's files hold. Without a reader or other languages, those
+// that are shipped do.
+type loaded struct {
+	rules  *pricing.Rules
+	words  *wording.Words
+	reader *reading.Reader
+	others []*wording.Words
+	// files, if set, keeps all of it up to date.
+	files *kept
+}
+
+// loadAll reads the business's files, those of other languages as well.
+func (b business) loadAll() (l loaded, err error) {
+	if l.rules, l.words, l.reader, err = b.load(); err != nil {
+		return l, err
+	}
+	l.others, err = b.otherWords(l.words)
+	return l, err
+}
+
+// newWorld opens a world in which these files count and the clock is this one.
+func newWorld(ctx context.Context, of loaded, clock *standin.Clock, log *slog.Logger) (*world, error) {
+	zone, err := time.LoadLocation(of.rules.Diary.TimeZone)
 	if err != nil {
 		return nil, fmt.Errorf("time zone of the business: %w", err)
 	}
@@ -61,7 +81,7 @@ func newWorld(ctx context.Context, rules *pricing.Rules, words *wording.Words, r
 	w.closers = append(w.closers, store.Close, func() { rdb.Close() }, platform.Close, w.standin.Close)
 	w.parts, err = wire(surroundings{
 		redis: rdb, business: "played", token: playedToken, api: platform.URL, secret: playedSecret, owner: playedOwner,
-		rules: rules, words: words, reader: reader, now: clock.Now, log: log, parallel: 1,
+		rules: of.rules, words: of.words, reader: of.reader, others: of.others, files: of.files, now: clock.Now, log: log, parallel: 1,
 	})
 	if err != nil {
 		w.close()

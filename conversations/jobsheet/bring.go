@@ -27,7 +27,11 @@ func Together(sheets ...Sheet) (bring []string, products []Amount) {
 func (w *Words) Amounts(products []Amount) []string {
 	var out []string
 	for _, p := range products {
+		p.What = w.Text(p.What)
 		out = append(out, w.amount(p))
 	}
 	return out
 }
+
+// Things words what to bring, a line each.
+func (w *Words) Things(bring []string) []string { return w.texts(bring) }

@@ -47,6 +47,7 @@ type table struct {
 }
 
 func (w *Words) view(s Sheet) view {
+	s = w.put(s)
 	v := view{W: w, S: s, First: w.First.String()}
 	day := w.date(s.Start)
 	for _, r := range []row{
@@ -136,12 +137,12 @@ func (w *Words) foot(s Sheet) []section {
 func (w *Words) step(s Sheet, i int) stepView {
 	x := s.Steps[i]
 	v := stepView{Number: i + 1, From: clock(x.Start), To: clock(x.End), Words: x.Words, Gentlest: x.Gentlest, Cautions: x.Cautions}
-	v.Time = append(v.Time, w.Minutes.Say(Facts{Count: whole(x.Hands)}))
+	v.Time = append(v.Time, w.lasts(whole(x.Hands)))
 	if n := whole(x.Ahead); n > 0 {
-		v.Time = append(v.Time, w.Ahead.Say(Facts{Count: n}))
+		v.Time = append(v.Time, w.Ahead.Say(Facts{Text: w.lasts(n)}))
 	}
 	if n := whole(x.Idle); n > 0 {
-		v.Time = append(v.Time, w.Idle.Say(Facts{Count: n}))
+		v.Time = append(v.Time, w.Idle.Say(Facts{Text: w.lasts(n)}))
 	}
 	if x.Why != "" {
 		v.Why = w.Why.Say(Facts{Text: x.Why})
@@ -268,11 +269,11 @@ func (w *Words) strength(m Mix, s Strength) string {
 type Now struct {
 	// Mixes are the products, a line each; Impossible why a product cannot be
 	// left on as long as it must; Gentlest the ways to do it, the gentlest first.
-	Mixes, Impossible, Gentlest []string
+	Mixes, Impossible, Gentlest, Cautions []string
 }
 
 // Step words one step of a sheet, counted from 0.
 func (w *Words) Step(s Sheet, i int) Now {
-	v := w.step(s, i)
-	return Now{v.Brief, v.Wrong, v.Gentlest}
+	v := w.step(w.put(s), i)
+	return Now{v.Brief, v.Wrong, v.Gentlest, v.Cautions}
 }

@@ -91,6 +91,7 @@ type Words struct {
 	StepNumbers     Sentence `yaml:"step-numbers"`
 
 	Minutes Sentence `yaml:"minutes"`
+	Hours   Sentence `yaml:"hours"`
 	Ahead   Sentence `yaml:"ahead"`
 	Idle    Sentence `yaml:"idle"`
 	Why     Sentence `yaml:"why"`
@@ -135,6 +136,10 @@ type Words struct {
 	Millilitres  Sentence `yaml:"millilitres"`
 	Litres       Sentence `yaml:"litres"`
 	PerCent      Sentence `yaml:"percent"`
+
+	// rules are the texts of the rules file in this language; nil where they are read
+	// as they stand.
+	rules map[string]string
 }
 
 // DefaultYAML is the file of words that is shipped, in British English.
@@ -153,6 +158,75 @@ func Parse(name string, src []byte) (*Words, error) {
 	return w, nil
 }
 
+// ParsePart reads the words from the part named "sheet" of the file of a whole
+// language, which must be as complete. rules is what the texts of the rules file are in
+// that language.
+func ParsePart(name string, src []byte, rules map[string]string) (*Words, error) {
+	w := new(Words)
+	f := plainyaml.Open(name, src)
+	f.Part("sheet", w)
+	if err := f.Err(); err != nil {
+		return nil, fmt.Errorf("jobsheet: reading the words: %w", err)
+	}
+	w.rules = rules
+	return w, nil
+}
+
+// Text is a text of the rules file in the language of the words. What it has no words
+// for stays as it stands: [Words.Without] finds that beforehand.
+func (w *Words) Text(text string) string {
+	if to, ok := w.rules[text]; ok {
+		return to
+	}
+	return text
+}
+
+// Without are the texts of the rules that are read on a sheet and have no words in
+// this language.
+func (w *Words) Without(r *pricing.Rules) []string {
+	if w.rules == nil {
+		return nil
+	}
+	return slices.DeleteFunc(append(r.Read(), r.ReadAtWork()...), func(s string) bool { _, ok := w.rules[s]; return ok })
+}
+
+// texts are texts of the rules file in the language of the words.
+func (w *Words) texts(all []string) []string {
+	out := make([]string, len(all))
+	for i, s := range all {
+		out[i] = w.Text(s)
+	}
+	return out
+}
+
+// put is a sheet with what it took from the rules file in the language of the words.
+// What customers read of the rules too is in it already: the sheet was made with the
+// rules in that language.
+func (w *Words) put(s Sheet) Sheet {
+	if w.rules == nil {
+		return s
+	}
+	s.Bring, s.Cautions, s.Stop = w.texts(s.Bring), w.texts(s.Cautions), w.texts(s.Stop)
+	s.Products, s.Steps = slices.Clone(s.Products), slices.Clone(s.Steps)
+	for i := range s.Products {
+		s.Products[i].What = w.Text(s.Products[i].What)
+	}
+	for i := range s.Steps {
+		x := &s.Steps[i]
+		x.Why, x.Gentlest, x.Cautions = w.Text(x.Why), w.texts(x.Gentlest), w.texts(x.Cautions)
+		x.Mixes, x.Waiting = slices.Clone(x.Mixes), slices.Clone(x.Waiting)
+		for k := range x.Mixes {
+			m := &x.Mixes[k]
+			m.What, m.Container, m.Note = w.Text(m.What), w.Text(m.Container), w.Text(m.Note)
+		}
+		for k := range x.Waiting {
+			d := &x.Waiting[k]
+			d.What, d.Piece, d.Names = w.Text(d.What), w.Text(d.Piece), w.texts(d.Names)
+		}
+	}
+	return s
+}
+
 // date words a day in full.
 func (w *Words) date(t time.Time) string {
 	return fmt.Sprintf("%s %d %s %d", w.Days[t.Weekday()], t.Day(), w.Months[t.Month()-1], t.Year())
@@ -164,6 +238,18 @@ func clock(t time.Time) string { return t.Round(time.Minute).Format("15:04") }
 func span(d time.Duration) string {
 	s := int(d.Round(time.Second) / time.Second)
 	return fmt.Sprintf("%d:%02d", s/60, s%60)
+}
+
+// lasts writes a length of time of so many minutes: "45 min", "2 h 5 min".
+func (w *Words) lasts(minutes int) string {
+	if minutes <= 90 {
+		return w.Minutes.Say(Facts{Count: minutes})
+	}
+	f := Facts{From: strconv.Itoa(minutes / 60)}
+	if rest := minutes % 60; rest > 0 {
+		f.To = strconv.Itoa(rest)
+	}
+	return w.Hours.Say(f)
 }
 
 func whole(d time.Duration) int { return int(d.Round(time.Minute) / time.Minute) }

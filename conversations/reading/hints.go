@@ -32,6 +32,12 @@ func (p *page) hints(out *Reading) {
 			out.Flags = append(out.Flags, flag)
 		}
 	}
+	// Of what is "a state" some crumbs are not all there is: how bad it is, is asked.
+	for _, h := range out.Hints {
+		if g, ok := out.Grades[pricing.Area(h.Area)]; ok && h.Evidence == "neglected" && g < pricing.Poor {
+			delete(out.Grades, pricing.Area(h.Area))
+		}
+	}
 }
 
 // answers notes the answers to questions of the rules that something seen gives.

@@ -112,6 +112,8 @@ func TestGradesAndFlags(t *testing.T) {
 		{"my son was sick in the car", map[pricing.Area]pricing.Grade{pricing.Stains: 4}, []string{"body-fluids"}},
 		{"it stood in water", nil, []string{"flood"}},
 		{"it is dirty", nil, nil},
+		{"crisps on the seats", map[pricing.Area]pricing.Grade{pricing.Interior: 2}, nil},
+		{"it's a state inside, the kids eat crisps in it", map[pricing.Area]pricing.Grade{}, nil},
 	}
 	r := reader(t)
 	for _, tt := range tests {

@@ -75,6 +75,9 @@ type Words struct {
 	money     string
 	decimal   string
 	rules     map[string]string
+	reads     map[string]string
+	name      string
+	src       []byte
 }
 
 type file struct {
@@ -92,6 +95,11 @@ type file struct {
 	// Rules are the words of the rules file that customers read, and what they are
 	// in this language.
 	Rules map[string]string `yaml:"rules"`
+	// Reads are phrases customers write, and what they mean in the words that are
+	// read: see reading.Gloss.
+	Reads map[string]string `yaml:"reads"`
+	// Sheet are the words of the job sheet, which package jobsheet reads.
+	Sheet any `yaml:"sheet"`
 }
 
 // What is shipped is read once: words do not change.
@@ -117,6 +125,14 @@ func (w *Words) Language() string { return w.language }
 // this language. Do not change them.
 func (w *Words) Rules() map[string]string { return w.rules }
 
+// Reads are phrases that customers write in this language, each with what it means in
+// the words that are read. Do not change them.
+func (w *Words) Reads() map[string]string { return w.reads }
+
+// File is the name of the file the words are from, and what stands in it. Do not
+// change it.
+func (w *Words) File() (name string, src []byte) { return w.name, w.src }
+
 // Parse reads a complete wording file. The error names the file and line of
 // everything that is wrong.
 func Parse(name string, src []byte) (*Words, error) {
@@ -132,7 +148,7 @@ func Parse(name string, src []byte) (*Words, error) {
 	}
 	lines := sync.OnceValue(func() map[string]int { return linesOf(src) }) // only mistakes need them
 	f.fill()
-	w := &Words{sentences: map[Key]*sentence{}, language: f.Language, days: f.Days, months: f.Months, money: f.Money, decimal: f.Decimal, rules: f.Rules}
+	w := &Words{sentences: map[Key]*sentence{}, language: f.Language, days: f.Days, months: f.Months, money: f.Money, decimal: f.Decimal, rules: f.Rules, reads: f.Reads, name: name, src: src}
 	var wrong []error
 	plural, err := pluralOf(f.Language, f.Plurals)
 	if err != nil {
@@ -144,7 +160,7 @@ func Parse(name string, src []byte) (*Words, error) {
 	if len(f.Days) != 7 || len(f.Months) != 12 {
 		wrong = append(wrong, fmt.Errorf("wording: %s: days needs 7 names from Sunday on and months 12, found %d and %d", name, len(f.Days), len(f.Months)))
 	}
-	funcs := template.FuncMap{"plural": plural}
+	funcs := template.FuncMap{"plural": plural, "lasts": w.lasts}
 	tried := bytes.Equal(src, english) || bytes.Equal(src, polish) // by the tests
 	for k := range wanted.Sentences {
 		if _, ok := f.Sentences[k]; !ok {
@@ -157,6 +173,9 @@ func Parse(name string, src []byte) (*Words, error) {
 			continue
 		}
 		s := &sentence{name: k, text: strings.TrimSpace(text), funcs: funcs}
+		if Key(k) == Lasts { // it cannot be said with itself
+			s.funcs = template.FuncMap{"plural": plural}
+		}
 		if !tried {
 			if err := s.ready(); err != nil {
 				wrong = append(wrong, fmt.Errorf("wording: %s:%d: %s: %w", name, lines()[k], k, err))

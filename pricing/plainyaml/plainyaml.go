@@ -94,6 +94,23 @@ func (f *File) Into(v any) {
 	}
 }
 
+// Part reads into v, a pointer to a struct, what stands at a name at the top of the
+// file, and leaves the rest to others. That it is missing is a mistake.
+func (f *File) Part(name string, v any) {
+	if f.body == nil {
+		return
+	}
+	f.at[""] = place{1, 1}
+	pairs, _ := f.pairs("", f.body)
+	for _, p := range pairs {
+		if p.key == name {
+			f.value(name, p.node, reflect.ValueOf(v).Elem())
+			return
+		}
+	}
+	f.Wrong("", "%q is missing", name)
+}
+
 // Over reads the file over what v, a pointer to a struct, holds already, and leaves
 // the rest of it as it is. Structs change by the field, mappings that are read into
 // slices and those of texts by the name; what is new among them must be complete.

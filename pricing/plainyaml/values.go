@@ -130,7 +130,7 @@ func (f *File) mapping(path string, n ast.Node, v reflect.Value) {
 			continue
 		}
 		elem := reflect.New(v.Type().Elem()).Elem()
-		f.value(join(path, e.key), e.node, elem)
+		f.fresh(join(path, e.key), e.node, elem)
 		f.at[join(path, e.key)] = e.at
 		v.SetMapIndex(key, elem)
 	}
@@ -204,8 +204,16 @@ func (f *File) list(path string, n ast.Node, v reflect.Value) {
 	}
 	v.Set(reflect.MakeSlice(v.Type(), len(s.Values), len(s.Values)))
 	for i, e := range s.Values {
-		f.value(join(path, strconv.Itoa(i)), e, v.Index(i))
+		f.fresh(join(path, strconv.Itoa(i)), e, v.Index(i))
 	}
+}
+
+// fresh reads what replaces something whole, and so must be complete itself.
+func (f *File) fresh(path string, n ast.Node, v reflect.Value) {
+	was := f.over
+	f.over = false
+	f.value(path, n, v)
+	f.over = was
 }
 
 func (f *File) array(path string, n ast.Node, v reflect.Value) {

@@ -66,6 +66,8 @@ type priceDrawn struct {
 	Price
 	// Takes is how long the work takes, in words.
 	Takes string
+	// Flat tells that the price is the same whatever is found: there is no hill.
+	Flat  bool
 	Curve curve
 }
 
@@ -94,7 +96,7 @@ const stripFrom, stripTo = 6, 22
 func (p *Page) draw(b Behind) behind {
 	var out behind
 	if b.Price != nil {
-		d := priceDrawn{Price: *b.Price, Curve: drawn(b.Price.Spread)}
+		d := priceDrawn{Price: *b.Price, Curve: drawn(b.Price.Spread), Flat: b.Price.Low == b.Price.High}
 		d.Takes = fmt.Sprintf("%s to %s of work, one time in ten less, one in ten more", hours(b.Price.Minutes.P10), hours(b.Price.Minutes.P90))
 		out.Price = &d
 	}

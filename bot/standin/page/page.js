@@ -79,8 +79,19 @@ function lost() {
   document.getElementById("problem").textContent = "The desk has gone away. Start it again and reload this page.";
 }
 
+// follow shows what one's own act led to: its end, where the next keys are, or the
+// beginning of the answer, if there is more of it than fits.
+function follow(list, before) {
+  const box = list.closest(".scroll");
+  box.scrollTop = 0; // the end: the log is turned round
+  const first = [...list.children].find((entry) => !before.has(entry.id) && !entry.matches(".person"));
+  if (first && first.offsetTop < list.offsetTop + list.offsetHeight - box.clientHeight) first.scrollIntoView({ block: "start" });
+}
+
 async function post(form, button) {
   const body = new FormData(form, button);
+  const list = form.closest(".side")?.querySelector("ol");
+  const before = new Set([...(list?.children || [])].map((entry) => entry.id));
   document.body.setAttribute("aria-busy", "true");
   try {
     const r = await send(form, body);
@@ -88,6 +99,7 @@ async function post(form, button) {
     if (!fresh.body.dataset.seen) return lost();
     if (fresh.body.dataset.with !== document.body.dataset.with) return location.assign(r.responseURL);
     patch(fresh);
+    if (list) follow(list, before);
     if (r.status === 200 && form.matches(".say")) form.reset();
   } catch {
     lost();
