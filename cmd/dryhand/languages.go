@@ -5,7 +5,6 @@ import (
 	"log/slog"
 	"os"
 	"slices"
-	"sync"
 
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/wording"
@@ -32,32 +31,6 @@ func (b business) otherWords(own *wording.Words) ([]*wording.Words, error) {
 		all = append(all, w)
 	}
 	return slices.DeleteFunc(all, func(o *wording.Words) bool { return o.Language() == own.Language() }), nil
-}
-
-// languages are the rules in those languages, made once for each file of rules.
-type languages struct {
-	words []*wording.Words
-	log   *slog.Logger
-
-	mu    sync.Mutex
-	rules *pricing.Rules
-	in    []conversations.Language
-}
-
-// of are the languages for these rules. What has no words in one of them is logged.
-// The words were read at the start, so nothing of them can be wrong any more.
-func (l *languages) of(rules *pricing.Rules) []conversations.Language {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	if l.rules != rules {
-		in, err := conversations.Languages(rules, l.words)
-		if err != nil {
-			l.log.Error("the languages cannot be read", "err", err)
-		}
-		l.rules, l.in = rules, in
-		nameMissing(in, l.log)
-	}
-	return l.in
 }
 
 // nameMissing logs what has no words in a language.

@@ -127,7 +127,12 @@ func wire(s surroundings) (*parts, error) {
 			return nil, err
 		}
 	}
-	in := &languages{words: s.others, log: s.log}
+	if s.files == nil {
+		if talk.Languages, err = conversations.Languages(s.rules, s.others); err != nil {
+			return nil, err
+		}
+		nameMissing(talk.Languages, s.log)
+	}
 	p.owner.Store(int64(s.owner))
 	digest := conversations.ClaimDigest(s.claim)
 	current := func() conversations.Talk {
@@ -135,8 +140,6 @@ func wire(s surroundings) (*parts, error) {
 		if s.files != nil {
 			f := s.files.now()
 			now.Rules, now.Words, now.Reader, now.Languages = f.rules, f.words, f.reader, f.languages
-		} else {
-			now.Languages = in.of(now.Rules)
 		}
 		now.Owner = bot.ChatID(p.owner.Load())
 		now.Bot = *p.name.Load()

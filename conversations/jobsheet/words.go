@@ -163,7 +163,7 @@ func Parse(name string, src []byte) (*Words, error) {
 // that language.
 func ParsePart(name string, src []byte, rules map[string]string) (*Words, error) {
 	w := new(Words)
-	f := plainyaml.Open(name, src)
+	f := plainyaml.Open(name, plainyaml.Only(src, "sheet"))
 	f.Part("sheet", w)
 	if err := f.Err(); err != nil {
 		return nil, fmt.Errorf("jobsheet: reading the words: %w", err)

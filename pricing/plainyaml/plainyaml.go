@@ -15,6 +15,7 @@
 package plainyaml
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"reflect"
@@ -92,6 +93,29 @@ func (f *File) Into(v any) {
 	if f.body != nil {
 		f.value("", f.body, reflect.ValueOf(v).Elem())
 	}
+}
+
+// Only is what stands in src at a name at the top and nothing else, every line where it
+// was: much of a file need not be parsed for a part of it. If nothing stands there, it
+// is all of src.
+func Only(src []byte, name string) []byte {
+	var out bytes.Buffer
+	inside, found := false, false
+	for line := range bytes.Lines(src) {
+		if c := line[0]; c != ' ' && c != '#' && c != '\n' && c != '\r' {
+			inside = bytes.HasPrefix(line, []byte(name+":"))
+			found = found || inside
+		}
+		if inside {
+			out.Write(line)
+		} else {
+			out.WriteByte('\n')
+		}
+	}
+	if !found {
+		return src
+	}
+	return out.Bytes()
 }
 
 // Part reads into v, a pointer to a struct, what stands at a name at the top of the

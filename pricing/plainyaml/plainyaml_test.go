@@ -140,3 +140,24 @@ func TestWrong(t *testing.T) {
 		t.Errorf("-want +got:\n%s", d)
 	}
 }
+
+// A part is read as in the whole file, its mistakes where they are.
+func TestPart(t *testing.T) {
+	const src = "# of a whole\nlanguage: [pl\nother: x]\nsheet: # in it\n  name: x\n\n# aside\n  words: |\n    language: no\n  speed: 1\nmore:\n  name: y\n"
+	for _, tt := range []struct{ name, src, part, want string }{
+		{"mistakes", src, "sheet", "f.yaml:8:10: sheet.words: must be a list, as in [a, b], not \"language: no\\n\"\nf.yaml:10:3: sheet.speed: unknown"},
+		{"another", strings.Replace(src, "[pl\nother: x]", "pl", 1), "more", "f.yaml:11:3: more: \"rate\" is missing"},
+		{"none", "name: x\n", "sheet", "f.yaml:1:1: \"sheet\" is missing"},
+	} {
+		var s settings
+		f := plainyaml.Open("f.yaml", plainyaml.Only([]byte(tt.src), tt.part))
+		f.Part(tt.part, &s)
+		got := f.Err()
+		if got == nil || !strings.HasPrefix(got.Error(), tt.want) {
+			t.Errorf("%s: got %v, want %s", tt.name, got, tt.want)
+		}
+		if tt.name == "mistakes" && s.Name != "x" {
+			t.Errorf("name %q", s.Name)
+		}
+	}
+}
