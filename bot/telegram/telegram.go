@@ -187,6 +187,15 @@ func (c *Client) scrub(err error) error {
 	return &scrubbed{err: err, token: c.token}
 }
 
+// Name is the name under which people find the bot, without the @.
+func (c *Client) Name(ctx context.Context) (string, error) {
+	me, err := c.GetMe(ctx)
+	if err != nil {
+		return "", fmt.Errorf("asking the platform for the bot's name: %w", c.scrub(err))
+	}
+	return me.Username, nil
+}
+
 // updateKinds are the only kinds of updates asked for.
 var updateKinds = []string{"message", "edited_message", "callback_query", "my_chat_member"}
 

@@ -55,12 +55,12 @@ func storedOwner(ctx context.Context, l *ledger.Ledger) (bot.ChatID, error) {
 // invite prints the link that makes whoever opens it first the owner. It is shown
 // to who starts the program, and stands in no log.
 func (p *parts) invite(ctx context.Context, to io.Writer, code string) error {
-	me, err := p.client.GetMe(ctx)
+	name, err := p.client.Name(ctx)
 	if err != nil {
-		return fmt.Errorf("asking the platform for the bot's name: %w", err)
+		return err
 	}
 	fmt.Fprintf(to, "Nobody owns this desk yet. Open this link on the detailer's phone; it works once:\n  https://t.me/%s?start=%s\n",
-		me.Username, conversations.ClaimPayload(code))
+		name, conversations.ClaimPayload(code))
 	return nil
 }
 
@@ -74,11 +74,11 @@ func linkSecret(token string) []byte {
 
 // learnName asks the platform for the bot's name, which stands in links.
 func (p *parts) learnName(ctx context.Context) error {
-	me, err := p.client.GetMe(ctx)
+	name, err := p.client.Name(ctx)
 	if err != nil {
-		return fmt.Errorf("asking the platform for the bot's name: %w", err)
+		return err
 	}
-	p.name.Store(&me.Username)
+	p.name.Store(&name)
 	return nil
 }
 

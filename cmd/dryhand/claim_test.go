@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"io"
+	"net/http"
 	"net/http/httptest"
 	"regexp"
 	"slices"
@@ -11,6 +12,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"github.com/alicebob/miniredis/v2"
 
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/conversations/ledger/ledgertest"
@@ -99,5 +102,27 @@ func TestClaimingTheBusiness(t *testing.T) {
 	<-done
 	if strings.Count(log.String(), link[1]) != 1 {
 		t.Error("the code stands in the log")
+	}
+}
+
+// A platform that is something else, and sends back what it was asked, gets nobody told
+// the token: not whoever starts serve, nor who wants the link.
+func TestStartingSaysNothingOfTheToken(t *testing.T) {
+	const secret = "7000:AAHdqTcvCH1vGWJxfSeofSAs0K5PALDsaw"
+	page := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { _, _ = w.Write([]byte("<p>" + r.URL.Path)) }))
+	defer page.Close()
+	store := "redis://" + miniredis.RunT(t).Addr()
+	for _, args := range [][]string{
+		{"serve", "--redis-url", store, "--accept-data-loss", "--poll", "--listen", "127.0.0.1:0"},
+		{"serve", "--redis-url", store, "--accept-data-loss", "--owner", "5", "--webhook-secret", "s", "--public-url", "https://desk.example.org", "--listen", "127.0.0.1:0"},
+		{"link"},
+	} {
+		status, out, errs := dryhand(t, append(args, "--telegram-token", secret, "--telegram-api", page.URL)...)
+		if status != 1 || !strings.Contains(errs, "***") {
+			t.Errorf("%v: exit %d, and the page's words are not told\n%s", args, status, errs)
+		}
+		if strings.Contains(out+errs, "AAHdq") {
+			t.Errorf("%v: the token is shown:\n%s%s", args, out, errs)
+		}
 	}
 }

@@ -244,7 +244,9 @@ func report(t *testing.T, rows []*row, controls []*control) {
 		if r.tried == 0 || r.updates == 0 {
 			t.Errorf("%s: nothing was broken", r.name)
 		}
-		if r.late > 1+r.backs/100 { // a machine with more to do than this may stumble once
+		// A machine with more to do than this may stumble once; with the race detector
+		// everything takes its time, and TestBackAtOnceAfterAnOutage judges alone.
+		if r.late > 1+r.backs/100 && !underRace {
 			t.Errorf("%s: %d times of %d nothing could be committed for more than %v after the store was back, up to %v", r.name, r.late, r.backs, mostBack, r.back)
 		}
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"strings"
 
 	"rsc.io/qr"
 
@@ -71,16 +70,12 @@ func showCode(out io.Writer, code *qr.Code) {
 }
 
 // botName asks the platform under what name the bot is found. The error never holds
-// the token, which the platform's library puts into addresses.
+// the token.
 func botName(ctx context.Context, token, api string) (string, error) {
 	client, err := telegram.NewClient(token, api)
 	if err != nil {
 		return "", err
 	}
 	defer client.Close()
-	me, err := client.GetMe(ctx)
-	if err != nil {
-		return "", fmt.Errorf("asking the platform for the bot's name: %s", strings.ReplaceAll(err.Error(), token, "***"))
-	}
-	return me.Username, nil
+	return client.Name(ctx)
 }

@@ -8,7 +8,6 @@ import (
 	"net/http"
 	"regexp"
 	"runtime/debug"
-	"strings"
 	"sync"
 	"time"
 
@@ -109,7 +108,7 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 		}
 	}
 	if err := p.learnName(ctx); err != nil {
-		log.Warn("no links for people who ring, until the next start", "err", strings.ReplaceAll(err.Error(), c.TelegramToken, "***"))
+		log.Warn("no links for people who ring, until the next start", "err", err)
 	}
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
