@@ -95,6 +95,10 @@ func (t *turn) answered(e *Enquiry, text string) {
 	}
 	e.At = q.id
 	p := q.ask(t, e)
+	more := text // what may say more than the answer
+	if _, ok := bare(p, text); ok {
+		more = ""
+	}
 	if q.several {
 		done := p.options[len(p.options)-1] // every question of several ends with it
 		if t.meant(plain(text), done) && (len(e.Pending) > 0 || q.orNone) {
@@ -105,15 +109,15 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.accept(e, q, keys, echo(labels(p, keys)))
 			return
 		}
-		if keys := t.included(pickSeveral(p, text), text); len(keys) > 0 {
-			t.acceptText(e, q, keys, echo(labels(p, keys)), text)
+		if keys := t.included(pickSeveral(p, text), more); len(keys) > 0 {
+			t.acceptText(e, q, keys, echo(labels(p, keys)), more)
 			return
 		}
-	} else if o, ok := pick(p, text); ok {
+	} else if o, ok := pick(p, text); ok && !(o.key == choiceOther && t.tellsShift(text)) {
 		if t.said(e, q, p, o.key) {
 			return
 		}
-		t.acceptText(e, q, []string{o.key}, echo([]string{o.label}), text)
+		t.acceptText(e, q, []string{o.key}, echo([]string{o.label}), more)
 		return
 	}
 	if q.read != nil {
@@ -125,6 +129,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.acceptText(e, q, answer, echoed, text)
 			return
 		}
+	}
+	if t.anotherTime(e, text) {
+		return
 	}
 	said, ok := t.rethought(e, text)
 	if !ok {
@@ -147,7 +154,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 // included are the keys that a text does not speak of to leave them out: "outside,
 // not the inside".
 func (t *turn) included(keys []string, text string) []string {
-	if t.Reader == nil || len(keys) == 0 {
+	if t.Reader == nil || len(keys) == 0 || text == "" {
 		return keys
 	}
 	out := t.heardIn(text).Excludes

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
@@ -258,6 +259,9 @@ func (t *turn) settle(e *Enquiry, k wording.Key) {
 	fits := t.lengthen(e)
 	if e.Stage == Waits {
 		t.approve(e)
+		if !fits {
+			t.tell(t.Owner, wording.WarnNextJob, f)
+		}
 		return
 	}
 	if !t.chat(e.Chat).Blocked {
@@ -286,15 +290,15 @@ func (t *turn) brief(q *Quoted) string {
 // lengthen gives a job whose price has changed the time it now needs. It reports
 // false if the diary has not got it.
 func (t *turn) lengthen(e *Enquiry) bool {
-	need := t.need(e.Quote)
-	if e.Slot.End.Sub(e.Slot.Start) >= need {
-		return true
+	end, ok := t.doneBy(e)
+	if !ok || !end.After(e.Slot.End) {
+		return ok
 	}
 	kind := diary.Booked
 	if e.Stage == Waits {
 		kind = diary.Asked
 	}
-	longer := Span{e.Slot.Start, e.Slot.Start.Add(need)}
+	longer := Span{e.Slot.Start, end}
 	if !t.occupy(e, e.ID, longer, kind) {
 		return false
 	}
@@ -304,6 +308,26 @@ func (t *turn) lengthen(e *Enquiry) bool {
 		t.keepInMind(e)
 	}
 	return true
+}
+
+// doneBy is when a job that begins at the time it has is done by what its price says
+// it takes. What was laid over a break or over several days stops for those; what was
+// not is done in one go, even past closing, but not past midnight. It reports false if
+// there are not the days for it.
+func (t *turn) doneBy(e *Enquiry) (end time.Time, ok bool) {
+	r := t.diaryRules()
+	start, need := e.Slot.Start.In(t.Zone), t.need(e.Quote)
+	if end = start.Add(need); len(r.Stretches(start, e.Slot.End)) == 1 {
+		for _, pause := range r.Breaks(start) {
+			if pause.Start.Before(e.Slot.End) && pause.Start.After(start) {
+				end = end.Add(pause.End.Sub(pause.Start))
+			}
+		}
+		if diary.Key(end, t.Zone) == diary.Key(start, t.Zone) {
+			return end, true
+		}
+	}
+	return r.Over(t.wish(e), start)
 }
 
 // keepMoney fits the work to the most that was agreed: what one part needs less

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"example.org/dryhand/bot"
@@ -105,8 +104,8 @@ func (t *turn) byHandTyped(c *Chat, e *Enquiry, what, text string) {
 		h.Pence = int64(p)
 	} else {
 		const longest = 24 * 60
-		n, err := strconv.Atoi(strings.TrimSuffix(plain(text), " minutes"))
-		if err != nil || n < 1 || n > longest {
+		n, byArea, ok := t.readMinutes(text)
+		if !ok || byArea != nil || n > longest {
 			t.expect(c, what, e)
 			t.tell(c.ID, wording.OwnerNotNumber, wording.Facts{})
 			return

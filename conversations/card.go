@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 
@@ -23,7 +24,7 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 			f.In = append(f.In, line)
 		}
 	}
-	f.Hours = t.word(wording.CardMinutes, wording.Facts{Hours: t.length(e.Quote.P50), Text: fmt.Sprintf("%.0f–%.0f", e.Quote.P10, e.Quote.P90)})
+	f.Hours = t.word(wording.CardMinutes, wording.Facts{Hours: t.length(e.Quote.P50), Was: t.exactly(int(math.Round(e.Quote.P10))), Now: t.exactly(int(math.Round(e.Quote.P90)))})
 	f.Why = e.Quote.Why
 	f.Refer = e.Quote.Refer
 	f.Stays = t.warned(e)

@@ -43,11 +43,20 @@ func (t *turn) agreed(e *Enquiry) wording.Facts {
 	if e.Slot != nil {
 		start := e.Slot.Start.In(t.Zone)
 		f.When, f.Day = t.Words.Moment(start), t.Words.Date(start)
-		f.Until = e.Slot.End.In(t.Zone).Format("15:04")
+		f.Until = t.until(e.Slot.Start, e.Slot.End)
 	}
 	f.Items = []string{t.where(e) + t.stays(e)}
 	f.Earlier = t.hereBefore(e)
 	return f
+}
+
+// until is when something is over that begins at a moment: with the day if that is
+// another.
+func (t *turn) until(start, end time.Time) string {
+	if end = end.In(t.Zone); diary.Key(start, t.Zone) != diary.Key(end, t.Zone) {
+		return t.Words.Moment(end)
+	}
+	return end.Format("15:04")
 }
 
 // stays says how long the car has to stay where it is when the work is done, empty

@@ -186,6 +186,8 @@ type Decision struct {
 	Set   []Due
 	Unset []string
 	Say   []bot.Message
+	// Reached are the stages to which enquiries have newly come.
+	Reached []Stage
 	// Claimed, if not zero, is who has just become the owner.
 	Claimed bot.ChatID
 	// Toast is the short answer to a tap, often empty.

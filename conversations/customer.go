@@ -1,7 +1,6 @@
 package conversations
 
 import (
-	"slices"
 	"strings"
 
 	"example.org/dryhand/bot"
@@ -104,14 +103,14 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.back(e)
 	case len(c.Visits) > 0 && t.means(said, wording.LabelEndStanding):
 		t.endStanding(c, e)
+	case !e.open() && t.wishesMove(e, said, w.Body):
+	case !e.open() && t.moveAnswered(c, e, said):
 	case !e.open() && t.means(said, wording.LabelMove):
 		t.startMove(e, Customer)
 	case !e.open() && t.means(said, wording.LabelCallOff):
 		t.askCallOff(e, Customer)
 	case !e.open() && t.means(said, wording.SayWhen):
 		t.tell(c.ID, wording.VisitKept, t.visitFacts(e), t.visitRow(e))
-	case !e.open() && t.wantsMove(e, said, w.Body):
-		t.startMove(e, Customer)
 	case !e.open():
 		t.passOn(c, w.Body)
 	case w.Edited:
@@ -142,10 +141,14 @@ func (t *turn) edited(c *Chat, e *Enquiry, w bot.Text) {
 // means tells whether the words are one of the ways of saying something, or
 // contain one of those of three words and more.
 func (t *turn) means(said string, k wording.Key) bool {
-	return slices.ContainsFunc(t.typed(k), func(w string) bool {
-		w = plain(w)
-		return w == said || strings.Count(w, " ") >= 2 && strings.Contains(" "+said+" ", " "+w+" ")
-	})
+	for _, words := range t.hears() {
+		for _, w := range words.Typed(k) {
+			if w = plain(w); w == said || strings.Count(w, " ") >= 2 && strings.Contains(" "+said+" ", " "+w+" ") {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // unreadable answers a voice note, a sticker, a place: what we cannot read is

@@ -148,7 +148,9 @@ func (t *turn) gaps(date string, hours []diary.Span) []string {
 				continue
 			}
 			add(en.Start.In(t.Zone))
-			from = en.End.In(t.Zone)
+			if end := en.End.In(t.Zone); end.After(from) { // else it lies in what came before it
+				from = end
+			}
 		}
 		add(to)
 	}

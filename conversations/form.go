@@ -104,13 +104,13 @@ func (t *turn) form() []question {
 }
 
 func (t *turn) newForm() []question {
-	f := []question{
-		{id: askVehicle, ask: sentence(wording.AskVehicle), read: readVehicle, took: tookVehicle, undo: undoVehicle},
-		{id: askWhich, applies: severalCars, ask: putWhich, took: tookWhich, undo: undoCar},
-		{id: askBody, applies: carUnknown, ask: putBody, aside: asideBody, took: tookBody, undo: undoCar},
-		{id: askWants, ask: putWants, several: true, read: readWants},
-	}
-	f = append(f,
+	areas := t.Rules.Areas()
+	const others = 16
+	f := append(make([]question, 0, others+len(areas)),
+		question{id: askVehicle, ask: sentence(wording.AskVehicle), read: readVehicle, took: tookVehicle, undo: undoVehicle},
+		question{id: askWhich, applies: severalCars, ask: putWhich, took: tookWhich, undo: undoCar},
+		question{id: askBody, applies: carUnknown, ask: putBody, aside: asideBody, took: tookBody, undo: undoCar},
+		question{id: askWants, ask: putWants, several: true, read: readWants},
 		question{id: askSite, applies: mayBring, ask: sited(wording.AskSite, bringOrMine)},
 		question{id: askSurface, applies: atTheirs, ask: sited(wording.AskSurface, surfaces)},
 		question{id: askServices, applies: workable, ask: sited(wording.AskServices, services)},
@@ -118,7 +118,7 @@ func (t *turn) newForm() []question {
 		question{id: askMiles, applies: workable, ask: sited(wording.AskMiles, distances), read: readMiles, undo: undoMiles},
 	)
 	// Of the conditions only the one worth asking applies at any time, see doubt.
-	for _, a := range t.Rules.Areas() {
+	for _, a := range areas {
 		f = append(f, question{id: askCond + string(a.ID), ask: putCondition(a), read: readGrade(a.ID)})
 	}
 	return append(f,

@@ -40,11 +40,11 @@ func TestCarComesAgain(t *testing.T) {
 	o.say(boss, "today") // also a word of the desk is what he says of the car
 	o.asked(mia, "Ford Fiesta")
 	card := o.lastTo(boss).Text
-	if !strings.Contains(card, "Here before: Mon 12 Apr 2027, Outside, 150 minutes. Stayed: today.") {
+	if !strings.Contains(card, "Here before: Mon 12 Apr 2027, Outside, 2 hours 30 minutes. Stayed: today.") {
 		t.Errorf("the card says %q", card)
 	}
 	o.tap(boss, "Last time")
-	o.told(t, "last time", "Mia's Ford Fiesta:", "Mon 12 Apr 2027: Outside. 150 minutes, ", "£60", "Found: Paintwork 1", "Put on: spray sealant", "Worked: tar remover, twice on the sills", "Stayed: today")
+	o.told(t, "last time", "Mia's Ford Fiesta:", "Mon 12 Apr 2027: Outside. 2 hours 30 minutes, ", "£60", "Found: Paintwork 1", "Put on: spray sealant", "Worked: tar remover, twice on the sills", "Stayed: today")
 	again := o.enquiry(mia)
 	if again.Past == nil || again.Past.Found[pricing.Paintwork] != pricing.Light {
 		t.Fatalf("known of it: %+v", again.Past)

@@ -75,6 +75,9 @@ func (t *turn) occupy(e *Enquiry, id string, s Span, kind string) bool {
 	was := make([][]diary.Entry, len(stretches))
 	for i, st := range stretches {
 		entry := diary.Entry{ID: id, Start: st.Start, End: st.End, Kind: kind, Point: t.wish(e).Point}
+		if id != e.ID {
+			entry.For = e.ID
+		}
 		was[i] = t.day(st.Date).Entries
 		if !t.day(st.Date).Place(entry) {
 			for j, done := range stretches[:i] {
@@ -112,7 +115,7 @@ func (t *turn) mustEnter(e *Enquiry, under, kind string) {
 			if en.ID == under {
 				found = true
 				d.Entries = slices.Clone(d.Entries)
-				d.Entries[i].ID, d.Entries[i].Kind = e.ID, kind
+				d.Entries[i].ID, d.Entries[i].Kind, d.Entries[i].For = e.ID, kind, ""
 			}
 		}
 	}

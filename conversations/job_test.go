@@ -307,6 +307,13 @@ func TestMinutesByArea(t *testing.T) {
 		{"2 hours", 120, nil},
 		{"inside 1h, rest 20 mins", 80, map[pricing.Area]int{pricing.Interior: 60}},
 		{"55 pounds", 0, nil},
+		{"2 hours 30", 150, nil},
+		{"2h30", 150, nil},
+		{"2½ hours", 150, nil},
+		{"two and a half hours", 150, nil},
+		{"an hour and a half", 90, nil},
+		{"2:30", 150, nil},
+		{"2 wheels", 0, nil},
 		{"inside 90, boots 40", 0, nil},
 		{"inside 0", 0, nil},
 		{"inside", 0, nil},
@@ -324,7 +331,8 @@ func TestMinutesByArea(t *testing.T) {
 			t.Errorf("%q is %+v, want %d and %v", tt.typed, w, tt.sum, tt.by)
 		}
 	}
-	o.tap(boss, fmt.Sprintf("%.0f by the clock", o.now.Sub(start).Minutes()))
+	took := int(o.now.Sub(start).Minutes())
+	o.tap(boss, fmt.Sprintf("%d hours %d minutes by the clock", took/60, took%60))
 	q := o.enquiry(mia)
 	want := map[pricing.Area]int{}
 	for _, s := range q.Job.Steps {
@@ -394,7 +402,7 @@ func TestStepsByWord(t *testing.T) {
 		t.Errorf("%d steps are done, told %q", n, o.lastTo(boss).Text)
 	}
 	o.say(boss, "finished")
-	if m := o.lastTo(boss); !strings.Contains(m.Text, "how many minutes did it take?") {
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "how long did it take?") {
 		t.Fatalf("told %q", m.Text)
 	}
 	o.tap(boss, "‹ Back")

@@ -84,7 +84,7 @@ func (t *turn) runningLate(c *Chat, n int) {
 	}
 	f := t.visitFacts(e)
 	f.Minutes, f.When = n, to.Start.In(t.Zone).Format("15:04")
-	f.Until = to.End.In(t.Zone).Format("15:04")
+	f.Until = t.until(to.Start, to.End)
 	if !t.chat(e.Chat).Blocked {
 		k := wording.RunningLateUnit
 		if atTheirs(t, e) {

@@ -7,6 +7,7 @@ import (
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/diary/when"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -17,37 +18,129 @@ func moveID(e *Enquiry) string { return e.ID + "~" }
 // startMove begins the search for another time. What has only been asked for is
 // simply chosen again.
 func (t *turn) startMove(e *Enquiry, side Side) {
+	if t.openMove(e, side) {
+		t.offerMove(e, side, "")
+	}
+}
+
+// openMove begins the search for another time, and reports whether one is to be
+// offered: nothing else has been said instead.
+func (t *turn) openMove(e *Enquiry, side Side) bool {
 	if side == Customer && t.atTheCar(e) {
 		t.midJob(t.chat(e.Chat), e)
-		return
+		return false
 	}
 	if e.Stage == Waits {
 		t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
 		t.reopen(e)
 		t.put(e, "")
-		return
+		return false
 	}
 	t.dropMove(e)
 	e.Move = &Move{By: side}
 	e.Rev++
-	t.offerMove(e, side, "")
+	return true
 }
 
-// wantsMove tells whether a customer wishes for another time in their own words, and
-// keeps which: "can we do Thursday morning instead". It takes a word for moving and a
-// time: "see you on Thursday" moves nothing, and half a wish is the boss's to read.
-func (t *turn) wantsMove(e *Enquiry, said, text string) bool {
+// choosing tells whether a side has another time to choose.
+func (e *Enquiry) choosing(side Side) bool {
+	return e.Stage == Booked && e.Move != nil && e.Move.To == nil && (e.Move.By == side || e.Move.Offered && side == Customer)
+}
+
+// wishesMove takes a wish for another time in a customer's own words, "can we do
+// Thursday morning instead", and reports whether it was one. It takes a word for moving
+// and a time, or how much later; and where they are choosing, a time alone. "See you on
+// Thursday" moves nothing, and half a wish is the boss's to read.
+func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
 	if t.languageOf(e.Chat) != "" {
 		return false // times are read in English
 	}
-	moving := slices.ContainsFunc(t.typed(wording.SayInstead), func(w string) bool {
+	return t.namesTime(e, Customer, text, e.choosing(Customer) || t.saysInstead(said), false)
+}
+
+// saysInstead tells whether a word for moving is among those said.
+func (t *turn) saysInstead(said string) bool {
+	return slices.ContainsFunc(t.typed(wording.SayInstead), func(w string) bool {
 		return strings.Contains(" "+said+" ", " "+plain(w)+" ")
 	})
-	if !moving || !t.suits(e, text) {
+}
+
+// moveSaid takes the owner's text as the time he would move a booking to, just after
+// he was asked for one, and reports whether it was one and nothing else.
+func (t *turn) moveSaid(c *Chat, text string) bool {
+	e := t.enquiry(c.Moving)
+	c.Moving = ""
+	if e == nil || !e.choosing(Owner) || t.languageOf(c.ID) != "" {
 		return false
 	}
-	e.Unclear = nil // which of two days was meant, they see from what is offered
+	return t.namesTime(e, Owner, text, true, !t.saysInstead(plain(text)))
+}
+
+// namesTime takes a time a side names for a booking, and offers what there is at it.
+// Wanted tells that a time is wanted, so that it need not be told from the booking, and
+// alone that no other words may stand beside it. It reports whether it was taken.
+func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool) bool {
+	if e.Slot == nil {
+		return false
+	}
+	m, shifted := when.ReadFrom(hourAlone(text), t.saidAt(), t.toldFrom(e).In(t.Zone))
+	unclear := t.unclear(m) // which of two days was meant, they see from what is offered
+	if len(m.Prefer)+len(unclear) == 0 && m.Only.Any() || !wanted && (!shifted || len(m.Unread) > strayWords) || alone && len(m.Unread) > 0 {
+		return false
+	}
+	if e.Stage == Waits { // it is simply chosen again
+		e.Times, e.Only, e.Unclear = m.Prefer, bounds(m), unclear
+		t.startMove(e, side)
+		return true
+	}
+	if e.choosing(side) {
+		e.Move.From = time.Time{}
+		e.Rev++
+	} else if !t.openMove(e, side) {
+		return true
+	}
+	e.Move.Times, e.Move.Only = m.Prefer, bounds(m)
+	lead := ""
+	if len(m.Prefer) > 0 && !slices.ContainsFunc(t.free(e, time.Time{}), func(s diary.Slot) bool { return s.Fits }) {
+		lead = t.word(wording.WishTaken, wording.Facts{})
+	}
+	t.offerMove(e, side, lead)
 	return true
+}
+
+// moveAnswered takes a customer's words as a press on one of the buttons about another
+// time, and reports whether they were that.
+func (t *turn) moveAnswered(c *Chat, e *Enquiry, said string) bool {
+	var ways []named
+	switch {
+	case e.choosing(Customer) && e.Move.Wet:
+		ways = []named{{choiceOther, wording.LabelOtherDays}}
+	case e.choosing(Customer):
+		ways = []named{{choiceOther, wording.LabelOtherDays}, {visitKeep, wording.LabelKeepIt}}
+	case e.Stage == Booked && e.Move != nil && e.Move.To != nil && e.Move.By == Owner:
+		ways = []named{{visitYes, wording.LabelMoveYes}, {visitKeep, wording.LabelKeepIt}}
+	}
+	for _, w := range ways {
+		if t.means(said, w.label) {
+			t.movePressed(c, e, press{e.ID, e.Rev, pressMove, w.key}, bot.Tap{})
+			return true
+		}
+	}
+	return false
+}
+
+// strayWords is how many words that say nothing of a time may stand beside "an hour
+// later" for it to be a wish to move: "we got home from the coast an hour later than
+// we thought" is none.
+const strayWords = 3
+
+// toldFrom is the time a booking has, or the one it may move to, from which "an hour
+// later" is told.
+func (t *turn) toldFrom(e *Enquiry) time.Time {
+	if e.Move != nil && e.Move.To != nil {
+		return e.Move.To.Start
+	}
+	return e.Slot.Start
 }
 
 // offerMove shows a side the times it can choose from.
@@ -84,6 +177,9 @@ func (t *turn) offerMove(e *Enquiry, side Side, lead string) {
 	f.Terms = nil
 	if line := t.startLine(e, side); line != "" {
 		f.Terms = []string{line}
+	}
+	if side == Owner {
+		t.chat(t.Owner).Moving = e.ID
 	}
 	text := t.word(k, f)
 	if lead != "" {

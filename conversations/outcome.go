@@ -65,11 +65,17 @@ func (t *turn) minutesByArea(e *Enquiry) map[pricing.Area]int {
 	return out
 }
 
-// readMinutes reads how long a job took: "150", or by area, "inside 90, wheels 40,
+// hoursSaid tells a length of time that is said in hours from a number of minutes.
+var hoursSaid = regexp.MustCompile(`(?i)hour|hr|[0-9½¼¾] ?h|^[0-9]{1,2}:[0-5][0-9]$`)
+
+// readMinutes reads how long a job took: "150", "2 hours 30", or by area, "inside 90, wheels 40,
 // rest 20". A name it does not know is a mistake, not nought.
 func (t *turn) readMinutes(text string) (int, map[pricing.Area]int, bool) {
 	if n, ok := lengthSaid(plain(text)); ok {
 		return n, nil, n >= 1 && n <= mostMinutes
+	}
+	if n, ok := lasting(text); ok && hoursSaid.MatchString(strings.TrimSpace(text)) {
+		return n, nil, n <= mostMinutes
 	}
 	sum, byArea := 0, map[pricing.Area]int{}
 	for _, part := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {

@@ -111,7 +111,7 @@ var ownerRoutes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
 }
 
 func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
-	c.Typing, c.Setting, c.Remark = nil, "", "" // whatever was to be typed, he has gone on to something else
+	c.Typing, c.Setting, c.Remark, c.Moving = nil, "", "", "" // whatever was to be typed, he has gone on to something else
 	p, ok := parsePress(w.Data)
 	if ok && p.question == pressDesk {
 		t.deskPressed(c, p.choice)
@@ -186,8 +186,9 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	switch {
 	case strings.HasPrefix(w.Body, "/"), plain(w.Body) == "help":
-		c.Writing, c.Finishing, c.Setting, c.Remark, c.Noting, c.Typing = "", "", "", "", "", nil
+		c.Writing, c.Finishing, c.Setting, c.Remark, c.Noting, c.Moving, c.Typing = "", "", "", "", "", "", nil
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
+	case c.Moving != "" && t.moveSaid(c, w.Body):
 	case c.Writing != "":
 		e := t.enquiry(c.Writing)
 		c.Writing = ""

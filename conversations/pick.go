@@ -1,20 +1,17 @@
 package conversations
 
 import (
+	"slices"
 	"strings"
 )
 
 // pick finds the option that was typed: its label, its number in the list, or
 // one of the ways people say it.
 func pick(p prompt, text string) (option, bool) {
-	said := plain(text)
-	for _, o := range p.options {
-		for _, w := range append([]string{o.key}, o.typed...) {
-			if said == plain(w) {
-				return o, true
-			}
-		}
+	if o, ok := bare(p, text); ok {
+		return o, true
 	}
+	said := plain(text)
 	// Otherwise one option alone must be spoken of. "Not sure, an estate perhaps" is
 	// an answer, "not sure if it's an estate or a hatchback" is none.
 	var found, unsure option
@@ -36,6 +33,18 @@ func pick(p prompt, text string) (option, bool) {
 		return unsure, true
 	}
 	return found, hits == 1
+}
+
+// bare finds the option of which a text is the very word, and so says no more than a
+// tap does.
+func bare(p prompt, text string) (option, bool) {
+	said := plain(text)
+	for _, o := range p.options {
+		if said == plain(o.key) || slices.ContainsFunc(o.typed, func(w string) bool { return said == plain(w) }) {
+			return o, true
+		}
+	}
+	return option{}, false
 }
 
 // pickSeveral finds every option that was spoken of.

@@ -25,10 +25,10 @@ var (
 		"stop", "/start", "/start abc", "/help", "start", "person", "can you call me", "carry on", "back", "start again", "cancel", "change an answer", "another car",
 		"settings", "privacy", "when", "move it", "cant make it", "no", "yes", "ok", "nothing", "no photo", "just the price", "thats all", "inside and outside",
 		"1", "4", "£100", "95", "9", "100000", "LS29 8AB", "LS29", "12 miles", "bring it", "at ours", "driveway, we have a tap and a socket", "street",
-		"next tuesday morning", "any time but not mondays", "tomorrow at 9", "never", "find a day", "cheaper", "later", "fleas and a leak",
+		"next tuesday morning", "any time but not mondays", "tomorrow at 9", "an hour later", "can you make it half an hour earlier", "a day later", "keep it", "never", "find a day", "cheaper", "later", "fleas and a leak",
 		"next Friday", "at 7", "Saturday the 18th", "asdf qwer", "🚗🚗", "|", "<b>&\"", "\u202emirror\u200b", "…", "0", "-1", strings.Repeat("mud and 🐕 ", 372),
 	}
-	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "150", "0", "150 minutes", "off today", "off tomorrow 9 to 12", "off Friday", "free tomorrow again", "off tomorrow to the 30th", "working Sunday till 1", "off street", "see you then", "/start", "calendar", "done", "inside 90, wheels 40, rest 20", "inside 90, nonsense 3", "scratch on the left door", "settings", "rate 42", "rate 0", "minimum 80", "hours sat 9-1", "hours mon-fri 10-2", "hours fri off", "notice 3 days", "radius 10", "undo", "changes",
+	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "an hour later", "half an hour earlier", "150", "0", "150 minutes", "off today", "off tomorrow 9 to 12", "off Friday", "free tomorrow again", "off tomorrow to the 30th", "working Sunday till 1", "off street", "see you then", "/start", "calendar", "done", "inside 90, wheels 40, rest 20", "inside 90, nonsense 3", "scratch on the left door", "settings", "rate 42", "rate 0", "minimum 80", "hours sat 9-1", "hours mon-fri 10-2", "hours fri off", "notice 3 days", "radius 10", "undo", "changes",
 		"learnt", "kept the tar off", "golf estate, inside and out, took me 5 hours", "protections", strings.Repeat("words ", 682)}
 	// Data no button of ours ever had.
 	forgedData = []string{"", "x", "|||", "5|1|site|own", "2t-1|0|visit|surely", "2u-1|3|slot|20270415T0900", "2t-1|1|owner|approve", "-|0|desk|today",
@@ -68,6 +68,11 @@ func TestAnythingAtAll(t *testing.T) {
 // at every message.
 func anything(t *testing.T, begun map[string]*office, reads func(*play, bot.Message)) {
 	t.Helper()
+	for name, o := range begun {
+		if strings.HasSuffix(name, byAnHour) && len(o.clashes()) != 1 {
+			t.Errorf("%s: what lies over each other is %v", name, o.clashes())
+		}
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		from := rapid.SampledFrom(slices.Sorted(maps.Keys(begun))).Draw(t, "from")
 		p := &play{office: begun[from].fork(), revs: map[string]int{}, unasked: map[string]int{}, reads: reads}
@@ -93,6 +98,13 @@ func anything(t *testing.T, begun map[string]*office, reads func(*play, bot.Mess
 			"is somewhere": func(t *rapid.T) {
 				at := rapid.SampledFrom([]bot.Place{{Lat: 53.9, Lon: -1.8}, {Lat: 51.5, Lon: 0}, {Lat: -90, Lon: 180}}).Draw(t, "at")
 				p.step(t, p.somebody(t), at)
+			},
+			"moves a little": func(t *rapid.T) {
+				who := p.somebody(t)
+				p.step(t, who, bot.Text{Body: rapid.SampledFrom([]string{"make it an hour later", "half an hour earlier"}).Draw(t, "by"), Message: p.next()})
+				if m := p.lastTo(who); m.Kind == "move" {
+					p.step(t, who, bot.Tap{ID: "t", Data: m.Choices[0][0].Data})
+				}
 			},
 			"leaves or returns": func(t *rapid.T) {
 				p.step(t, p.somebody(t), bot.Membership{Blocked: rapid.Bool().Draw(t, "blocked")})
@@ -126,6 +138,9 @@ func anything(t *testing.T, begun map[string]*office, reads func(*play, bot.Mess
 	})
 }
 
+// byAnHour is the stage at which a move lies over the time it is to replace.
+const byAnHour = "moving by an hour"
+
 // stages are offices in which something has happened already, by what.
 func stages(t *testing.T, tk conversations.Talk) map[string]*office {
 	t.Helper()
@@ -150,6 +165,12 @@ func stages(t *testing.T, tk conversations.Talk) map[string]*office {
 			o.tap(boss, "Not that time")
 		},
 		"moving": func(o *office) { o.booked(mia, "Ford Fiesta"); o.tap(mia, "Move it"); o.held(zoe, "Volvo V60") },
+		byAnHour: func(o *office) {
+			o.booked(mia, "Ford Fiesta")
+			o.say(mia, "make it an hour later")
+			o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})
+			o.held(zoe, "Volvo V60")
+		},
 		"at the car": func(o *office) {
 			o.booked(mia, "Ford Fiesta")
 			o.asked(zoe, "Volvo V60")
@@ -338,15 +359,15 @@ func (p *play) diaryTells() {
 			continue
 		}
 		d := read[diary.Day](p.office, key)
-		var busy time.Time
-		for _, en := range d.Entries {
+		for i, en := range d.Entries {
 			if en.Kind == diary.Off {
 				continue
 			}
-			if en.Start.Before(busy) {
-				p.t.Fatalf("%s holds overlapping entries %+v", key, d.Entries)
+			for _, o := range d.Entries[:i] {
+				if o.Kind != diary.Off && en.Start.Before(o.End) && o.Start.Before(en.End) && en.For != o.ID && o.For != en.ID {
+					p.t.Fatalf("%s holds overlapping entries %+v", key, d.Entries)
+				}
 			}
-			busy = en.End
 			id, moving := strings.CutSuffix(en.ID, "~")
 			q := read[conversations.Enquiry](p.office, "enq:"+id)
 			switch {

@@ -282,8 +282,8 @@ func asideQuote(t *turn, e *Enquiry, choice string) (string, bool) {
 func tookQuote(t *turn, e *Enquiry) string {
 	a := e.answer(askQuote)
 	switch {
-	case a == choiceDone && e.Slot != nil && t.need(e.Quote) > e.Slot.End.Sub(e.Slot.Start):
-		t.release(e) // the job has become longer than the time kept for it
+	case a == choiceDone && e.Slot != nil && t.outgrown(e):
+		t.release(e)
 		t.retract(e, askSlot)
 	case a == choiceBring:
 		t.retract(e, askQuote)
@@ -326,6 +326,12 @@ func (t *turn) length(minutes float64) string {
 		half = "½"
 	}
 	return t.word(wording.LengthHours, wording.Facts{Count: halves, Text: strconv.Itoa(whole) + half})
+}
+
+// outgrown tells whether the job has become longer than the time kept for it.
+func (t *turn) outgrown(e *Enquiry) bool {
+	end, ok := t.doneBy(e)
+	return !ok || end.After(e.Slot.End)
 }
 
 // need is how long the diary must be kept free for a quote: four times in five

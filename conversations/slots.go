@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/diary/when"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -18,23 +19,16 @@ func (t *turn) horizon() []string {
 	return diary.Keys(t.now, t.Zone, t.Rules.Diary.HorizonDays+1)
 }
 
-// mine are the names under which an enquiry's times stand in the diary: the one
-// it has, and the one it may be moved to.
-func mine(e *Enquiry) [2]string { return [2]string{e.ID, moveID(e)} }
-
 // free are the times that could be offered for an enquiry, from a moment on. What
 // it has itself is no neighbour to be beside, and none of the day's jobs: it would
-// be gone. But until a move is agreed the old time stands, so that the new one has
-// to keep clear of it.
+// be gone. So a new time may take some of the old one, but only at an hour that was
+// asked for: half an hour later is no other time for somebody who cannot come that
+// morning.
 func (t *turn) free(e *Enquiry, from time.Time) []diary.Slot {
 	horizon := t.horizon()
 	days := make([]diary.Day, 0, len(horizon))
 	for _, date := range horizon {
-		d := *t.day(date)
-		for _, id := range mine(e) {
-			d.Remove(id)
-		}
-		days = append(days, d)
+		days = append(days, *t.day(date))
 	}
 	w := t.wish(e)
 	w.From = from
@@ -42,12 +36,15 @@ func (t *turn) free(e *Enquiry, from time.Time) []diary.Slot {
 	if e.Stage != Booked || e.Slot == nil {
 		return free
 	}
-	return slices.DeleteFunc(free, func(s diary.Slot) bool { return s.Start.Before(e.Slot.End) && e.Slot.Start.Before(s.End) })
+	return slices.DeleteFunc(free, func(s diary.Slot) bool {
+		over := s.Start.Before(e.Slot.End) && e.Slot.Start.Before(s.End)
+		return over && (!e.named() || !namedHour(e, s) || s.Start.Equal(e.Slot.Start))
+	})
 }
 
 // wish is what an enquiry asks of the diary.
 func (t *turn) wish(e *Enquiry) diary.Wish {
-	w := diary.Wish{Need: t.need(e.Quote), Dry: time.Duration(e.Quote.Dry) * time.Minute, Outdoor: outdoor(e)}
+	w := diary.Wish{Instead: e.ID, Need: t.need(e.Quote), Dry: time.Duration(e.Quote.Dry) * time.Minute, Outdoor: outdoor(e)}
 	// Long drying is for the night: in the unit, or where the car lives anyway.
 	const longDrying = 4 * time.Hour
 	w.Overnight = w.Dry > longDrying
@@ -61,11 +58,25 @@ func (t *turn) wish(e *Enquiry) diary.Wish {
 			w.Allowed = hours(away)
 		}
 	}
-	w.Prefer = e.Times
-	if e.Only != nil {
-		w.Only = *e.Only
+	only := e.Only
+	if w.Prefer = e.wished(); e.named() {
+		only = e.Move.Only
+	}
+	if only != nil {
+		w.Only = *only
 	}
 	return w
+}
+
+// named tells whether a time was named for the move of a booking.
+func (e *Enquiry) named() bool { return e.Move != nil && (len(e.Move.Times) > 0 || e.Move.Only != nil) }
+
+// wished are the times that were named for what is being looked for.
+func (e *Enquiry) wished() []diary.Times {
+	if e.named() {
+		return e.Move.Times
+	}
+	return e.Times
 }
 
 // outdoor tells whether the work is done under the sky.
@@ -113,15 +124,22 @@ func (t *turn) few(e *Enquiry, free []diary.Slot) []diary.Slot {
 
 // onNamedDay tells whether a slot is on a day that was named, whatever the hour.
 func onNamedDay(e *Enquiry, s diary.Slot) bool {
-	return slices.ContainsFunc(e.Times, func(w diary.Times) bool {
+	return slices.ContainsFunc(e.wished(), func(w diary.Times) bool {
 		w.StartFrom, w.StartBefore, w.DoneBy = 0, 0, 0
 		return !w.Any() && w.Has(s.Start, s.Ready)
 	})
 }
 
+// namedHour tells whether a slot is at an hour that was named for a move.
+func namedHour(e *Enquiry, s diary.Slot) bool {
+	return slices.ContainsFunc(e.Move.Times, func(w diary.Times) bool {
+		return w.StartFrom+w.StartBefore+w.DoneBy > 0 && w.Has(s.Start, s.Ready)
+	})
+}
+
 // namedDate is the first date that was named for an enquiry, false if none was.
 func (t *turn) namedDate(e *Enquiry) (first time.Time, ok bool) {
-	for _, w := range e.Times {
+	for _, w := range e.wished() {
 		dates := w.On
 		if !w.From.IsZero() {
 			dates = append(slices.Clone(dates), diary.Key(w.From, t.Zone))
@@ -236,16 +254,58 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 			}
 		}
 	}
-	if n, err := strconv.Atoi(said); err == nil && n >= 1 && n <= 12 {
-		if t.suitsRead(e, "at "+said, text) { // where a time is asked for, a number is an hour
+	var offered []time.Time // "an hour later" than those
+	for _, s := range t.few(e, t.free(e, e.From)) {
+		offered = append(offered, s.Start)
+	}
+	if hour := hourAlone(text); hour != text {
+		if t.suitsRead(e, hour, text, offered...) {
 			return []string{choiceWish}, true
 		}
 		return nil, false
 	}
-	if t.suits(e, text) {
+	if t.suits(e, text, offered...) {
 		return []string{choiceWish}, true
 	}
 	return nil, false
+}
+
+// anotherTime takes a wish for another time than the one that is kept for somebody, "an
+// hour later", "can we make it Thursday": it goes back, and what is free then is
+// offered. It reports whether the text was that.
+func (t *turn) anotherTime(e *Enquiry, text string) bool {
+	if e.Stage != Held || t.languageOf(e.Chat) != "" {
+		return false
+	}
+	from := e.Slot.Start.In(t.Zone)
+	m, shifted := when.ReadFrom(text, t.saidAt(), from)
+	if !(shifted && len(m.Unread) <= strayWords) && !(t.saysInstead(plain(text)) && len(m.Prefer) > 0) {
+		return false
+	}
+	t.release(e)
+	t.retract(e, askConfirm)
+	t.retract(e, askSlot)
+	t.suits(e, text, from)
+	e.Rev++
+	e.At, e.From = "", time.Time{}
+	t.put(e, t.answerWish(e))
+	return true
+}
+
+// tellsShift tells whether a text says how much later or earlier: "later" alone is later
+// days.
+func (t *turn) tellsShift(text string) bool {
+	_, shifted := when.ReadFrom(text, t.saidAt())
+	return shifted
+}
+
+// hourAlone makes a number an hour, where a time is asked for.
+func hourAlone(text string) string {
+	said := plain(text)
+	if n, err := strconv.Atoi(said); err == nil && n >= 1 && n <= 12 {
+		return "at " + said
+	}
+	return text
 }
 
 // lapsed gives a held time back when its minutes are over.

@@ -209,7 +209,7 @@ func TestYesToSeveralDaysWhenTheHoursHaveChanged(t *testing.T) {
 		o.tap(boss, map[bool]string{true: "Yes, that's fine", false: "Yes, book it"}[move])
 		now := o.entries(e.ID)
 		for i := range was {
-			was[i].ID, was[i].Kind = e.ID, "booked"
+			was[i].ID, was[i].For, was[i].Kind = e.ID, "", "booked"
 		}
 		if diff := cmp.Diff(was, now); diff != "" || o.enquiry(mia).Stage != conversations.Booked || !o.enquiry(mia).Slot.Start.Equal(slot.Start) {
 			t.Errorf("moved: %v, in the diary (-as asked for +is):\n%s", move, diff)

@@ -148,7 +148,11 @@ func (t *turn) standingPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	case p.choice == standNo && e.Stage == Done:
 		t.takeOff(w)
 		e.Rev++
-		t.tell(c.ID, wording.StandingDeclined, wording.Facts{})
+		if now := t.current(c); now != nil && now.open() {
+			t.put(now, t.word(wording.StandingDeclined, wording.Facts{}))
+		} else {
+			t.tell(c.ID, wording.StandingDeclined, wording.Facts{})
+		}
 		t.toOwner(wording.OwnerNoRegular, e, wording.Facts{})
 	case p.choice == standSkip && e.Stage == Booked && e.Every > 0:
 		t.takeOff(w)
@@ -194,7 +198,9 @@ func (t *turn) begun(c *Chat, e *Enquiry, weeks int) {
 		return
 	}
 	f.Price = t.word(wording.PriceBrief, t.agreed(planned[0]))
-	t.say(t.calendarOfAll(planned, false, c.ID, t.word(wording.StandingBegun, f)))
+	m := t.calendarOfAll(planned, false, c.ID, t.word(wording.StandingBegun, f))
+	m.Choices = t.presses(e, pressStanding, named{standEnd, wording.LabelEndStanding})
+	t.say(m)
 	if t.Owner != 0 {
 		t.say(t.calendarOfAll(planned, false, t.Owner, t.word(wording.OwnerStandingBegun, f)))
 	}

@@ -67,6 +67,8 @@ type Chat struct {
 	// and Guest whose form he is answering.
 	Guests int        `json:"guests,omitempty"`
 	Guest  bot.ChatID `json:"guest,omitempty"`
+	// Moving is the booking he is choosing another time for.
+	Moving string `json:"moving,omitempty"`
 	// Setting is what he is asked a new value for, see running.go.
 	Setting string `json:"setting,omitempty"`
 	// Remark is what he is about to say of a finished job, see history.go.
@@ -200,6 +202,10 @@ type Move struct {
 	By Side `json:"by"`
 	// From is from when on times are being offered.
 	From time.Time `json:"from,omitzero"`
+	// Times are those that were named for it and Only what bounds them, in the place of
+	// what the customer said before they were booked.
+	Times []diary.Times `json:"times,omitempty"`
+	Only  *diary.Times  `json:"only,omitempty"`
 	// To is the time kept for it, nil while one is being chosen.
 	To *Span `json:"to,omitempty"`
 	// Until is when the time goes back if the other side has not answered.

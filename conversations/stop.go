@@ -49,13 +49,16 @@ func stops(text string) bool {
 	return found
 }
 
+// lookalikes are written for letters of the word.
+var lookalikes = strings.NewReplacer("0", "o", "5", "s", "ö", "o", "ó", "o", "ο", "o", "о", "o", "ѕ", "s")
+
 // isStop tells whether a word is "stop" in some spelling: letters held down or in
 // each other's place, one left out, one too many, one wrong; a nought for the o.
 func isStop(word string) bool {
 	if slices.Contains(otherWords, word) {
 		return false
 	}
-	word = strings.NewReplacer("0", "o", "5", "s", "ö", "o", "ó", "o", "ο", "o", "о", "o", "ѕ", "s").Replace(word)
+	word = lookalikes.Replace(word)
 	for _, w := range []string{word, squeezed(word)} {
 		if !slices.Contains(otherWords, w) && (w == "stopped" || w == "stopping" || w == "stops" || near(w)) {
 			return true

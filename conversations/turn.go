@@ -39,6 +39,7 @@ type turn struct {
 	docs      map[string][]byte
 	chats     map[bot.ChatID]*Chat
 	enquiries map[string]*Enquiry
+	stages    map[string]Stage // in which enquiries were found
 	days      map[string]*diary.Day
 	tallies   map[string]Tally
 	hands     *Hands
@@ -152,7 +153,7 @@ func (t *turn) fail(err error) {
 func newTurn(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) *turn {
 	t := &turn{
 		Talk: talk, file: talk.Rules, now: now.In(talk.Zone), event: e, docs: docs,
-		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, days: map[string]*diary.Day{}, tallies: map[string]Tally{},
+		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, stages: map[string]Stage{}, days: map[string]*diary.Day{}, tallies: map[string]Tally{},
 		homes: map[string]string{}, native: talk.Words, written: talk.Rules,
 	}
 	t.layered()
@@ -202,6 +203,7 @@ func (t *turn) enquiry(id string) *Enquiry {
 		e.Answers = map[string][]string{}
 	}
 	t.enquiries[id] = &e
+	t.stages[id] = e.Stage
 	t.reads(&e)
 	return &e
 }
@@ -264,6 +266,9 @@ func (t *turn) keepEnquiry(id string, e *Enquiry) {
 	t.stamp(e)
 	if e.Stage == Held && t.event.Chat != 0 && !e.HeldUntil.IsZero() {
 		t.warnOfLapse(e)
+	}
+	if was, old := t.stages[id]; !old || was != e.Stage {
+		t.out.Reached = append(t.out.Reached, e.Stage)
 	}
 	t.write(enquiryKey(id), t.links(e), e)
 }

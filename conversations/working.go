@@ -115,7 +115,19 @@ func (t *turn) course(e *Enquiry) (course, bool) {
 		}
 		c.end = c.end.Add(takes)
 	}
+	if c.at >= 0 && t.overDays(e) {
+		w := t.wish(e)
+		w.Need = c.end.Sub(t.now)
+		if end, ok := t.diaryRules().Over(w, t.now); ok {
+			c.end = end.In(t.Zone)
+		}
+	}
 	return c, true
+}
+
+// overDays tells whether a booking takes more than one day.
+func (t *turn) overDays(e *Enquiry) bool {
+	return len(t.diaryRules().Stretches(e.Slot.Start, e.Slot.End)) > 1
 }
 
 // showStep puts the step in hand before the owner, in the place of the message it
@@ -141,7 +153,7 @@ func (t *turn) step(e *Enquiry, c course) (string, [][]bot.Choice) {
 	x := c.sheet.Steps[c.at]
 	f := wording.Facts{
 		Count: len(e.Job.Steps) + 1, Minutes: len(c.sheet.Steps), Text: x.Words,
-		When: c.from.In(t.Zone).Format("15:04"), Until: c.until.In(t.Zone).Format("15:04"), Day: c.end.Format("15:04"),
+		When: c.from.In(t.Zone).Format("15:04"), Until: c.until.In(t.Zone).Format("15:04"), Day: t.until(t.now, c.end),
 	}
 	if t.Sheet != nil {
 		how := t.sheetWords().Step(c.sheet, c.at)
@@ -160,7 +172,7 @@ func (t *turn) step(e *Enquiry, c course) (string, [][]bot.Choice) {
 	rows = append(rows, t.jobRow(e, named{jobDone + x.Task, wording.LabelStepDone}))
 	late, next := t.lateness(e, c.end)
 	if c.end.After(e.Slot.End.Add(slack)) {
-		f.Budget = t.word(wording.JobOver, wording.Facts{Minutes: ceil5(c.end.Sub(e.Slot.End)), Name: nameOf(next), When: startOf(t, next)})
+		f.Budget = t.word(wording.JobOver, wording.Facts{Minutes: ceil5(t.worked(e.Slot.End, c.end)), Name: nameOf(next), When: startOf(t, next)})
 	}
 	if late > 0 {
 		rows = append(rows, t.lateRow(e, next, late))
@@ -192,8 +204,9 @@ func (t *turn) allDone(e *Enquiry) (string, [][]bot.Choice) {
 	return t.word(wording.JobAllDone, wording.Facts{Name: e.Name, Car: carName(e), Minutes: t.byClock(e)}), rows
 }
 
-// byClock is how many minutes the job has taken: until the last step, or until now
-// if there are steps nobody has marked as done.
+// byClock is how many minutes the job has taken, by the working hours of each day if it
+// is several: until the last step, or until now if there are steps nobody has marked as
+// done.
 func (t *turn) byClock(e *Enquiry) int {
 	if e.Job == nil || e.Job.Started.IsZero() {
 		return 0
@@ -202,7 +215,20 @@ func (t *turn) byClock(e *Enquiry) int {
 	if t.allMarked(e) {
 		until = e.Job.Steps[len(e.Job.Steps)-1].At
 	}
-	return int(math.Round(until.Sub(e.Job.Started).Minutes()))
+	return int(math.Round(t.worked(e.Job.Started, until).Minutes()))
+}
+
+// worked is the time from one moment to another, without the nights and the days on
+// which there is no work.
+func (t *turn) worked(from, to time.Time) time.Duration {
+	if diary.Key(from, t.Zone) == diary.Key(to, t.Zone) {
+		return to.Sub(from)
+	}
+	var sum time.Duration
+	for _, s := range t.diaryRules().Stretches(from, to) {
+		sum += max(0, s.End.Sub(s.Start))
+	}
+	return sum
 }
 
 // allMarked tells whether every step has been marked as done.
@@ -264,8 +290,8 @@ func (t *turn) over(e *Enquiry) {
 			left++
 		}
 	}
-	f := wording.Facts{Name: e.Name, Car: carName(e), Count: left, Minutes: ceil5(c.end.Sub(t.now)), Day: c.end.Format("15:04"),
-		Until: e.Slot.End.In(t.Zone).Format("15:04"), Text: c.sheet.Steps[c.at].Words, Question: nameOf(next), When: startOf(t, next)}
+	f := wording.Facts{Name: e.Name, Car: carName(e), Count: left, Minutes: ceil5(t.worked(t.now, c.end)), Day: t.until(t.now, c.end),
+		Until: t.until(t.now, e.Slot.End), Text: c.sheet.Steps[c.at].Words, Question: nameOf(next), When: startOf(t, next)}
 	var rows [][]bot.Choice
 	if late > 0 {
 		rows = append(rows, t.lateRow(e, next, late))

@@ -166,14 +166,16 @@ const restShipped = "shipped"
 // every mistake, each a [plainyaml.Mistake].
 func ParseRules(name string, src []byte) (*Rules, error) {
 	var b book
-	decode, whole := plainyaml.Decode, src
-	if plainyaml.Top(src, "rest") == restShipped {
+	f, whole := plainyaml.Open(name, src), src
+	if f.Top("rest") == restShipped {
 		if err := plainyaml.Decode("rules.yaml", DefaultYAML(), &b).Err(); err != nil {
 			return nil, err
 		}
-		decode, whole = plainyaml.DecodeOver, append(DefaultYAML(), src...)
+		whole = append(DefaultYAML(), src...)
+		f.Over(&b)
+	} else {
+		f.Into(&b)
 	}
-	f := decode(name, src, &b)
 	if b.Rest != "" && b.Rest != restShipped {
 		f.Wrong("rest", "must be %q, or left out in a file that says everything itself, not %q", restShipped, b.Rest)
 	}

@@ -37,6 +37,7 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 
@@ -188,6 +189,28 @@ func (c *Client) scrub(err error) error {
 
 // updateKinds are the only kinds of updates asked for.
 var updateKinds = []string{"message", "edited_message", "callback_query", "my_chat_member"}
+
+// UpdateKinds are the only kinds of updates asked for, by the platform's names.
+func UpdateKinds() []string { return slices.Clone(updateKinds) }
+
+// Time is the time at the platform, to a second, as its answers say it. No token is
+// shown for it.
+func (c *Client) Time(ctx context.Context) (time.Time, error) {
+	req, err := http.NewRequestWithContext(ctx, http.MethodHead, c.server+"/", nil)
+	if err != nil {
+		return time.Time{}, fmt.Errorf("telegram: time: %w", err)
+	}
+	resp, err := c.calls.Do(req)
+	if err != nil {
+		return time.Time{}, fmt.Errorf("telegram: time: %w", err)
+	}
+	resp.Body.Close()
+	at, err := http.ParseTime(resp.Header.Get("Date"))
+	if err != nil {
+		return time.Time{}, fmt.Errorf("telegram: time: %w", err)
+	}
+	return at, nil
+}
 
 // Register tells the platform where to bring updates. Registering the same
 // again changes nothing, and waiting updates are kept.

@@ -13,6 +13,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/robfig/cron/v3"
+
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/desk"
 	"example.org/dryhand/conversations/ledger"
@@ -23,7 +25,7 @@ import (
 // backup is where copies of everything go, by themselves, once a night. A copy is
 // what export writes, and import reads it.
 type backup struct {
-	BackupFolder  string `help:"Folder for a copy of everything, each night. Only who runs dryhand may read the files." type:"existingdir" placeholder:"DIR"`
+	BackupFolder  string `help:"Folder for a copy of everything, each night, and at the start if a night was missed. Only who runs dryhand may read the files." type:"existingdir" placeholder:"DIR"`
 	BackupCommand string `help:"Command that is handed the copy on its standard input, each night: to encrypt it and take it elsewhere." placeholder:"COMMAND"`
 	BackupAt      string `help:"When, as a cron line by the business's own clock." default:"30 3 * * *" placeholder:"LINE"`
 	BackupKeep    int    `help:"How many copies stay in the folder; the oldest go." default:"14"`
@@ -57,7 +59,8 @@ const (
 	backupAgain = 10 * time.Minute
 )
 
-// nightly makes a copy at every moment of the schedule until ctx ends.
+// nightly makes a copy at every moment of the schedule until ctx ends, and one at once
+// if the folder lacks one: on the first day, or when the machine was off at night.
 func (b backup) nightly(ctx context.Context, p *parts, counts *metrics) {
 	if !b.wanted() {
 		return
@@ -68,7 +71,12 @@ func (b backup) nightly(ctx context.Context, p *parts, counts *metrics) {
 		p.log.Error("no backups", "err", err)
 		return
 	}
-	for sleep(ctx, schedule.Next(p.now().In(zone)).Sub(p.now())) {
+	next := func() time.Duration { return schedule.Next(p.now().In(zone)).Sub(p.now()) }
+	wait := next()
+	if b.missed(p.business, schedule, p.now().In(zone)) {
+		wait = 0
+	}
+	for ; sleep(ctx, wait); wait = next() {
 		for try := 1; ; try++ {
 			n, err := b.once(ctx, p.ledger, p.business, p.now())
 			if ctx.Err() != nil {
@@ -91,6 +99,21 @@ func (b backup) nightly(ctx context.Context, p *parts, counts *metrics) {
 			}
 		}
 	}
+}
+
+// missed tells whether the newest copy in the folder is older than the schedule wants
+// it to be, or is not there. Of copies that only a command has been given nothing is
+// known.
+func (b backup) missed(business string, schedule cron.Schedule, now time.Time) bool {
+	if b.BackupFolder == "" {
+		return false
+	}
+	names, err := copies(b.BackupFolder, business)
+	if err != nil || len(names) == 0 {
+		return err == nil
+	}
+	last, _ := copyTime(names[len(names)-1], business)
+	return !schedule.Next(last.In(now.Location())).After(now)
 }
 
 // sleep waits, and tells whether ctx has let it.
@@ -120,7 +143,7 @@ func (p *parts) tellNoBackup(ctx context.Context) {
 		p.log.Error("the owner could not be told", "err", err)
 		return
 	}
-	p.wake()
+	p.wake(true, time.Time{})
 }
 
 // once makes one copy and returns how many records it holds. The file is read to
@@ -245,17 +268,19 @@ func checkBackup(folder, business string, now time.Time) finding {
 		return wrong(what, err.Error(), "give --backup-folder as to serve")
 	}
 	if len(names) == 0 {
-		return wrong(what, fmt.Sprintf("no copy of %q in %s", business, folder), "dryhand serve --backup-folder "+folder+" makes one each night; dryhand export makes one now")
+		return wrong(what, fmt.Sprintf("no copy of %q in %s", business, folder), "dryhand serve --backup-folder "+folder+" makes one when it starts, and then each night: is it running? its log has lines \"backup made\" and \"backup failed\"")
 	}
 	last := names[len(names)-1]
 	at, _ := copyTime(last, business)
 	n, err := readWhole(filepath.Join(folder, last))
-	switch ago := now.Sub(at).Round(time.Minute); {
+	switch ago := now.Sub(at); {
 	case err != nil:
 		return wrong(what, fmt.Sprintf("%s cannot be used: %v", last, err), "the one before it may be whole; is the disk full or failing?")
-	case ago.Abs() > most:
-		return wrong(what, fmt.Sprintf("the last copy, %s, was made %v ago", last, ago), "is serve running with --backup-folder? its log has lines \"backup failed\"")
+	case ago < -time.Hour:
+		return wrong(what, fmt.Sprintf("the last copy, %s, bears a time still to come", last), "is the clock of this machine right? timedatectl set-ntp true")
+	case ago > most:
+		return wrong(what, fmt.Sprintf("the last copy, %s, was made %s ago", last, since(ago)), "is serve running with --backup-folder? its log has lines \"backup failed\"")
 	default:
-		return well(what, "%d copies, the last made %v ago: %d records, whole", len(names), ago, n)
+		return well(what, "copies: %d, the last made %s ago: %d records, whole", len(names), since(ago), n)
 	}
 }

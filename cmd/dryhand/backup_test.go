@@ -14,10 +14,11 @@ import (
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/ledger/ledgertest"
+	"example.org/dryhand/reminders/sweep"
 )
 
 // The recovery drill: last night's copy, a machine that is new, import, and the
-// customer who was in the middle of something goes on where they were.
+// customer who was in the middle of something goes on where they were, to a booking.
 func TestRecoveryDrill(t *testing.T) {
 	w := story(t, storyBegins+storyHeld)
 	records := everything(t, w.ledger)
@@ -45,7 +46,26 @@ func TestRecoveryDrill(t *testing.T) {
 	if d := cmp.Diff(records, everything(t, ledgerAt(t, fresh.URL()))); d != "" {
 		t.Errorf("on the new machine (-was +is):\n%s", d)
 	}
-	if status, out, errs := dryhand(t, "check", "--redis-url", fresh.URL(), "--backup-folder", folder); status != 1 || !strings.Contains(out, "WRONG  backup") {
+	// Zuleika had been asked whether she wants reminding, on the old machine. She wonders,
+	// is asked again by the new one, and it goes on from there to the owner's tap.
+	s := newServed(t, fresh.URL())
+	zuleikaIs, owner := s.platform.Person(int64(zuleika), "Zuleika"), s.platform.Person(int64(playedOwner), "Owner")
+	press := func(p *standin.Person, label string) {
+		t.Helper()
+		b := latest(t, p, label)
+		p.TapData(b.message, b.data)
+	}
+	owner.Say("today")
+	s.heard(owner, "diary")
+	zuleikaIs.Say("are you there")
+	s.heard(zuleikaIs, "remind")
+	press(zuleikaIs, "Yes, remind me")
+	s.heard(zuleikaIs, "Shall we ask the boss")
+	press(zuleikaIs, "Yes, ask for it")
+	s.heard(owner, "Zuleika")
+	press(owner, "Yes, book it")
+	s.heard(zuleikaIs, "It's booked, Zuleika: Wed 14 Apr, 09:00")
+	if status, out, errs := dryhand(t, "check", "--redis-url", fresh.URL(), "--backup-folder", folder); status != 1 || !strings.Contains(out, "bears a time still to come") {
 		t.Errorf("a copy of 2027 seen today: exit %d\n%s%s", status, out, errs)
 	}
 }
@@ -86,6 +106,44 @@ func TestOldCopiesGo(t *testing.T) {
 	want := []string{"desk-2027-04-01T033000Z.jsonl.asc", "desk-2027-04-03T033000Z.jsonl", "desk-2027-04-04T033000Z.jsonl", "desk-notes.txt", "other-2027-04-01T033000Z.jsonl"}
 	if d := cmp.Diff(want, left); d != "" {
 		t.Errorf("in the folder (-want +got):\n%s", d)
+	}
+}
+
+// A copy is made at the start if there is none, or if its night was slept through.
+func TestAMissedCopyIsMadeAtTheStart(t *testing.T) {
+	london, err := time.LoadLocation("Europe/London")
+	if err != nil {
+		t.Fatal(err)
+	}
+	schedule, err := sweep.ParseSchedule("30 3 * * *", time.Date(2027, 4, 1, 0, 0, 0, 0, london))
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := func(day, hour, minute int) time.Time { return time.Date(2027, 4, day, hour, minute, 0, 0, london) }
+	for _, tt := range []struct {
+		name   string
+		copied time.Time // the zero time for never
+		now    time.Time
+		want   bool
+	}{
+		{"never", time.Time{}, at(2, 9, 0), true},
+		{"last night", at(2, 3, 30), at(2, 9, 0), false},
+		{"just before tonight's", at(2, 3, 30), at(3, 3, 29), false},
+		{"slept through", at(2, 3, 30), at(3, 3, 31), true},
+		{"by hand since", at(3, 8, 0), at(3, 9, 0), false},
+	} {
+		b := backup{BackupFolder: t.TempDir()}
+		if !tt.copied.IsZero() {
+			if err := os.WriteFile(filepath.Join(b.BackupFolder, backupName("desk", tt.copied)), nil, 0o600); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if got := b.missed("desk", schedule, tt.now); got != tt.want {
+			t.Errorf("%s: missed %v, want %v", tt.name, got, tt.want)
+		}
+	}
+	if (backup{BackupCommand: "true"}).missed("desk", schedule, at(2, 9, 0)) {
+		t.Error("nothing is known of what a command was given, and it is called missed")
 	}
 }
 

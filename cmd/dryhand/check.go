@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"example.org/dryhand/conversations/ledger"
@@ -15,6 +16,7 @@ type checkCommand struct {
 	TelegramToken string `help:"The bot's token. Without it, the platform is left out." placeholder:"TOKEN"`
 	TelegramAPI   string `name:"telegram-api" help:"Base address of the platform, for a stand-in." placeholder:"URL"`
 	PublicURL     string `help:"Address under which the platform reaches us, as given to serve." placeholder:"URL"`
+	Owner         int64  `help:"Chat id of the owner, if it is given to serve." placeholder:"ID"`
 	BackupFolder  string `help:"Folder of the nightly copies, as given to serve. Without it, they are left out." placeholder:"DIR"`
 	JSON          bool   `name:"json" help:"One JSON object instead of words."`
 	store
@@ -47,12 +49,20 @@ func wrong(what, says string, cure ...string) finding {
 	return finding{What: what, Says: says, Cure: cure}
 }
 
+// since is how long ago something was, in words of minutes and hours.
+func since(ago time.Duration) string {
+	if ago < time.Minute {
+		return "less than a minute"
+	}
+	return strings.TrimSuffix(ago.Round(time.Minute).String(), "0s")
+}
+
 // Run looks at everything and tells.
 func (c *checkCommand) Run(ctx context.Context, std streams) error {
 	found := checkFiles(c.Files, time.Now())
 	found = append(found, c.checkStore(ctx)...)
 	if c.TelegramToken != "" {
-		found = append(found, checkPlatform(ctx, c.TelegramToken, c.TelegramAPI, c.PublicURL, time.Now())...)
+		found = append(found, checkPlatform(ctx, c.TelegramToken, c.TelegramAPI, c.PublicURL, time.Now)...)
 	}
 	if c.BackupFolder != "" {
 		found = append(found, checkBackup(c.BackupFolder, c.Business, time.Now()))
@@ -97,7 +107,24 @@ func (c *checkCommand) checkStore(ctx context.Context) []finding {
 	if len(found) == 1 && !found[0].OK {
 		return found // it does not answer
 	}
-	return append(found, checkCommit(ctx, l), checkClock(ctx, rdb, time.Now), checkLayer(ctx, l, c.Files))
+	found = append(found, checkCommit(ctx, l), checkClock(ctx, rdb, time.Now), checkLayer(ctx, l, c.Files))
+	if c.TelegramToken != "" && c.Owner == 0 {
+		found = append(found, checkOwner(ctx, l))
+	}
+	return found
+}
+
+// checkOwner looks whether anybody is there to say yes to a booking.
+func checkOwner(ctx context.Context, l *ledger.Ledger) finding {
+	const what = "owner"
+	owner, err := storedOwner(ctx, l)
+	switch {
+	case err != nil:
+		return wrong(what, "cannot be looked up: "+err.Error(), "see redis above")
+	case owner == 0:
+		return wrong(what, "nobody yet, so nobody can be asked for a booking", "open the link on the detailer's phone that serve printed when it last started: journalctl -u dryhand | grep start=")
+	}
+	return well(what, "somebody has opened the owner's link")
 }
 
 // showFindings writes for people.

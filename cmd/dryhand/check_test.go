@@ -3,8 +3,12 @@ package main
 import (
 	"bytes"
 	"context"
+	"crypto/tls"
+	"crypto/x509"
 	"encoding/json"
 	"errors"
+	"io"
+	"log"
 	"net/http"
 	"net/http/httptest"
 	"slices"
@@ -16,6 +20,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"example.org/dryhand/bot/standin"
+	"example.org/dryhand/bot/telegram"
 	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/ledger/ledgertest"
 )
@@ -189,7 +194,9 @@ func platform(t *testing.T, hook string) (*standin.Standin, string) {
 }
 
 func TestCheckThePlatform(t *testing.T) {
-	const public = "https://desk.example.org"
+	desk := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusMethodNotAllowed) }))
+	defer desk.Close()
+	public := desk.URL
 	tests := []struct {
 		name, hook, public string
 		want               []string
@@ -217,6 +224,93 @@ func TestCheckThePlatform(t *testing.T) {
 				t.Errorf("bot: %+v", f)
 			}
 		})
+	}
+}
+
+// The address is visited as the platform would visit it.
+func TestCheckTheAddress(t *testing.T) {
+	status := http.StatusMethodNotAllowed
+	page := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Path != "/telegram" {
+			t.Errorf("visited: %s", r.URL)
+		}
+		w.Header().Set("Location", "https://elsewhere.example.org/")
+		w.WriteHeader(status)
+	})
+	plain, secure := httptest.NewServer(page), httptest.NewTLSServer(page)
+	defer plain.Close()
+	defer secure.Close()
+	secure.Config.ErrorLog = log.New(io.Discard, "", 0)
+	look := func(address string, now time.Time) finding { return checkAddress(t.Context(), address, now) }
+	ends := secure.Certificate().NotAfter
+	if f := look(secure.URL, time.Now()); f.OK || !strings.Contains(f.Says, "would not take") {
+		t.Errorf("a certificate nobody trusts: %+v", f)
+	}
+	trusted(t, secure.Client().Transport.(*http.Transport).TLSClientConfig.RootCAs)
+	for _, tt := range []struct {
+		name, address string
+		status        int
+		now           time.Time
+		says          string // with a ! it is a fault
+	}{
+		{"plain", plain.URL, 405, time.Now(), "answers"},
+		{"secure", secure.URL + "/", 405, ends.AddDate(0, -1, 0), "good until " + ends.Format("2 Jan 2006")},
+		{"a proxy that lets only the platform in", secure.URL, 403, time.Now(), "answers"},
+		{"a proxy that finds nobody", secure.URL, 502, time.Now(), "!answers 502"},
+		{"elsewhere", secure.URL, 301, time.Now(), "!leads on to https://elsewhere.example.org/"},
+		{"nearly over", secure.URL, 405, ends.AddDate(0, 0, -6), "!ends on " + ends.Format("2 Jan 2006")},
+		{"nobody there", "https://127.0.0.1:1", 0, time.Now(), "!cannot be visited"},
+	} {
+		status = tt.status
+		words, fault := strings.CutPrefix(tt.says, "!")
+		if f := look(tt.address, tt.now); f.OK == fault || !strings.Contains(f.Says, words) {
+			t.Errorf("%s: %+v", tt.name, f)
+		}
+	}
+}
+
+// trusted has everybody in this process trust an authority, until the test ends. No
+// test that uses it may run beside others.
+func trusted(t *testing.T, authority *x509.CertPool) {
+	before := http.DefaultTransport
+	mine := before.(*http.Transport).Clone()
+	mine.TLSClientConfig = &tls.Config{RootCAs: authority}
+	http.DefaultTransport = mine
+	t.Cleanup(func() {
+		mine.CloseIdleConnections()
+		http.DefaultTransport = before
+	})
+}
+
+// Kinds of updates that never arrive, or that nobody needs, are found.
+func TestCheckKinds(t *testing.T) {
+	for _, tt := range []struct {
+		allowed []string
+		says    string // empty if all is well
+	}{
+		{telegram.UpdateKinds(), ""},
+		{[]string{"message", "edited_message", "my_chat_member"}, "never arriving: callback_query"},
+		{append(telegram.UpdateKinds(), "message_reaction"), "brought and not needed: message_reaction"},
+		{[]string{"message"}, "never arriving: edited_message, callback_query, my_chat_member"},
+		{nil, "more than are needed"},
+	} {
+		f := checkKinds(&models.WebhookInfo{AllowedUpdates: tt.allowed})
+		if f.OK != (tt.says == "") || !strings.Contains(f.Says, tt.says) {
+			t.Errorf("%v: %+v", tt.allowed, f)
+		}
+	}
+}
+
+// A clock that is off by the platform's is found, also where Redis's, on the same
+// machine, is off with it.
+func TestCheckAgainstThePlatformsClock(t *testing.T) {
+	_, api := platform(t, "")
+	for off, ok := range map[time.Duration]bool{0: true, 3 * time.Second: true, time.Minute: false, -time.Hour: false} {
+		found := checkPlatform(t.Context(), playedToken, api, "", func() time.Time { return time.Now().Add(off) })
+		i := slices.IndexFunc(found, func(f finding) bool { return f.What == findOurs })
+		if i < 0 || found[i].OK != ok {
+			t.Errorf("off by %v: %+v", off, found)
+		}
 	}
 }
 

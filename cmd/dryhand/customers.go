@@ -105,7 +105,9 @@ func (b *bringing) all(ctx context.Context, name string, in io.Reader, std strea
 		if errors.Is(err, io.EOF) {
 			return nil
 		}
-		if err != nil {
+		if broken := (*csv.ParseError)(nil); err != nil && !errors.As(err, &broken) {
+			return fmt.Errorf("%s: %w; the rows before it are in, run it again", name, err)
+		} else if err != nil {
 			b.wrong++
 			fmt.Fprintf(std.err, "%s: %v\n", name, err)
 			continue
@@ -142,6 +144,10 @@ func (b *bringing) row(row []string, at map[string]int) (x conversations.Existin
 	x = conversations.Existing{Name: field("name"), Car: field("car"), Note: field("note"), Protection: field("protection")}
 	for _, layout := range []string{time.DateOnly, "02/01/2006", "2/1/2006"} {
 		if x.Date, err = time.ParseInLocation(layout, field("date"), b.talk.Zone); err == nil {
+			const longest = 30 // years for which anybody remembers what was applied
+			if x.Date.Before(b.now.AddDate(-longest, 0, 0)) {
+				return x, fmt.Errorf("%s is more than %d years ago; is the year right?", field("date"), longest)
+			}
 			x.Date = x.Date.Add(12 * time.Hour) // a day, not its first moment
 			return x, nil
 		}

@@ -210,6 +210,48 @@ func TestPathsInTheGuidesExist(t *testing.T) {
 	}
 }
 
+// Every module that go.mod asks for stands in the table of what it is for, and none
+// that it does not ask for.
+func TestEveryDependencyHasAReason(t *testing.T) {
+	mod, err := os.ReadFile(filepath.Join("..", "..", "go.mod"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, _ := strings.Cut(string(mod), "require (")
+	direct, _, _ := strings.Cut(rest, ")")
+	_, rest, _ = strings.Cut(guides(t)["DEVELOPERS.md"], "\n## What it stands on\n")
+	table, _, _ := strings.Cut(rest, "\n\n`govulncheck`")
+	var named []string
+	for line := range strings.Lines(table) {
+		if cells := strings.Split(line, "|"); len(cells) == 4 {
+			named = append(named, strings.Split(strings.ReplaceAll(cells[1], " ", ""), ",")...)
+		}
+	}
+	version := regexp.MustCompile(`/v\d+$`)
+	used := map[string]bool{"module": true, "---": true, "staticcheck": true} // the table's own, and a tool
+	for line := range strings.Lines(direct) {
+		module, _, ok := strings.Cut(strings.TrimSpace(line), " ")
+		if !ok {
+			continue
+		}
+		module = version.ReplaceAllString(module, "")
+		i := slices.IndexFunc(named, func(n string) bool { return n != "" && (module == n || strings.HasSuffix(module, "/"+n)) })
+		if i < 0 {
+			t.Errorf("%s has no reason", module)
+			continue
+		}
+		used[named[i]] = true
+	}
+	for _, n := range named {
+		if !used[n] {
+			t.Errorf("%q has a reason and is not used", n)
+		}
+	}
+	if len(used) < 20 {
+		t.Errorf("only %d modules were found", len(used))
+	}
+}
+
 // The lines of the conversation in the README are the play's own, in its order. A
 // line of its own that is "…" leaves lines out, one at a line's end the rest of it.
 func TestTheReadmeShowsThePlay(t *testing.T) {

@@ -144,50 +144,86 @@ func botStopped(t *testing.T, updates int, seed uint64) *row {
 	return r
 }
 
+// brokenStore is a store that breaks, with the way to it.
+type brokenStore struct {
+	*ledgertest.Server
+	way *ledgertest.Proxy
+	// direct reaches the store past its proxy.
+	direct redis.UniversalClient
+	// back tells that the store is there again: what can be committed now, and when?
+	back func()
+}
+
 // onStore is a row in which the store, or the way to it, breaks under two bots.
-func onStore(t *testing.T, name string, updates int, seed uint64, make func(*ledgertest.Server, *ledgertest.Proxy) breaker) *row {
+func onStore(t *testing.T, name string, updates int, seed uint64, make func(*brokenStore) breaker) *row {
+	return onSite(t, name, updates, seed, func() (*ledgertest.Server, func(*brokenStore) breaker) {
+		return ledgertest.NewServer(t, keepsJournal("always")...), make
+	})
+}
+
+// onSite is onStore on a server that is made for it.
+func onSite(t *testing.T, name string, updates int, seed uint64, make func() (*ledgertest.Server, func(*brokenStore) breaker)) *row {
 	r := &row{name: name}
 	t.Run(r.name, func(t *testing.T) {
 		t.Parallel()
-		x := newSite(t, "always")
-		p := ledgertest.NewProxy(t, x.server.Addr)
+		server, breaks := make()
+		x := newSiteOn(t, server)
+		s := &brokenStore{Server: server, way: ledgertest.NewProxy(t, server.Addr), direct: x.direct}
 		api := faultsPlatform(t)
 		for range 2 {
-			x.bots = append(x.bots, newFaultsBot(r.watched(hasty(t, p.Addr)), api, x.now).serve(t))
+			rdb := hasty(t, s.way.Addr)
+			x.bots = append(x.bots, newFaultsBot(r.watched(rdb), api, x.now).serve(t))
+			if s.back != nil {
+				continue
+			}
+			probe, err := ledger.New(rdb, "probe") // over a bot's own connections, in the state they are in
+			if err != nil {
+				t.Fatal(err)
+			}
+			s.back = func() {
+				took := ledgertest.Back(t, probe)
+				r.back = max(r.back, took)
+				r.backs++
+				if took > mostBack {
+					r.late++
+				}
+			}
 		}
-		x.under(t.Context(), r, updates, seed, make(x.server, p), nil)
+		x.under(t.Context(), r, updates, seed, breaks(s), nil)
 	})
 	return r
 }
 
 func storeKilled(t *testing.T, updates int, seed uint64) *row {
-	return onStore(t, "Redis killed with kill -9 and started again", updates, seed, func(s *ledgertest.Server, _ *ledgertest.Proxy) breaker {
+	return onStore(t, "Redis killed with kill -9 and started again", updates, seed, func(s *brokenStore) breaker {
 		return func(_ context.Context, rng *rand.Rand) int {
 			s.Kill()
 			time.Sleep(time.Duration(rng.IntN(50)) * time.Millisecond)
 			s.Start()
+			s.back()
 			return 1
 		}
 	})
 }
 
 func storeStopped(t *testing.T, updates int, seed uint64) *row {
-	return onStore(t, "Redis stopped with SIGSTOP, later SIGCONT", updates, seed, func(s *ledgertest.Server, _ *ledgertest.Proxy) breaker {
+	return onStore(t, "Redis stopped with SIGSTOP, later SIGCONT", updates, seed, func(s *brokenStore) breaker {
 		return func(_ context.Context, rng *rand.Rand) int {
 			s.Pause()
 			time.Sleep(time.Duration(20+rng.IntN(300)) * time.Millisecond) // the bots wait 150 ms
 			s.Resume()
+			s.back()
 			return 1
 		}
 	})
 }
 
 func repliesLost(t *testing.T, updates int, seed uint64) *row {
-	return onStore(t, "replies of Redis lost", updates, seed, func(_ *ledgertest.Server, p *ledgertest.Proxy) breaker {
+	return onStore(t, "replies of Redis lost", updates, seed, func(s *brokenStore) breaker {
 		before := 0
 		return func(_ context.Context, rng *rand.Rand) int {
-			p.Lose(1 + rng.IntN(3))
-			lost := p.Lost() - before
+			s.way.Lose(1 + rng.IntN(3))
+			lost := s.way.Lost() - before
 			before += lost
 			return lost
 		}
@@ -195,13 +231,57 @@ func repliesLost(t *testing.T, updates int, seed uint64) *row {
 }
 
 func connectionsTorn(t *testing.T, updates int, seed uint64) *row {
-	return onStore(t, "connections to Redis reset", updates, seed, func(_ *ledgertest.Server, p *ledgertest.Proxy) breaker {
+	return onStore(t, "connections to Redis reset", updates, seed, func(s *brokenStore) breaker {
 		before := 0
 		return func(context.Context, *rand.Rand) int {
-			p.Reset()
-			torn := p.Torn() - before
+			s.way.Reset()
+			torn := s.way.Torn() - before
 			before += torn
+			s.back()
 			return torn
 		}
 	})
 }
+
+// repliesSlow: what the store says comes late, some of it after the bots have given up.
+func repliesSlow(t *testing.T, updates int, seed uint64) *row {
+	return onStore(t, "Redis slow, some replies too late", updates, seed, func(s *brokenStore) breaker {
+		before := 0
+		return func(_ context.Context, rng *rand.Rand) int {
+			s.way.Slow(200 * time.Millisecond) // the bots wait 150 ms
+			time.Sleep(time.Duration(100+rng.IntN(300)) * time.Millisecond)
+			s.way.Slow(0)
+			slowed := s.way.Slowed() - before
+			before += slowed
+			s.back()
+			return slowed
+		}
+	})
+}
+
+// memoryFull: the store refuses whatever would need memory.
+func memoryFull(t *testing.T, updates int, seed uint64) *row {
+	return onStore(t, "Redis's memory full, later not", updates, seed, func(s *brokenStore) breaker {
+		return func(ctx context.Context, rng *rand.Rand) int {
+			limit := func(most string) bool {
+				return insist(ctx, func() error { return s.direct.ConfigSet(ctx, "maxmemory", most).Err() }) == nil
+			}
+			if !limit("1") {
+				return 0
+			}
+			time.Sleep(time.Duration(20+rng.IntN(200)) * time.Millisecond)
+			if !limit("0") { // the test is over
+				return 0
+			}
+			s.back()
+			return 1
+		}
+	})
+}
+
+// diskFaults and diskControls are what goes wrong with the disk under a store. They
+// need a system on which that can be had.
+var (
+	diskFaults   []func(t *testing.T, updates int, seed uint64) *row
+	diskControls []func(*testing.T) *control
+)

@@ -3,14 +3,18 @@ package main
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"fmt"
 	"io"
 	"net/http"
 	"net/http/httptest"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
+	tg "github.com/go-telegram/bot"
+	"github.com/go-telegram/bot/models"
 	"github.com/redis/go-redis/v9"
 
 	"example.org/dryhand/conversations/ledger/ledgertest"
@@ -28,7 +32,7 @@ const most = 3000
 // answeredFirst: a bot that answers before it works loses updates when killed.
 func answeredFirst(t *testing.T, seed uint64) *control {
 	r := &row{meant: true}
-	c := &control{name: "answers 200 from a channel in memory, killed"}
+	c := &control{name: "the library's own handler, which answers 200 from a channel in memory, killed"}
 	t.Run("control "+c.name, func(t *testing.T) {
 		t.Parallel()
 		x := newSite(t, "no")
@@ -67,8 +71,10 @@ func convicted(t *testing.T, name, what string, seed uint64, n func(*row) int, s
 
 // answeredFirstUnordered: a goroutine for each update breaks their order.
 func answeredFirstUnordered(t *testing.T, seed uint64) *control {
-	return convicted(t, "answers 200 and works in a goroutine each", "applied before an earlier one of their queue", seed,
-		func(r *row) int { return r.breaches }, func(b *faultsBot) { b.wrap = answerThenGo })
+	return convicted(t, "the library's own handler as it comes, a goroutine each", "applied before an earlier one of their queue", seed,
+		func(r *row) int { return r.breaches }, func(b *faultsBot) {
+			b.wrap = func(h http.Handler) http.Handler { return librarys(t.Context(), h) }
+		})
 }
 
 // committedBlindly: commits that do not look what has moved lose each other's
@@ -117,39 +123,45 @@ func repeatedByTheClient(t *testing.T) *control {
 	return c
 }
 
-// answered is what both kinds of hasty handlers do: the update is read, and 200
-// is the answer whatever will become of it.
-func answered(work func(*http.Request)) http.Handler {
-	return http.HandlerFunc(func(_ http.ResponseWriter, r *http.Request) {
+// librarys is the webhook handler of the platform library go-telegram/bot itself,
+// before ours: the update goes into a channel in memory, the answer is 200, and the work
+// is done afterwards, in a goroutine for each update unless told otherwise. Its bytes
+// are kept beside it, so that ours is handed what the platform sent.
+func librarys(ctx context.Context, h http.Handler, options ...tg.Option) http.Handler {
+	var sent sync.Map // what was sent, by the update's number
+	work := func(ctx context.Context, _ *tg.Bot, u *models.Update) {
+		body, _ := sent.Load(u.ID)
+		r := httptest.NewRequestWithContext(ctx, http.MethodPost, "/telegram", bytes.NewReader(body.([]byte)))
+		r.Header.Set("X-Telegram-Bot-Api-Secret-Token", playedSecret)
+		h.ServeHTTP(httptest.NewRecorder(), r)
+	}
+	b, err := tg.New(playedToken, append(options, tg.WithSkipGetMe(), tg.WithWebhookSecretToken(playedSecret),
+		tg.WithDefaultHandler(work), tg.WithErrorsHandler(func(error) {}))...)
+	if err != nil {
+		panic(err)
+	}
+	go b.StartWebhook(ctx)
+	hook := b.WebhookHandler()
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		body, err := io.ReadAll(r.Body)
 		if err != nil {
 			return
 		}
-		again := r.Clone(context.WithoutCancel(r.Context()))
-		again.Body = io.NopCloser(bytes.NewReader(body))
-		work(again)
+		var number struct {
+			ID int64 `json:"update_id"`
+		}
+		if err := json.Unmarshal(body, &number); err != nil {
+			panic(err) // the harness makes them
+		}
+		sent.Store(number.ID, body)
+		r.Body = io.NopCloser(bytes.NewReader(body))
+		hook(w, r)
 	})
 }
 
-// answerThenQueue is the handler the harness must convict. It does as the
-// webhook handler of the platform library go-telegram/bot v1.19.0 does (read in
-// its webhook_handler.go): the update goes into a channel in memory, the answer
-// is 200, and the work is done afterwards.
+// answerThenQueue is that handler working off its channel one after the other.
 func answerThenQueue(h http.Handler) http.Handler {
-	const room = 1024
-	queue := make(chan *http.Request, room)
-	go func() {
-		for r := range queue {
-			h.ServeHTTP(httptest.NewRecorder(), r)
-		}
-	}()
-	return answered(func(r *http.Request) { queue <- r })
-}
-
-// answerThenGo works in a goroutine for each update, as that library does unless
-// told otherwise (its process_update.go).
-func answerThenGo(h http.Handler) http.Handler {
-	return answered(func(r *http.Request) { go h.ServeHTTP(httptest.NewRecorder(), r) })
+	return librarys(context.Background(), h, tg.WithNotAsyncHandlers())
 }
 
 // blindCommits empties the list of versions in every call of the commit script,

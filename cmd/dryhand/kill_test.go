@@ -24,6 +24,7 @@ import (
 
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/bot/standin/script"
+	"example.org/dryhand/bot/telegram"
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/ledger/ledgertest"
@@ -163,7 +164,11 @@ func newKilled(t *testing.T, stride string, extra ...string) *killed {
 
 func setWebhook(t *testing.T, platform, hook string) {
 	t.Helper()
-	body := fmt.Sprintf(`{"url":%q,"secret_token":%q}`, hook, playedSecret)
+	kinds, err := json.Marshal(telegram.UpdateKinds())
+	if err != nil {
+		t.Fatal(err)
+	}
+	body := fmt.Sprintf(`{"url":%q,"secret_token":%q,"allowed_updates":%s}`, hook, playedSecret, kinds)
 	resp, err := http.Post(platform+"/bot"+playedToken+"/setWebhook", "application/json", strings.NewReader(body))
 	if err != nil {
 		t.Fatal(err)

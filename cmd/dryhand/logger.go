@@ -26,6 +26,9 @@ func logger(std streams, level slog.Level, secrets ...string) *slog.Logger {
 	}
 	hidden := strings.NewReplacer(hide...)
 	quiet := func(words string) string {
+		if !strings.ContainsAny(words, ":|") { // as in every name below
+			return hidden.Replace(words)
+		}
 		return names.ReplaceAllStringFunc(hidden.Replace(words), func(name string) string {
 			if strings.ContainsRune(name, ':') {
 				return desk.Ref(name)
@@ -34,8 +37,9 @@ func logger(std streams, level slog.Level, secrets ...string) *slog.Logger {
 		})
 	}
 	return slog.New(slog.NewJSONHandler(std.err, &slog.HandlerOptions{Level: level, ReplaceAttr: func(_ []string, a slog.Attr) slog.Attr {
-		if a.Key == "op" || a.Key == slog.MessageKey {
-			return a // already a reference, and a constant
+		switch a.Key {
+		case "op", slog.MessageKey, slog.LevelKey, slog.TimeKey:
+			return a // already a reference, and constants
 		}
 		switch v := a.Value.Any().(type) {
 		case error:

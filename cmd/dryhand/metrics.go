@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"net/http"
 	"runtime/debug"
-	"strings"
 	"time"
 
 	"github.com/prometheus/client_golang/prometheus"
@@ -106,26 +105,12 @@ func (m *metrics) tried(t desk.Try) {
 	if t.Outcome != ledger.Committed {
 		return
 	}
-	for _, doc := range t.Decision.Put {
-		if !strings.HasPrefix(doc.Key, "enq:") {
-			continue
+	for _, now := range t.Decision.Reached {
+		if now == conversations.Asking {
+			now = "asking"
 		}
-		before, had := stageIn(t.Loaded.Docs[doc.Key].Body)
-		if now, ok := stageIn(doc.Body); ok && (!had || now != before) {
-			if now == conversations.Asking {
-				now = "asking"
-			}
-			m.stages.WithLabelValues(string(now)).Inc()
-		}
+		m.stages.WithLabelValues(string(now)).Inc()
 	}
-}
-
-// stageIn is the stage of an enquiry's document, false if there is none.
-func stageIn(body []byte) (conversations.Stage, bool) {
-	var e struct {
-		Stage conversations.Stage `json:"stage"`
-	}
-	return e.Stage, len(body) > 0 && json.Unmarshal(body, &e) == nil
 }
 
 // settled counts a message; see [telegram.Sender].

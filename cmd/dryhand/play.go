@@ -25,6 +25,9 @@ type playCommand struct {
 	List  bool   `help:"List the shipped conversations."`
 	Write bool   `help:"Write what really happened into the file instead of comparing."`
 	business
+
+	// log, if set, is what the desk that is played writes its log to.
+	log *slog.Logger
 }
 
 // Where the shipped scripts stand, and the one that shows the whole job.
@@ -129,7 +132,11 @@ func (c *playCommand) play(ctx context.Context, name, text string, photo func(st
 	if err != nil {
 		return "", fmt.Errorf("%s: %w", name, err)
 	}
-	w, err := newWorld(ctx, of, standin.NewClock(start), slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError})))
+	log := c.log
+	if log == nil {
+		log = slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError}))
+	}
+	w, err := newWorld(ctx, of, standin.NewClock(start), log)
 	if err != nil {
 		return "", err
 	}

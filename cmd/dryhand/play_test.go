@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"io/fs"
+	"log/slog"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -24,7 +25,8 @@ func dryhand(t *testing.T, args ...string) (status int, out, errs string) {
 	return status, o.String(), e.String()
 }
 
-// Every shipped conversation goes as it is written.
+// Every shipped conversation goes as it is written, and its log, with all that can be
+// logged, says nothing of anybody.
 func TestPlayedConversations(t *testing.T) {
 	scripts, err := fs.Glob(testdata.Files, "conversations/*.txt")
 	if err != nil || len(scripts) == 0 {
@@ -33,10 +35,13 @@ func TestPlayedConversations(t *testing.T) {
 	for _, s := range scripts {
 		t.Run(strings.TrimSuffix(filepath.Base(s), ".txt"), func(t *testing.T) {
 			t.Parallel()
-			status, _, errs := dryhand(t, "play", filepath.Join("..", "..", "testdata", s))
-			if status != 0 {
-				t.Errorf("exit %d\n%s", status, errs)
+			var out, errs bytes.Buffer
+			log := &shared{}
+			play := playCommand{File: filepath.Join("..", "..", "testdata", s), log: logger(streams{err: log}, slog.LevelDebug, playedToken, playedSecret)}
+			if err := play.Run(t.Context(), streams{out: &out, err: &errs}); err != nil {
+				t.Errorf("%v\n%s", err, &errs)
 			}
+			saysNothing(t, log.String(), s)
 		})
 	}
 }

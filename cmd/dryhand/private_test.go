@@ -2,18 +2,25 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"io"
+	"io/fs"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/redis/go-redis/v9"
 
 	"example.org/dryhand/bot/standin"
+	"example.org/dryhand/bot/standin/script"
 	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/testdata"
 )
 
 // nobodys are words by which somebody could be known, and secrets, from the story and
@@ -50,6 +57,72 @@ func TestTheLogNamesNobody(t *testing.T) {
 		}
 	}
 }
+
+// nameLike is a word that names somebody or something rather than saying anything: one
+// that begins with a capital, or has digits in it, as postcodes and telephone numbers do.
+var nameLike = regexp.MustCompile(`\b(?:\p{Lu}[\p{L}'’-]{3,}|[A-Za-z]*\d[A-Za-z\d]{3,})`)
+
+// saysNothing fails if a log tells who a script's people are, or what they wrote.
+func saysNothing(t *testing.T, log, name string) {
+	t.Helper()
+	text, err := fs.ReadFile(testdata.Files, name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines, err := script.Parse(name, string(text), time.UTC)
+	if err != nil {
+		t.Fatal(err)
+	}
+	words := map[string]bool{playedToken: true, playedSecret: true}
+	numbers := map[string]bool{}
+	for who, id := range script.People(lines, int64(playedOwner)) {
+		if who != script.Owner {
+			words[who] = true
+		}
+		words[strconv.FormatInt(id, 36)+"-"] = true // begins the names of their enquiries
+		numbers[strconv.FormatInt(id, 10)] = true
+	}
+	for _, l := range lines {
+		if l.Kind != script.Says && l.Kind != script.Reads {
+			continue
+		}
+		if strings.Contains(l.What, " ") { // else it may be a word of ours: stop, week
+			words[l.What] = true
+		}
+		for _, w := range nameLike.FindAllString(l.What, -1) {
+			words[w] = true
+		}
+	}
+	logged := 0
+	for line := range strings.Lines(log) {
+		logged++
+		var said map[string]any
+		d := json.NewDecoder(strings.NewReader(line))
+		d.UseNumber()
+		if err := d.Decode(&said); err != nil {
+			t.Fatalf("%q: %v", line, err)
+		}
+		delete(said, slog.TimeKey)
+		for key, value := range said {
+			shown := fmt.Sprint(value)
+			for w := range words {
+				if strings.Contains(shown, w) {
+					t.Errorf("%q stands under %q in %s", w, key, line)
+				}
+			}
+			for _, n := range wholeNumber.FindAllString(shown, -1) {
+				if _, fraction := value.(json.Number); numbers[n] && (!fraction || n == shown) {
+					t.Errorf("somebody's number stands under %q in %s", key, line)
+				}
+			}
+		}
+	}
+	if logged < 5 {
+		t.Errorf("only %d lines were logged", logged)
+	}
+}
+
+var wholeNumber = regexp.MustCompile(`\d+`)
 
 // breakDown makes a world log what it logs when things go wrong.
 func breakDown(t *testing.T, w *world) {

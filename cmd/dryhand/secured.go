@@ -16,10 +16,11 @@ import (
 // secured is how serve speaks HTTPS by itself. Behind a proxy that does, none of it
 // is needed.
 type secured struct {
-	TLSDomain string `name:"tls-domain" help:"Fetch certificates for this name from Let's Encrypt by itself, and agree to its terms. It must point here, and --listen be :443." placeholder:"NAME"`
-	TLSFolder string `name:"tls-folder" help:"Where those certificates are kept." default:"certificates" placeholder:"DIR"`
-	TLSCert   string `name:"tls-cert" help:"Certificate file, with its chain, to speak HTTPS with." placeholder:"FILE"`
-	TLSKey    string `name:"tls-key" help:"Its key." placeholder:"FILE"`
+	TLSDomain    string `name:"tls-domain" help:"Fetch certificates for this name from Let's Encrypt by itself, and agree to its terms. It must point here, and --listen be :443." placeholder:"NAME"`
+	TLSFolder    string `name:"tls-folder" help:"Where those certificates are kept." default:"certificates" placeholder:"DIR"`
+	TLSDirectory string `name:"tls-directory" help:"Fetch them from the authority whose ACME directory this is, in place of Let's Encrypt." placeholder:"URL"`
+	TLSCert      string `name:"tls-cert" help:"Certificate file, with its chain, to speak HTTPS with." placeholder:"FILE"`
+	TLSKey       string `name:"tls-key" help:"Its key." placeholder:"FILE"`
 }
 
 // listen opens the address, with TLS if it is asked for.
@@ -63,11 +64,15 @@ func (s secured) settings() (*tls.Config, error) {
 type fetching struct{ *autocert.Manager }
 
 func (s secured) fetched() fetching {
-	return fetching{&autocert.Manager{
+	m := &autocert.Manager{
 		Prompt:     autocert.AcceptTOS,
 		HostPolicy: autocert.HostWhitelist(s.TLSDomain),
 		Cache:      autocert.DirCache(s.TLSFolder),
-	}}
+	}
+	if s.TLSDirectory != "" {
+		m.Client = &acme.Client{DirectoryURL: s.TLSDirectory}
+	}
+	return fetching{m}
 }
 
 func (f fetching) config() *tls.Config {

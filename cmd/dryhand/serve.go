@@ -156,7 +156,7 @@ func serveUntil(ctx context.Context, p *parts, listener net.Listener, within tim
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(listener) }()
 	log.Info("ready", "listen", listener.Addr().String())
-	debug.FreeOSMemory() // what reading the files has left
+	go debug.FreeOSMemory() // what reading the files has left
 	loops := make(chan struct{})
 	inner, stop := context.WithCancel(context.WithoutCancel(ctx))
 	defer stop()

@@ -32,7 +32,8 @@ const liveSecret = "secret-nobody-may-read"
 // newServed starts serve on a store and waits until it is ready.
 func newServed(t *testing.T, store string, more ...string) *served {
 	t.Helper()
-	s := &served{t: t, platform: standin.New(standin.Config{Token: playedToken, Clock: standin.NewClock(time.Now())}), addr: freePort(t)}
+	// Its updates go on from those of a story that is brought along.
+	s := &served{t: t, platform: standin.New(standin.Config{Token: playedToken, Clock: standin.NewClock(time.Now()), FirstUpdate: 10_001}), addr: freePort(t)}
 	s.api = httptest.NewServer(s.platform)
 	t.Cleanup(func() { s.stop(); s.platform.Close(); s.api.Close() })
 	s.start(store, more...)

@@ -30,6 +30,7 @@ func (b business) load() (*pricing.Rules, *wording.Words, *reading.Reader, error
 	beside.Go(func() { words, errWords = b.wording() })
 	rules, errRules := b.rules()
 	beside.Wait()
+	go func() { _, _ = wording.Others() }() // kept by wording, who also tells what is wrong
 	if err := errors.Join(errRules, errWords); err != nil {
 		return nil, nil, nil, fmt.Errorf("reading the business's files:\n%w", err)
 	}

@@ -33,8 +33,10 @@ func sweepSchedule(rules *pricing.Rules, now time.Time) (cron.Schedule, error) {
 		return nil, fmt.Errorf("time zone of the business: %w", err)
 	}
 	line := cmp.Or(rules.Service.Sweep, everyMinute)
-	if err := sweep.CheckSchedule(line, zone, now); err != nil {
-		return nil, fmt.Errorf("service.sweep: %w", err)
+	if line != everyMinute {
+		if err := sweep.CheckSchedule(line, zone, now); err != nil {
+			return nil, fmt.Errorf("service.sweep: %w", err)
+		}
 	}
 	schedule, err := sweep.ParseSchedule(line, now.In(zone))
 	if err != nil {

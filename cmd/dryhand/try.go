@@ -129,7 +129,7 @@ func (t *trial) pass(ctx context.Context) {
 		select {
 		case <-ctx.Done():
 		case <-t.send:
-		case <-t.due:
+		case <-t.sweep.Woken:
 		case <-timer.C:
 		}
 		timer.Stop()

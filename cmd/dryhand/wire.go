@@ -80,8 +80,10 @@ type parts struct {
 
 	// counts, if not nil, is where what happens is counted.
 	counts *metrics
+	ready  *readiness
 
-	send, due chan struct{}
+	// send wakes the sender.
+	send chan struct{}
 	// name is the bot's at the platform, empty until it has been asked for.
 	name atomic.Pointer[string]
 	// owner is the owner's chat, 0 while nobody has claimed the business.
@@ -95,12 +97,13 @@ var sendPace = ledger.Pace{Every: 34 * time.Millisecond, Burst: 20}
 
 // wire puts the parts together.
 func wire(s surroundings) (*parts, error) {
-	p := &parts{log: s.log, business: s.business, now: s.now, send: make(chan struct{}, 1), due: make(chan struct{}, 1)}
+	p := &parts{log: s.log, business: s.business, now: s.now, send: make(chan struct{}, 1)}
 	var err error
 	if p.ledger, err = ledger.New(s.redis, s.business); err != nil {
 		return nil, err
 	}
 	p.ledger.OutPace = sendPace
+	p.ready = &readiness{check: p.ledger.Ready, now: s.now}
 	zone, err := time.LoadLocation(s.rules.Diary.TimeZone)
 	if err != nil {
 		return nil, fmt.Errorf("time zone of the business: %w", err)
@@ -167,6 +170,7 @@ func wire(s surroundings) (*parts, error) {
 	}
 	p.sweep = &sweep.Sweep{
 		Ledger: p.ledger, Desk: p.desk, Now: s.now, Schedule: p.schedule, Log: s.log, Point: s.point,
+		Woken:  make(chan struct{}, 1),
 		Fetch:  p.client.Fetch,
 		TooBig: func(err error) bool { return errors.Is(err, telegram.ErrTooBig) },
 	}
@@ -201,22 +205,18 @@ func (p *parts) routes(token string) http.Handler {
 	mux.Handle("/telegram", hook)
 	mux.HandleFunc("GET "+feedPath(token), p.serveFeed)
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "alive") })
-	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, r *http.Request) {
-		if err := p.ledger.Ready(r.Context()); err != nil {
-			p.log.Warn("not ready", "err", err)
-			http.Error(w, "the store cannot be written", http.StatusServiceUnavailable)
-			return
-		}
-		fmt.Fprintln(w, "ready")
-	})
+	mux.HandleFunc("GET /readyz", p.serveReady)
 	return mux
 }
 
-// wake tells the loops that there may be something to do.
-func (p *parts) wake() {
-	for _, c := range []chan struct{}{p.send, p.due} {
+// wake tells the loops that there is something to send, or to be reminded of.
+func (p *parts) wake(send bool, due time.Time) {
+	if !due.IsZero() {
+		p.sweep.Wake(due)
+	}
+	if send {
 		select {
-		case c <- struct{}{}:
+		case p.send <- struct{}{}:
 		default:
 		}
 	}
@@ -227,7 +227,7 @@ func (p *parts) wake() {
 func (p *parts) run(ctx context.Context) {
 	var wg sync.WaitGroup
 	wg.Go(func() { p.sender.Run(ctx, p.send) })
-	wg.Go(func() { p.sweep.Run(ctx, p.due) })
+	wg.Go(func() { p.sweep.Run(ctx) })
 	wg.Wait()
 }
 

@@ -1,5 +1,5 @@
-// Package desk is the one loop every event goes through: load what it may
-// touch, let the conversation decide, commit everything at once; and again from
+// Package desk is the one loop every event goes through: recall or load what it
+// may touch, let the conversation decide, commit everything at once; and again from
 // the start when something moved meanwhile.
 //
 // A message, a tap, a photo that has been measured and a moment that has come
@@ -33,9 +33,10 @@ type Desk struct {
 	Talk func() conversations.Talk
 	Now  func() time.Time
 	Log  *slog.Logger
-	// Woken, if set, is called after a commit that left something to send or
-	// to be reminded of, so that nobody has to poll for it.
-	Woken func()
+	// Woken, if set, is called after a commit that left something to send, or to be
+	// reminded of, so that nobody has to poll for it; due is the earliest moment of
+	// those, zero if there is none.
+	Woken func(send bool, due time.Time)
 	// Claimed, if set, is told who has become the owner.
 	Claimed func(bot.ChatID)
 	// Tried, if set, is told of every commit that the store has answered.
@@ -112,7 +113,7 @@ func (b *brokenError) Unwrap() error { return b.err }
 func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (string, error) {
 	keys := conversations.Touches(e)
 	var lists []conversations.List
-	loaded, err := d.load(ctx, e, keys)
+	loaded, recalled, err := d.recall(ctx, e, keys)
 	if err != nil {
 		return "", err
 	}
@@ -125,13 +126,21 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 			return "", err
 		}
 		decision, err := d.decide(loaded, found, e)
+		if err != nil && recalled {
+			// The event may have been put aside long ago, or what it meets have moved.
+			recalled = false
+			if loaded, err = d.load(ctx, e, keys); err != nil {
+				return "", err
+			}
+			continue
+		}
 		if err != nil {
 			return "", err
 		}
 		if len(decision.Need) > 0 {
 			more, asked := conversations.Lists(decision.Need)
 			keys, lists = append(keys, more...), append(lists, asked...)
-			if loaded, err = d.load(ctx, e, keys); err != nil {
+			if loaded, recalled, err = d.recall(ctx, e, keys); err != nil {
 				return "", err
 			}
 			continue
@@ -150,19 +159,30 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		if d.Tried != nil {
 			d.Tried(Try{Event: e, Loaded: loaded, Decision: decision, Outcome: outcome, Took: time.Since(began)})
 		}
-		if outcome == ledger.Conflict {
-			loaded = again
+		switch outcome {
+		case ledger.Conflict:
+			loaded, recalled = again, false
 			continue
+		case ledger.Repeated:
+			return "", d.finish(ctx, e.Op+"!again", item)
 		}
 		if decision.Claimed != 0 && d.Claimed != nil {
 			d.Claimed(decision.Claimed)
 		}
-		if d.Woken != nil && len(change.Send)+len(change.Set) > 0 {
-			d.Woken()
-		}
+		d.wake(change)
 		return decision.Toast, nil
 	}
 	return "", ErrBusy
+}
+
+// recall brings what an event may touch, from memory if this process has had all of it
+// in hand lately: then the commit is the only round trip, and tells if that was wrong.
+func (d *Desk) recall(ctx context.Context, e bot.Event, keys []string) (loaded ledger.Loaded, recalled bool, err error) {
+	if loaded, recalled = d.Ledger.Recall(keys...); recalled {
+		return loaded, true, nil
+	}
+	loaded, err = d.load(ctx, e, keys)
+	return loaded, false, err
 }
 
 func (d *Desk) load(ctx context.Context, e bot.Event, keys []string) (ledger.Loaded, error) {
@@ -220,12 +240,11 @@ func (d *Desk) TooFast(ctx context.Context, e bot.Event, first bool) error {
 	if err != nil {
 		return err
 	}
-	if _, err := d.Ledger.Commit(ctx, ledger.Change{Op: e.Op, Now: now, Send: []ledger.Out{out}}); err != nil {
+	change := ledger.Change{Op: e.Op, Now: now, Send: []ledger.Out{out}}
+	if _, err := d.Ledger.Commit(ctx, change); err != nil {
 		return fmt.Errorf("desk: telling somebody of %s: %w", Ref(e.Op), err)
 	}
-	if d.Woken != nil {
-		d.Woken()
-	}
+	d.wake(change)
 	return nil
 }
 
@@ -297,10 +316,22 @@ func (d *Desk) setAside(ctx context.Context, e bot.Event, item *ledger.Due, caus
 	if err := d.Ledger.Poison(ctx, e.Op, body, cause.Error(), d.Now()); err != nil {
 		return fmt.Errorf("desk: setting %s aside: %w", Ref(e.Op), err)
 	}
-	if d.Woken != nil {
-		d.Woken()
-	}
+	d.wake(tell)
 	return nil
+}
+
+// wake tells whoever sends and sweeps what a change has left for them.
+func (d *Desk) wake(c ledger.Change) {
+	if d.Woken == nil || len(c.Send)+len(c.Set) == 0 {
+		return
+	}
+	var due time.Time
+	for _, item := range c.Set {
+		if due.IsZero() || item.At.Before(due) {
+			due = item.At
+		}
+	}
+	d.Woken(len(c.Send) > 0, due)
 }
 
 func (d *Desk) point(name, op string) {

@@ -88,7 +88,7 @@ func (b *Book) Starts(w Wish) iter.Seq[Slot] {
 			if i == len(b.rooms) {
 				b.turn()
 			}
-			if b.rooms[i] >= s.least && !s.day(i, yield) {
+			if (b.rooms[i] >= s.least || s.own(i)) && !s.day(i, yield) {
 				return
 			}
 		}

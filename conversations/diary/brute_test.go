@@ -206,7 +206,9 @@ func (q *question) light(t time.Time) (rise, dusk time.Time) {
 func (q *question) standing(date string) []diary.Entry {
 	day := q.days[date]
 	day.Lapse(q.now)
-	return day.Entries
+	return slices.DeleteFunc(slices.Clone(day.Entries), func(e diary.Entry) bool {
+		return q.wish.Instead != "" && (e.ID == q.wish.Instead || e.For == q.wish.Instead)
+	})
 }
 
 func (q *question) gap(e diary.Entry) time.Duration {
@@ -291,6 +293,11 @@ func TestFreeEqualsBruteForce(t *testing.T) {
 					book := diary.NewBook(diary.Ahead(q.days, q.rules, q.now), q.rules, q.now)
 					book.Free(diary.Wish{Need: time.Minute, Outdoor: true})
 					want, got := bruteForce(q), book.Free(q.wish)
+					for _, s := range want {
+						if end, ok := q.rules.Over(q.wish, s.Start); s.Days > 1 && (!ok || !end.Equal(s.End)) {
+							t.Fatalf("begun at %v it is over at %v, by brute force at %v", s.Start, end, s.End)
+						}
+					}
 					if diff := cmp.Diff(want, got); diff != "" {
 						t.Fatalf("(-brute force +got):\n%s", diff)
 					}
@@ -301,7 +308,7 @@ func TestFreeEqualsBruteForce(t *testing.T) {
 	})
 	// Lest the diaries made up are all full, all empty, or all alike.
 	t.Logf("%+v", all.kinds)
-	if k := all.kinds; k.found < 400 || k.none < 20 || k.several < 10 || k.paused < 10 || k.outdoors < 50 || k.fits < 50 || k.extra < 50 {
+	if k := all.kinds; k.found < 400 || k.none < 20 || k.several < 10 || k.paused < 10 || k.outdoors < 50 || k.fits < 50 || k.extra < 50 || k.over < 20 {
 		t.Error("the diaries made up are too much alike")
 	}
 }
@@ -313,8 +320,9 @@ type seen struct {
 }
 
 // kinds are slots found, those over several days, over a break, outdoors, as liked,
-// in hours of a day's own, and searches that found none.
-type kinds struct{ found, several, paused, outdoors, fits, extra, none int }
+// in hours of a day's own, on the time they are instead of, and searches that found
+// none.
+type kinds struct{ found, several, paused, outdoors, fits, extra, over, none int }
 
 func (k *seen) add(q *question, got []diary.Slot) {
 	k.Lock()
@@ -326,6 +334,9 @@ func (k *seen) add(q *question, got []diary.Slot) {
 		k.paused += count(s.Days == 1 && s.End.Sub(s.Start) > q.wish.Need)
 		k.outdoors += count(q.wish.Outdoor)
 		k.fits += count(s.Fits)
+		k.over += count(slices.ContainsFunc(q.days[s.Start.Format(time.DateOnly)].Entries, func(e diary.Entry) bool {
+			return q.wish.Instead != "" && e.ID == q.wish.Instead && e.Start.Before(s.End) && s.Start.Before(e.End)
+		}))
 		k.extra += count(len(q.days[s.Start.Format(time.DateOnly)].Extra) > 0 && !q.usually(s))
 	}
 }
@@ -365,7 +376,7 @@ func TestOffersHold(t *testing.T) {
 			for _, part := range stretches {
 				day := q.days[part.Date]
 				day.Lapse(q.now)
-				if !day.Place(diary.Entry{ID: "new", Start: part.Start, End: part.End, Kind: diary.Hold}) {
+				if !day.Place(diary.Entry{ID: movedTo, For: q.wish.Instead, Start: part.Start, End: part.End, Kind: diary.Hold}) {
 					t.Fatalf("%v to %v cannot be placed", part.Start, part.End)
 				}
 			}

@@ -39,6 +39,10 @@ type Entry struct {
 	Kind string `json:"kind"`
 	// Until is when a Hold lapses; zero never lapses by itself.
 	Until time.Time `json:"until,omitzero"`
+	// For is the ID of the entry that goes once this one is agreed, empty for none.
+	// Of the two only one will be worked, so that neither is in the other's way; both
+	// are in everybody else's.
+	For string `json:"for,omitempty"`
 	// Point is where the work is; the zero Point is unknown.
 	Point
 }
@@ -47,6 +51,9 @@ type Entry struct {
 func (e Entry) lapsed(now time.Time) bool {
 	return e.Kind == Hold && !e.Until.IsZero() && !now.Before(e.Until)
 }
+
+// replaces tells whether the entry is to stand in the place of another.
+func (e Entry) replaces(o Entry) bool { return e.For != "" && e.For == o.ID }
 
 // overlaps tells whether the entry takes any of the time from start to end.
 // Touching is not overlapping.
@@ -101,7 +108,7 @@ func (d Day) Clash(start, end time.Time) bool {
 // Place writes an entry into the day, over what stood there under the same ID.
 // If another entry takes some of its time, or it does not end after it starts,
 // nothing changes and Place reports false. Time off that was taken around an entry
-// is not in its way. Place does not change the array that d.Entries shared with
+// is not in its way, nor is what it replaces or is to be replaced by, see Entry.For. Place does not change the array that d.Entries shared with
 // earlier copies of the day.
 func (d *Day) Place(e Entry) bool {
 	if !e.End.After(e.Start) || slices.ContainsFunc(d.Entries, func(o Entry) bool { return d.clash(e, o) }) {
@@ -114,7 +121,7 @@ func (d *Day) Place(e Entry) bool {
 // clash tells whether an entry of the day is in the way of one that is to be
 // placed.
 func (d *Day) clash(e, o Entry) bool {
-	if o.ID == e.ID || !o.overlaps(e.Start, e.End) {
+	if o.ID == e.ID || !o.overlaps(e.Start, e.End) || e.replaces(o) || o.replaces(e) {
 		return false
 	}
 	stands := func(was Entry) bool { return was.ID == e.ID && was.overlaps(o.Start, o.End) }

@@ -93,6 +93,40 @@ func (d draws) times(label string, now time.Time) (t diary.Times) {
 	return t
 }
 
+// movedTo is under which name another time for the job that is moved stands.
+const movedTo = "moved to"
+
+// moves has some entries replace others, and mostly asks for another time for a job
+// that is in the diary, has perhaps been found one already, and may fill its day.
+func (q *question) moves(d draws) {
+	const job = "moved"
+	on := func(label string) time.Time {
+		return q.midnight(rapid.IntRange(0, q.rules.HorizonDays).Draw(d.T, label))
+	}
+	add := func(e diary.Entry, midnight time.Time) {
+		e.Start = midnight.Add(d.minutes(e.ID+" starts", 420, 900))
+		e.End, e.Point = e.Start.Add(d.minutes(e.ID+" takes", 30, 500)), d.point(e.ID+"'s place")
+		date := midnight.Format(time.DateOnly)
+		day := q.days[date]
+		day.Entries = append(day.Entries, e)
+		q.days[date] = day
+	}
+	if !d.one("stays", 3) {
+		q.wish.Instead = job
+	}
+	day := on("day of the job")
+	if d.one("nothing else on it", 2) {
+		q.days[day.Format(time.DateOnly)] = diary.Day{}
+	}
+	add(diary.Entry{ID: job, Kind: diary.Booked}, day)
+	if d.one("has another time", 2) {
+		add(diary.Entry{ID: movedTo, For: job, Kind: diary.Asked}, on("day of the other time"))
+	}
+	if d.one("others move", 4) {
+		add(diary.Entry{ID: "other", For: "0 0", Kind: diary.Asked}, day)
+	}
+}
+
 // drawQuestion makes up a diary of a few days, often about a clock change.
 func drawQuestion(t *rapid.T, loc *time.Location) *question {
 	d := draws{t}
@@ -149,5 +183,6 @@ func drawQuestion(t *rapid.T, loc *time.Location) *question {
 		}
 		q.days[key] = day
 	}
+	q.moves(d)
 	return q
 }

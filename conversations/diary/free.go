@@ -62,6 +62,11 @@ type Wish struct {
 	Outdoor bool
 	// Point is where the work is to be done.
 	Point
+	// Instead is the ID of an entry whose work the time is for as well, empty for
+	// none. It goes once the new time is agreed: that and what was to replace it,
+	// see [Entry.For], take no time of the day, are nobody's neighbours, and do not
+	// count among its jobs.
+	Instead string
 	// Allowed are the hours in which the place lets work be done; nil sets no
 	// bounds.
 	Allowed Hours
@@ -73,6 +78,11 @@ type Wish struct {
 	// Prefer are the times the customer would like, any of them, but does not
 	// insist on.
 	Prefer []Times
+}
+
+// instead tells whether an entry is what the wish is to take the place of.
+func (w *Wish) instead(e *Entry) bool {
+	return w.Instead != "" && (e.ID == w.Instead || e.For == w.Instead)
 }
 
 // fits tells whether a time is as preferred.

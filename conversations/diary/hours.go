@@ -80,3 +80,14 @@ func (r Rules) Stretches(start, end time.Time) []Stretch {
 func (r Rules) at(w *wall, d date, minutes int) time.Time {
 	return time.Unix(0, w.moment(d.midnight, minutes, r.Loc)).In(r.Loc)
 }
+
+// Breaks are the times between the usual hours of the day of a moment.
+func (r Rules) Breaks(of time.Time) []Stretch {
+	var w wall
+	var out []Stretch
+	d := dateOf(of.In(r.Loc))
+	for i, spans := 1, r.Hours[d.weekday]; i < len(spans); i++ {
+		out = append(out, Stretch{string(d.key[:]), r.at(&w, d, spans[i-1].To), r.at(&w, d, spans[i].From)})
+	}
+	return out
+}

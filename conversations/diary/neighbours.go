@@ -20,7 +20,7 @@ func (s *search) take(entries []Entry) bool {
 	jobs := 0
 	for i := range entries {
 		e := &entries[i]
-		if e.lapsed(s.book.now) {
+		if e.lapsed(s.book.now) || s.wish.instead(e) {
 			continue
 		}
 		b := block{from: e.Start.UnixNano(), to: e.End.UnixNano(), job: e.Kind != Off, at: e.Point}

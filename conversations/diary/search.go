@@ -69,6 +69,21 @@ func newSearch(b *Book, w *Wish) *search {
 	return s
 }
 
+// own tells whether some of the i-th day is taken by what the wish is to take the
+// place of, so that there is more room than the book says.
+func (s *search) own(i int) bool {
+	if s.wish.Instead == "" || i >= len(s.book.days) {
+		return false
+	}
+	entries := s.book.days[i].Entries
+	for j := range entries {
+		if s.wish.instead(&entries[j]) {
+			return true
+		}
+	}
+	return false
+}
+
 // day yields the slots of the i-th day and reports whether to go on.
 func (s *search) day(i int, yield func(Slot) bool) bool {
 	if s.spread {
@@ -97,7 +112,10 @@ func (s *search) enter(p *page) bool {
 		return false
 	}
 	s.page, s.home, s.isLit, s.open = p, p.home, false, s.open[:0]
-	hours := s.week[p.weekday]
+	var hours []Span
+	if p.works {
+		hours = s.week[p.weekday]
+	}
 	if p.open != nil && !s.spread {
 		s.home, hours = p.wide, p.open
 		if s.wish.Allowed != nil {

@@ -38,14 +38,7 @@ type row struct {
 // add gives the job the day that was entered, as far as it needs it, and reports
 // whether it can have it.
 func (s *search) add(job *row) bool {
-	bounds := period{math.MinInt64, math.MaxInt64}
-	if s.wish.Outdoor {
-		bounds = s.daylight()
-	}
-	if s.rules.DriveInHours {
-		bounds.from, bounds.to = max(bounds.from, s.home.from+int64(s.way)), min(bounds.to, s.home.to-int64(s.way))
-	}
-	from, end, left := s.fill(job.left, bounds)
+	from, end, left := s.fill(job.left, s.bounds())
 	if left == job.left || job.days == 0 && from < s.earliest {
 		return false
 	}
@@ -63,6 +56,46 @@ func (s *search) add(job *row) bool {
 	job.end, job.left, job.days, job.beside = end, left, job.days+1, job.beside || beside
 	job.drive += s.drive(taken.from, taken.to)
 	return until <= taken.from
+}
+
+// bounds are those of work on the day that was entered, beside its hours.
+func (s *search) bounds() period {
+	bounds := period{math.MinInt64, math.MaxInt64}
+	if s.wish.Outdoor {
+		bounds = s.daylight()
+	}
+	if s.rules.DriveInHours {
+		bounds.from, bounds.to = max(bounds.from, s.home.from+int64(s.way)), min(bounds.to, s.home.to-int64(s.way))
+	}
+	return bounds
+}
+
+// Over is when a job that is begun or gone on with at a moment is done if it is worked
+// on, as of Wish.Need, on as many working days in a row as it takes, whatever else they
+// hold. It reports false if that is not within the horizon, counted from the moment.
+func (r Rules) Over(w Wish, start time.Time) (end time.Time, ok bool) {
+	s := newSearch(NewBook(nil, r, start), &w)
+	s.spread, s.choosy = true, false
+	left, done := s.need, start.UnixNano()
+	for i := 0; i <= r.HorizonDays && left > 0; i++ {
+		if p := s.book.page(i); !p.works || !s.enter(p) {
+			continue
+		}
+		bounds := s.bounds()
+		if i > 0 {
+			if _, end, rest := s.fill(left, bounds); rest < left {
+				done, left = end, rest
+			}
+			continue
+		}
+		for _, p := range s.open {
+			begin := max(p.from, bounds.from, start.UnixNano())
+			if work := min(left, min(p.to, bounds.to)-begin); work > 0 {
+				done, left = begin+work, left-work
+			}
+		}
+	}
+	return time.Unix(0, done).In(r.Loc), left == 0
 }
 
 // fill works in the day's hours, as far as they lie in bounds, and from the grid

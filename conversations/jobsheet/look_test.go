@@ -163,3 +163,17 @@ func FuzzParse(f *testing.F) {
 		w.Messages(sheet(t, r, jobOf(30, "wheels-full", "foam")))
 	})
 }
+
+// Above an hour and a half the page says hours.
+func TestPageSaysHours(t *testing.T) {
+	r, w := pricing.DefaultRules(), words(t)
+	for minutes, want := range map[float64]string{90: "90 min", 120: "2 h<", 125: "2 h 5 min"} {
+		page, err := w.Page(sheet(t, r, jobOf(minutes, "door-shuts")))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(string(page), want) || strings.Contains(string(page), "120 min") || strings.Contains(string(page), "125 min") {
+			t.Errorf("%.0f minutes: no %q on the page", minutes, want)
+		}
+	}
+}

@@ -137,12 +137,12 @@ func (w *Words) foot(s Sheet) []section {
 func (w *Words) step(s Sheet, i int) stepView {
 	x := s.Steps[i]
 	v := stepView{Number: i + 1, From: clock(x.Start), To: clock(x.End), Words: x.Words, Gentlest: x.Gentlest, Cautions: x.Cautions}
-	v.Time = append(v.Time, w.Minutes.Say(Facts{Count: whole(x.Hands)}))
+	v.Time = append(v.Time, w.lasts(whole(x.Hands)))
 	if n := whole(x.Ahead); n > 0 {
-		v.Time = append(v.Time, w.Ahead.Say(Facts{Count: n}))
+		v.Time = append(v.Time, w.Ahead.Say(Facts{Text: w.lasts(n)}))
 	}
 	if n := whole(x.Idle); n > 0 {
-		v.Time = append(v.Time, w.Idle.Say(Facts{Count: n}))
+		v.Time = append(v.Time, w.Idle.Say(Facts{Text: w.lasts(n)}))
 	}
 	if x.Why != "" {
 		v.Why = w.Why.Say(Facts{Text: x.Why})

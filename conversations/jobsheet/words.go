@@ -91,6 +91,7 @@ type Words struct {
 	StepNumbers     Sentence `yaml:"step-numbers"`
 
 	Minutes Sentence `yaml:"minutes"`
+	Hours   Sentence `yaml:"hours"`
 	Ahead   Sentence `yaml:"ahead"`
 	Idle    Sentence `yaml:"idle"`
 	Why     Sentence `yaml:"why"`
@@ -162,7 +163,9 @@ func Parse(name string, src []byte) (*Words, error) {
 // that language.
 func ParsePart(name string, src []byte, rules map[string]string) (*Words, error) {
 	w := new(Words)
-	if err := plainyaml.DecodePart(name, src, "sheet", w).Err(); err != nil {
+	f := plainyaml.Open(name, src)
+	f.Part("sheet", w)
+	if err := f.Err(); err != nil {
 		return nil, fmt.Errorf("jobsheet: reading the words: %w", err)
 	}
 	w.rules = rules
@@ -235,6 +238,18 @@ func clock(t time.Time) string { return t.Round(time.Minute).Format("15:04") }
 func span(d time.Duration) string {
 	s := int(d.Round(time.Second) / time.Second)
 	return fmt.Sprintf("%d:%02d", s/60, s%60)
+}
+
+// lasts writes a length of time of so many minutes: "45 min", "2 h 5 min".
+func (w *Words) lasts(minutes int) string {
+	if minutes <= 90 {
+		return w.Minutes.Say(Facts{Count: minutes})
+	}
+	f := Facts{From: strconv.Itoa(minutes / 60)}
+	if rest := minutes % 60; rest > 0 {
+		f.To = strconv.Itoa(rest)
+	}
+	return w.Hours.Say(f)
 }
 
 func whole(d time.Duration) int { return int(d.Round(time.Minute) / time.Minute) }

@@ -48,7 +48,7 @@ func testDropChat(t *testing.T, l bench) {
 	l.ok(err)
 	l.same("dropped", n, many)
 	l.same("asides", len(l.asides()), many)
-	l.same("the newest", l.asides()[0], ledger.Aside{At: after(1), Kind: "message", Key: "5|0000000000000602", Reason: "blocked", Body: []byte("599")})
+	l.same("the newest", l.asides()[0], ledger.Aside{At: after(1), Kind: "message", Key: member(5, number(noon, 601)), Reason: "blocked", Body: []byte("599")})
 	for _, s := range held {
 		l.ok(l.Sent(ctx, s, after(2))) // one of them is of the dropped chat, and comes too late
 	}

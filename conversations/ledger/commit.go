@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -88,11 +89,17 @@ func (l *Ledger) commit(ctx context.Context, c Change) (Outcome, []Doc, error) {
 	}
 	switch reply := reply.(type) {
 	case int64:
-		if o := Outcome(reply); o == Committed || o == Repeated {
-			return o, nil, nil
+		return Repeated, nil, nil
+	case string:
+		version, err := strconv.ParseInt(reply, 10, 64)
+		if err != nil {
+			return 0, nil, fmt.Errorf("ledger: commit: version %q", reply)
 		}
+		l.memory.committed(c, version)
+		return Committed, nil, nil
 	case []any:
 		moved, err := movedDocs(reply)
+		l.memory.keep(moved)
 		return Conflict, moved, err
 	}
 	return 0, nil, fmt.Errorf("ledger: commit: reply %v", reply)

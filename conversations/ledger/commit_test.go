@@ -37,8 +37,8 @@ func testCommitAndLoad(t *testing.T, l bench) {
 
 	got = l.load("u:1", "chat:1")
 	want = ledger.Loaded{Seen: true, Docs: map[string]ledger.Doc{
-		"chat:1":         {Key: "chat:1", Version: 1, Links: []string{"enq:1", "day:2026-10-26"}, Body: awkward},
-		"enq:1":          {Key: "enq:1", Version: 1, Links: []string{"chat:1"}},
+		"chat:1":         {Key: "chat:1", Version: number(noon, 0), Links: []string{"enq:1", "day:2026-10-26"}, Body: awkward},
+		"enq:1":          {Key: "enq:1", Version: number(noon, 0), Links: []string{"chat:1"}},
 		"day:2026-10-26": {Key: "day:2026-10-26"},
 	}}
 	if diff := cmp.Diff(want, got, cmpopts.EquateEmpty()); diff != "" {
@@ -60,11 +60,11 @@ func testCommitOutcomes(t *testing.T, l bench) {
 	l.commit(stale, ledger.Conflict)
 	// A conflict leaves no trace: the same event may be applied later.
 	l.same("seen after a conflict", l.load("u:2").Seen, false)
-	stale.Read = map[string]int64{"a": 1}
+	stale.Read = map[string]int64{"a": number(noon, 0)}
 	l.commit(stale, ledger.Committed)
 
 	// Reading is enough to conflict, whatever is written.
-	l.commit(ledger.Change{Op: "u:3", Read: map[string]int64{"a": 1, "b": 0}, Put: []ledger.Doc{{Key: "b"}}}, ledger.Conflict)
+	l.commit(ledger.Change{Op: "u:3", Read: map[string]int64{"a": number(noon, 0), "b": 0}, Put: []ledger.Doc{{Key: "b"}}}, ledger.Conflict)
 	l.commit(ledger.Change{Op: "u:3", Read: map[string]int64{"b": 9}}, ledger.Conflict)
 	l.same("b", l.load("", "b").Docs["b"], ledger.Doc{Key: "b"})
 	l.same("counts", l.counts(), map[string]int64{"commits": 2, "queued": 2})

@@ -5,12 +5,9 @@ package ledger_test
 import (
 	"context"
 	"fmt"
-	"math/rand/v2"
 	"os"
 	"strconv"
-	"sync"
 	"testing"
-	"time"
 
 	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/ledger/ledgertest"
@@ -28,75 +25,16 @@ func powerCuts(t *testing.T) int {
 	return 4
 }
 
-// outages pulls the plug again and again while eight write, and returns how many
-// commits were confirmed, how many of these are gone, and how many bytes were.
-func outages(t *testing.T, cuts int, fsync string) (confirmed, lost int, bytes int64) {
-	t.Helper()
-	d := ledgertest.NewDisk(t, "--appendonly", "yes", "--appendfsync", fsync)
-	l := open(t, ledgertest.Client(t, d.URL()), "desk")
-	rng := rand.New(rand.NewPCG(1, uint64(len(fsync))))
-	for cut := range cuts {
-		ctx, stop := context.WithCancel(context.Background())
-		var mu sync.Mutex
-		var said []string
-		var writers sync.WaitGroup
-		for w := range 8 {
-			writers.Go(func() {
-				for i := 0; ctx.Err() == nil; i++ {
-					op := fmt.Sprintf("u:%d-%d-%d", cut, w, i)
-					if outcome, err := l.Commit(ctx, numbered(op)); err == nil && outcome == ledger.Committed {
-						mu.Lock()
-						said = append(said, op)
-						mu.Unlock()
-					}
-				}
-			})
-		}
-		time.Sleep(time.Duration(150+rng.IntN(400)) * time.Millisecond)
-		bytes += d.CutPower()
-		stop()
-		writers.Wait()
-		d.Start()
-		again := ready(t, l.Ledger)
-		t.Logf("the first success came %v after the server was back", again)
-		for _, op := range said {
-			loaded := l.load(op, "doc:"+op)
-			there := string(loaded.Docs["doc:"+op].Body) == op
-			if there != loaded.Seen {
-				t.Errorf("%s is half there", op)
-			}
-			if !there {
-				lost++
-			}
-		}
-		confirmed += len(said)
-	}
-	return confirmed, lost, bytes
-}
-
-// ready waits until the ledger can be written to, and returns how long that took.
-func ready(t *testing.T, l *ledger.Ledger) time.Duration {
-	t.Helper()
-	began := time.Now()
-	for l.Ready(context.Background()) != nil {
-		if time.Since(began) > 20*time.Second {
-			t.Fatal("the ledger cannot be written to again")
-		}
-		time.Sleep(time.Millisecond)
-	}
-	return time.Since(began)
-}
-
 // Whoever was told that they are booked is booked after the plug was pulled, if the
 // server syncs always. The control, everysec, loses some: that is why it is not enough.
 func TestPowerLoss(t *testing.T) {
 	cuts := powerCuts(t)
-	confirmed, lost, _ := outages(t, cuts, "always")
+	confirmed, lost, _ := ledgertest.PowerCuts(t, cuts, "always")
 	t.Logf("appendfsync always: %d cuts, %d commits confirmed, %d lost", cuts, confirmed, lost)
 	if lost > 0 || confirmed < 20*cuts {
 		t.Errorf("%d of %d confirmed commits are lost", lost, confirmed)
 	}
-	confirmed, lost, bytes := outages(t, cuts, "everysec")
+	confirmed, lost, bytes := ledgertest.PowerCuts(t, cuts, "everysec")
 	t.Logf("appendfsync everysec: %d cuts, %d commits confirmed, %d lost with %d bytes not synced", cuts, confirmed, lost, bytes)
 	if lost == 0 {
 		t.Error("the control lost nothing: the power was not really cut")
@@ -139,7 +77,7 @@ func TestDiskFull(t *testing.T) {
 				d.Kill() // what is left of it
 				d.Start()
 			}
-			ready(t, l.Ledger)
+			ledgertest.Back(t, l.Ledger)
 			if loaded := l.load(refused, "doc:"+refused); loaded.Seen != (loaded.Docs["doc:"+refused].Version != 0) {
 				t.Errorf("the refused commit is half there: %+v", loaded)
 			}

@@ -3,8 +3,8 @@
 // out. All three change together in one [Ledger.Commit] or not at all. What the
 // bodies mean is not known here.
 //
-// An event is carried out by [Ledger.Load], a decision made elsewhere, and
-// [Ledger.Commit]. The commit names the version of everything that was read, so
+// An event is carried out by [Ledger.Recall] or [Ledger.Load], a decision made
+// elsewhere, and [Ledger.CommitOrReload]. The commit names the version of everything that was read, so
 // that a decision made on old knowledge is refused, and the event's own name, so
 // that it may be repeated after a lost reply and still be applied once.
 //
@@ -33,8 +33,10 @@
 //	dh:{b}:counts     hash  what is counted -> how many
 //	dh:{b}:seq        number the last version and sequence given out
 //
-// Versions come from one counter and are never given twice, so a document that
-// was deleted and made anew cannot be mistaken for the one that was read.
+// Versions come from one counter, which also moves on with the clock, and are never
+// given twice, also not by a store that has lost what it wrote last: so a document
+// that was deleted and made anew, or is of another past, cannot be mistaken for the
+// one that was read.
 //
 // The version in docs is the one that counts. A store of a release that kept no
 // ver, one that such a release has written to since, and one without ver, work as

@@ -4,11 +4,14 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 )
 
-// Doc is a document. Body may hold any bytes. Links name the documents wanted
+// Doc is a document. Body may hold any bytes, and belongs to the ledger once it has
+// come from or gone to it: nobody changes it in place. Links name the documents wanted
 // together with it; they need not exist. Keys are 1 to 256 bytes without
 // spaces, control characters and '|'.
 type Doc struct {
@@ -63,6 +66,7 @@ func (l *Ledger) Load(ctx context.Context, op string, keys ...string) (Loaded, e
 		}
 		loaded.Docs[d.Key] = d
 	}
+	l.memory.keep(slices.Collect(maps.Values(loaded.Docs)))
 	return loaded, nil
 }
 

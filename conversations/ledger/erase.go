@@ -23,11 +23,13 @@ func (l *Ledger) Erase(ctx context.Context, keys, dueIDs []string, chat int64) e
 	for _, id := range dueIDs {
 		args = append(args, id)
 	}
+	l.memory.clear()
 	k := l.key
 	scriptKeys := []string{k.docs, k.due, k.dueBody, k.out, k.outBody, k.chats, k.ver}
 	if err := eraseScript.Run(ctx, l.rdb, scriptKeys, args...).Err(); err != nil {
 		return fmt.Errorf("ledger: erase: %w", err)
 	}
+	l.memory.clear() // of what came in between, too
 	if chat == 0 {
 		return nil
 	}

@@ -2,6 +2,7 @@ package ledger_test
 
 import (
 	"context"
+	"fmt"
 	"testing"
 	"time"
 
@@ -16,6 +17,15 @@ var noon = time.Date(2026, 10, 25, 12, 0, 0, 0, time.UTC)
 
 // after is noon and so many seconds.
 func after(seconds int) time.Time { return noon.Add(time.Duration(seconds) * time.Second) }
+
+// number is the lowest version or sequence given out at a moment, and n further ones:
+// a thousand a second since the beginning of 2020.
+func number(at time.Time, n int64) int64 {
+	return at.Truncate(time.Second).Sub(time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)).Milliseconds() + n
+}
+
+// member names the message of a number in the queue of a chat.
+func member(chat, number int64) string { return fmt.Sprintf("%d|%016d", chat, number) }
 
 // bench is a ledger with the calls a test makes all the time, failing the test
 // where the ledger fails.

@@ -10,12 +10,13 @@ import (
 	"github.com/redis/go-redis/v9"
 )
 
-// Ledger is the store of one business. It keeps nothing itself, and any number of
-// them, in any number of processes, may serve the same business.
+// Ledger is the store of one business. It keeps nothing itself that counts, and any
+// number of them, in any number of processes, may serve the same business.
 type Ledger struct {
-	rdb   redis.UniversalClient
-	key   keys
-	trips trips
+	rdb    redis.UniversalClient
+	key    keys
+	trips  trips
+	memory memory
 	// OutPace bounds how fast messages are claimed, over all chats and all
 	// processes; the zero value does not. Set it before the first claim, and to the
 	// same everywhere.

@@ -52,7 +52,7 @@ func testOutIsKeptWhole(t *testing.T, l bench) {
 	want := ledger.Out{Chat: 1 << 52, Body: awkward, Once: true, NotAfter: after(3600)}
 	l.commit(ledger.Change{Op: "u:1", Send: []ledger.Out{want}}, ledger.Committed)
 	got := l.claimOut(noon, 1)
-	l.same("claimed", got, []ledger.Sending{{Out: want, Member: "4503599627370496|0000000000000001", Attempt: 1}})
+	l.same("claimed", got, []ledger.Sending{{Out: want, Member: member(1<<52, number(noon, 0)), Attempt: 1}})
 }
 
 // The pace of a chat outlasts its queue: a message queued right after the last

@@ -38,12 +38,20 @@ func (loaded Loaded) with(moved []Doc, keys []string) (again Loaded, whole bool)
 	for _, d := range moved {
 		have[d.Key] = d
 	}
-	again.Docs = make(map[string]Doc, len(have))
-	// As load.lua does: breadth first, each once, the nearest first kept.
+	return follow(keys, func(key string) (Doc, bool) {
+		d, known := have[key]
+		return d, known
+	})
+}
+
+// follow is what load.lua does, on documents at hand: breadth first, each once, the
+// nearest first kept. It is not whole if one of them is not at hand.
+func follow(keys []string, find func(key string) (Doc, bool)) (found Loaded, whole bool) {
+	found.Docs = make(map[string]Doc, 2*len(keys))
 	var queue []string
 	want := func(key string) {
-		if _, asked := again.Docs[key]; !asked && len(queue) < maxDocs {
-			again.Docs[key] = Doc{}
+		if _, asked := found.Docs[key]; !asked && len(queue) < maxDocs {
+			found.Docs[key] = Doc{}
 			queue = append(queue, key)
 		}
 	}
@@ -51,16 +59,16 @@ func (loaded Loaded) with(moved []Doc, keys []string) (again Loaded, whole bool)
 		want(key)
 	}
 	for i := 0; i < len(queue); i++ {
-		d, known := have[queue[i]]
+		d, known := find(queue[i])
 		if !known {
 			return Loaded{}, false
 		}
-		again.Docs[d.Key] = d
+		found.Docs[d.Key] = d
 		for _, link := range d.Links {
 			want(link)
 		}
 	}
-	return again, true
+	return found, true
 }
 
 // movedDocs reads the documents that a refused commit names.

@@ -63,6 +63,9 @@ func tokens(text string, most int) []token {
 // (9:30, 1,200, 12.50, 14/3) and apostrophes inside a word belong to it.
 func wordLen(s string) int {
 	i := 0
+	for i < len(s) && isSimple(s[i]) {
+		i++
+	}
 	for i < len(s) {
 		r, size := utf8.DecodeRuneInString(s[i:])
 		next, _ := utf8.DecodeRuneInString(s[i+size:])
@@ -92,8 +95,24 @@ func thousands(s string) bool {
 
 func isApostrophe(r rune) bool { return r == '\'' || r == '’' || r == '‘' || r == '`' }
 
+// isSimple tells whether a byte is a small letter or a figure, as nearly all are.
+func isSimple(c byte) bool { return c >= 'a' && c <= 'z' || c >= '0' && c <= '9' }
+
+// simple tells whether plain would change nothing. It may say no of a text that is.
+func simple(s string) bool {
+	for i := range len(s) {
+		if !isSimple(s[i]) {
+			return false
+		}
+	}
+	return true
+}
+
 // plain is a word in small letters, without accents and apostrophes.
 func plain(s string) string {
+	if simple(s) {
+		return s
+	}
 	return strings.Map(func(r rune) rune {
 		r = unicode.ToLower(r)
 		switch {

@@ -91,6 +91,7 @@ const (
 	LineFigure             Key = "line-figure"
 	LengthHours            Key = "length-hours"
 	LengthMinutes          Key = "length-minutes"
+	Lasts                  Key = "lasts"
 	SlotHeld               Key = "slot-held"
 	SlotTaken              Key = "slot-taken"
 	HoldLapsing            Key = "hold-lapsing"

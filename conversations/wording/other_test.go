@@ -1,6 +1,7 @@
 package wording_test
 
 import (
+	"bytes"
 	"os"
 	"regexp"
 	"slices"
@@ -170,6 +171,23 @@ func TestAFileWithWrongPluralsIsRefused(t *testing.T) {
 		}
 		if _, err := wording.Parse("mine.yaml", []byte(changed)); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: error %v, want %q", c.new, err, c.want)
+		}
+	}
+}
+
+// What is shipped is not tried at every start, and has to stand here what an owner's
+// file stands then.
+func TestShippedFilesStandWhatOwnFilesDo(t *testing.T) {
+	for _, name := range []string{"en-GB.yaml", "pl.yaml"} {
+		src, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := wording.Parse(name, append(src, "\n# as if it were somebody's own\n"...)); err != nil {
+			t.Error(err)
+		}
+		if _, err := wording.Parse(name, bytes.ReplaceAll(src, []byte("{{.Name}}"), []byte("{{.Nothing}}"))); err == nil {
+			t.Errorf("%s: a sentence with a fact there is none of was let through", name)
 		}
 	}
 }

@@ -66,3 +66,16 @@ func category(lang language.Tag, whole int, half bool) string {
 	}
 	return categories[plural.Cardinal.MatchPlural(lang, whole, 0, 0, 0, 0)]
 }
+
+// mostMinutes is up to how many minutes a length of time is said in minutes: nobody
+// says "240 minutes" who would not say "two hours" for 120 (ours).
+const mostMinutes = 90
+
+// lasts makes what {{lasts .Minutes}} does: it words a length of time, given in minutes,
+// to the minute: "45 minutes", "4 hours", "1 hour 59 minutes".
+func (w *Words) lasts(minutes int) string {
+	if minutes <= mostMinutes {
+		return w.Say(Lasts, Facts{Minutes: minutes})
+	}
+	return w.Say(Lasts, Facts{Count: minutes / 60, Minutes: minutes % 60})
+}

@@ -2,9 +2,10 @@
 //
 // The sentences stand in one YAML file per language ([Default] is British
 // English, [Others] the rest that is shipped); an owner may lay a file of his own
-// over it. They are templates over [Facts]. [Parse] executes every one of them, so
-// that a missing sentence, a sentence nobody asks for and an unknown fact are found
-// at the start, with the line, and not in front of a customer.
+// over it. They are templates over [Facts]. [Parse] executes every one of an owner's,
+// and the tests every one that is shipped, so that a missing sentence, a sentence
+// nobody asks for and an unknown fact are found at the start, with the line, and not in
+// front of a customer.
 package wording
 
 import (
@@ -12,13 +13,10 @@ import (
 	_ "embed"
 	"errors"
 	"fmt"
-	"io"
-	"slices"
 	"strconv"
 	"strings"
 	"sync"
 	"text/template"
-	"text/template/parse"
 	"time"
 
 	"github.com/goccy/go-yaml"
@@ -70,7 +68,7 @@ type Facts struct {
 
 // Words are the sentences of one language.
 type Words struct {
-	sentences map[Key]sentence
+	sentences map[Key]*sentence
 	language  string
 	days      []string
 	months    []string
@@ -80,17 +78,6 @@ type Words struct {
 	reads     map[string]string
 	name      string
 	src       []byte
-}
-
-// sentence is one of them. What it is without any facts is worked out once: all
-// labels are so, and are looked at with every message.
-type sentence struct {
-	with *template.Template
-	// bare is the sentence without facts, and says the same with any if fixed. typed
-	// is bare, cut at its bars.
-	bare  string
-	fixed bool
-	typed []string
 }
 
 type file struct {
@@ -117,8 +104,9 @@ type file struct {
 
 // What is shipped is read once: words do not change.
 var (
-	shipped = sync.OnceValues(func() (*Words, error) { return Parse("en-GB.yaml", english) })
-	others  = sync.OnceValues(func() (*Words, error) { return Parse("pl.yaml", polish) })
+	complete = sync.OnceValues(func() (file, error) { return read("en-GB.yaml", english) })
+	shipped  = sync.OnceValues(func() (*Words, error) { return Parse("en-GB.yaml", english) })
+	others   = sync.OnceValues(func() (*Words, error) { return Parse("pl.yaml", polish) })
 )
 
 // Default is British English, complete.
@@ -148,13 +136,19 @@ func (w *Words) File() (name string, src []byte) { return w.name, w.src }
 // Parse reads a complete wording file. The error names the file and line of
 // everything that is wrong.
 func Parse(name string, src []byte) (*Words, error) {
-	f, err := read(name, src)
+	wanted, err := complete()
 	if err != nil {
 		return nil, err
 	}
+	f := wanted
+	if !bytes.Equal(src, english) {
+		if f, err = read(name, src); err != nil {
+			return nil, err
+		}
+	}
 	lines := sync.OnceValue(func() map[string]int { return linesOf(src) }) // only mistakes need them
 	f.fill()
-	w := &Words{sentences: map[Key]sentence{}, language: f.Language, days: f.Days, months: f.Months, money: f.Money, decimal: f.Decimal, rules: f.Rules, reads: f.Reads, name: name, src: src}
+	w := &Words{sentences: map[Key]*sentence{}, language: f.Language, days: f.Days, months: f.Months, money: f.Money, decimal: f.Decimal, rules: f.Rules, reads: f.Reads, name: name, src: src}
 	var wrong []error
 	plural, err := pluralOf(f.Language, f.Plurals)
 	if err != nil {
@@ -166,12 +160,8 @@ func Parse(name string, src []byte) (*Words, error) {
 	if len(f.Days) != 7 || len(f.Months) != 12 {
 		wrong = append(wrong, fmt.Errorf("wording: %s: days needs 7 names from Sunday on and months 12, found %d and %d", name, len(f.Days), len(f.Months)))
 	}
-	wanted := f
-	if !bytes.Equal(src, english) {
-		if wanted, err = read("en-GB.yaml", english); err != nil {
-			return nil, err
-		}
-	}
+	funcs := template.FuncMap{"plural": plural, "lasts": w.lasts}
+	tried := bytes.Equal(src, english) || bytes.Equal(src, polish) // by the tests
 	for k := range wanted.Sentences {
 		if _, ok := f.Sentences[k]; !ok {
 			wrong = append(wrong, fmt.Errorf("wording: %s: the sentence %q is missing", name, k))
@@ -182,12 +172,17 @@ func Parse(name string, src []byte) (*Words, error) {
 			wrong = append(wrong, fmt.Errorf("wording: %s:%d: nobody says %q; the names are those of the default file", name, lines()[k], k))
 			continue
 		}
-		t, err := compile(k, text, template.FuncMap{"plural": plural})
-		if err != nil {
-			wrong = append(wrong, fmt.Errorf("wording: %s:%d: %s: %w", name, lines()[k], k, err))
-			continue
+		s := &sentence{name: k, text: strings.TrimSpace(text), funcs: funcs}
+		if Key(k) == Lasts { // it cannot be said with itself
+			s.funcs = template.FuncMap{"plural": plural}
 		}
-		w.sentences[Key(k)] = t
+		if !tried {
+			if err := s.ready(); err != nil {
+				wrong = append(wrong, fmt.Errorf("wording: %s:%d: %s: %w", name, lines()[k], k, err))
+				continue
+			}
+		}
+		w.sentences[Key(k)] = s
 	}
 	return w, errors.Join(wrong...)
 }
@@ -215,31 +210,6 @@ func (f *file) fill() {
 	}
 }
 
-// compile parses a sentence and tries it on full and on empty facts.
-func compile(name, text string, funcs template.FuncMap) (s sentence, err error) {
-	if s.with, err = template.New(name).Option("missingkey=error").Funcs(funcs).Parse(strings.TrimSpace(text)); err != nil {
-		return s, err
-	}
-	var bare strings.Builder
-	if err := s.with.Execute(&bare, Facts{}); err != nil {
-		return s, err
-	}
-	if err := s.with.Execute(io.Discard, full()); err != nil {
-		return s, err
-	}
-	s.bare, s.fixed = bare.String(), !slices.ContainsFunc(s.with.Root.Nodes, func(n parse.Node) bool { return n.Type() != parse.NodeText })
-	for _, way := range strings.Split(s.bare, "|") {
-		s.typed = append(s.typed, strings.TrimSpace(way))
-	}
-	return s, nil
-}
-
-func full() Facts {
-	list := []string{"x", "y"}
-	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", Price: "x", Budget: "x", Deposit: "x", Money: "x", Terms: list, When: "x", Until: "x",
-		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Refer: list, Items: list, Text: "x", Question: "x", Earlier: "x", Now: "x", Was: "x", Minutes: 2, Count: 2}
-}
-
 func linesOf(src []byte) map[string]int {
 	lines := map[string]int{}
 	f, err := parser.ParseBytes(src, 0)
@@ -259,30 +229,6 @@ func linesOf(src []byte) map[string]int {
 type visit func(ast.Node)
 
 func (v visit) Visit(n ast.Node) ast.Visitor { v(n); return v }
-
-// Say words a sentence.
-func (w *Words) Say(k Key, f Facts) string {
-	s := w.sentences[k]
-	if s.fixed {
-		return s.bare
-	}
-	var b strings.Builder
-	if err := s.with.Execute(&b, f); err != nil {
-		// Parse has executed every sentence on full and on empty facts, so
-		// this is a template whose failure depends on a value. The customer
-		// still needs something to go on.
-		return string(k)
-	}
-	return b.String()
-}
-
-// Label is the text of a button. Behind a bar a label may list what people type
-// instead of tapping it: "Both | inside and out | the lot".
-func (w *Words) Label(k Key) string { return w.sentences[k].typed[0] }
-
-// Typed is everything that may be typed instead of tapping a label, the label
-// itself first. The list is everybody's: it must not be changed.
-func (w *Words) Typed(k Key) []string { return slices.Clip(w.sentences[k].typed) }
 
 // Money words an amount in pence: "£170", and with pence where there are some,
 // "£12.50".

@@ -49,6 +49,8 @@ type File struct {
 	at       map[string]place
 	mistakes []error
 	layouts  map[reflect.Type]*layout
+	// body is what the file holds, nil if it cannot be read.
+	body ast.Node
 	// over: what the file does not say stays as it was in the value.
 	over bool
 }
@@ -58,73 +60,18 @@ type place struct{ line, column int }
 // Decode reads src into v, a pointer to a struct. It returns the file, to which
 // further mistakes may be added; [File.Err] gives all of them.
 func Decode(name string, src []byte, v any) *File {
-	return decode(&File{name: name}, src, v)
-}
-
-// DecodeOver reads src over what v, a pointer to a struct, holds already, and leaves
-// the rest of it as it is. Structs change by the field, mappings that are read into
-// slices and those of texts by the name; what is new among them must be complete.
-// Everything else, such as a list or a table of numbers, is replaced whole.
-func DecodeOver(name string, src []byte, v any) *File {
-	return decode(&File{name: name, over: true}, src, v)
-}
-
-// Top is the text that stands at a name at the top of a file, empty if none does or the
-// file cannot be read.
-func Top(src []byte, name string) string {
-	tree, err := parser.ParseBytes(src, 0)
-	if err != nil {
-		return ""
-	}
-	f := &File{at: map[string]place{}}
-	for _, d := range tree.Docs {
-		if d.Body == nil {
-			continue
-		}
-		pairs, _ := f.pairs("", d.Body)
-		for _, p := range pairs {
-			if s, ok := literal(p.node); ok && p.key == name {
-				return s
-			}
-		}
-	}
-	return ""
-}
-
-// DecodePart reads into v, a pointer to a struct, what stands at a name at the top of
-// src, and leaves the rest to others. That it is missing is a mistake.
-func DecodePart(name string, src []byte, part string, v any) *File {
-	f := &File{name: name}
-	body, ok := f.parse(src)
-	if !ok {
-		return f
-	}
-	f.at[""] = place{1, 1}
-	pairs, _ := f.pairs("", body)
-	for _, p := range pairs {
-		if p.key == part {
-			f.value(part, p.node, reflect.ValueOf(v).Elem())
-			return f
-		}
-	}
-	f.Wrong("", "%q is missing", part)
+	f := Open(name, src)
+	f.Into(v)
 	return f
 }
 
-func decode(f *File, src []byte, v any) *File {
-	if body, ok := f.parse(src); ok {
-		f.value("", body, reflect.ValueOf(v).Elem())
-	}
-	return f
-}
-
-// parse is the one document of a file, and false, with a mistake, if there is none.
-func (f *File) parse(src []byte) (ast.Node, bool) {
-	f.at, f.layouts = map[string]place{}, map[reflect.Type]*layout{}
+// Open parses src, and has read nothing of it yet.
+func Open(name string, src []byte) *File {
+	f := &File{name: name, at: map[string]place{}, layouts: map[reflect.Type]*layout{}}
 	tree, err := parser.ParseBytes(src, 0)
 	if err != nil {
 		f.syntax(err)
-		return nil, false
+		return f
 	}
 	var bodies []ast.Node
 	for _, d := range tree.Docs {
@@ -134,9 +81,59 @@ func (f *File) parse(src []byte) (ast.Node, bool) {
 	}
 	if len(bodies) != 1 {
 		f.add(place{1, 1}, "holds %d documents; it must be exactly one", len(bodies))
-		return nil, false
+		return f
 	}
-	return bodies[0], true
+	f.body = bodies[0]
+	return f
+}
+
+// Into reads the file into v, a pointer to a struct.
+func (f *File) Into(v any) {
+	if f.body != nil {
+		f.value("", f.body, reflect.ValueOf(v).Elem())
+	}
+}
+
+// Part reads into v, a pointer to a struct, what stands at a name at the top of the
+// file, and leaves the rest to others. That it is missing is a mistake.
+func (f *File) Part(name string, v any) {
+	if f.body == nil {
+		return
+	}
+	f.at[""] = place{1, 1}
+	pairs, _ := f.pairs("", f.body)
+	for _, p := range pairs {
+		if p.key == name {
+			f.value(name, p.node, reflect.ValueOf(v).Elem())
+			return
+		}
+	}
+	f.Wrong("", "%q is missing", name)
+}
+
+// Over reads the file over what v, a pointer to a struct, holds already, and leaves
+// the rest of it as it is. Structs change by the field, mappings that are read into
+// slices and those of texts by the name; what is new among them must be complete.
+// Everything else, such as a list or a table of numbers, is replaced whole.
+func (f *File) Over(v any) {
+	f.over = true
+	f.Into(v)
+}
+
+// Top is the text that stands at a name at the top of the file, empty if none does or
+// the file cannot be read.
+func (f *File) Top(name string) string {
+	if f.body == nil {
+		return ""
+	}
+	look := &File{at: map[string]place{}} // what is wrong is said when it is read
+	pairs, _ := look.pairs("", f.body)
+	for _, p := range pairs {
+		if s, ok := literal(p.node); ok && p.key == name {
+			return s
+		}
+	}
+	return ""
 }
 
 // syntax reports what the parser could not read.

@@ -10,7 +10,7 @@ import (
 // struct, for editors that complete and underline while one types. It knows names,
 // kinds of values and what must be there; what makes no sense only Decode's caller finds.
 //
-// A file in which the field named by over has the value given is one that [DecodeOver]
+// A file in which the field named by over has the value given is one that [File.Over]
 // reads over what v holds: of it only what is new must be complete.
 func Schema(title string, v any, over, value string) ([]byte, error) {
 	at := reflect.ValueOf(v).Elem()

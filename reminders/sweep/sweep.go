@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"log/slog"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"github.com/robfig/cron/v3"
@@ -46,6 +47,10 @@ type Sweep struct {
 	// Point, if set, is told the named moment "due:claimed", with the item's id, for
 	// tests that kill the process there.
 	Point func(name, op string)
+	// Woken, with room for one, is how Wake reaches Run.
+	Woken chan struct{}
+	// asleep is until when Run does nothing unless woken, zero while it works.
+	asleep atomic.Pointer[time.Time]
 }
 
 const (
@@ -179,22 +184,34 @@ func (s *Sweep) measure(ctx context.Context, item ledger.Due, w conversations.Ca
 	return m, nil
 }
 
+// Wake tells of a moment that has been set. Run need not hear of one that comes later
+// than what it waits for.
+func (s *Sweep) Wake(due time.Time) {
+	if until := s.asleep.Load(); until != nil && !due.Before(*until) {
+		return
+	}
+	select {
+	case s.Woken <- struct{}{}:
+	default:
+	}
+}
+
 // Run sweeps whenever woken, at every moment of the schedule, and when the next
 // thing falls due, until ctx ends.
-func (s *Sweep) Run(ctx context.Context, woken <-chan struct{}) {
+func (s *Sweep) Run(ctx context.Context) {
 	for ctx.Err() == nil {
 		if _, err := s.Work(ctx); err != nil && ctx.Err() == nil {
 			s.Log.Warn("sweep incomplete", "err", err)
 		}
 		select { // who is woken already need not ask when
-		case <-woken:
+		case <-s.Woken:
 			continue
 		default:
 		}
 		timer := time.NewTimer(s.until(ctx))
 		select {
 		case <-ctx.Done():
-		case <-woken:
+		case <-s.Woken:
 		case <-timer.C:
 		}
 		timer.Stop()
@@ -204,11 +221,13 @@ func (s *Sweep) Run(ctx context.Context, woken <-chan struct{}) {
 // until is how long to wait for the next thing due or the next moment of the
 // schedule, whichever is sooner.
 func (s *Sweep) until(ctx context.Context) time.Duration {
+	s.asleep.Store(nil) // what is set from here on may be missed below, and wakes us
 	now := s.Now()
 	next := s.Schedule.Next(now)
 	if at, ok, err := s.Ledger.NextDue(ctx); err == nil && ok && at.Before(next) {
 		next = at
 	}
+	s.asleep.Store(&next)
 	const least = 50 * time.Millisecond
 	return max(least, next.Sub(now))
 }

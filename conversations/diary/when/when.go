@@ -78,7 +78,11 @@ const longest = 2000
 // the moment the car may be had back. A day of the month, or of a month without
 // its year, is the next one.
 func Read(text string, now time.Time) Meaning {
-	r := reader{now: now, words: split(text[:min(len(text), longest)])}
+	return read(split(text[:min(len(text), longest)]), now)
+}
+
+func read(words []string, now time.Time) Meaning {
+	r := reader{now: now, words: words}
 	for r.at < len(r.words) {
 		if !r.joint() && !r.refusal() && !r.bound() && !r.named() {
 			r.skip()

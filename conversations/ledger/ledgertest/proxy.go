@@ -1,6 +1,7 @@
 package ledgertest
 
 import (
+	"math/rand/v2"
 	"net"
 	"sync"
 	"sync/atomic"
@@ -9,7 +10,8 @@ import (
 )
 
 // Proxy is the network between a client and a server, over real TCP. It can
-// lose replies after the server has done the work, and tear connections.
+// lose replies after the server has done the work, keep them back, and tear
+// connections.
 type Proxy struct {
 	// Addr is host:port, where clients connect to.
 	Addr string
@@ -18,6 +20,8 @@ type Proxy struct {
 	listener net.Listener
 	lose     atomic.Int64
 	lost     atomic.Int64
+	slow     atomic.Int64 // the longest a reply is kept back
+	slowed   atomic.Int64
 	torn     atomic.Int64
 	work     sync.WaitGroup
 
@@ -49,6 +53,13 @@ func (p *Proxy) Lose(n int) { p.lose.Add(int64(n)) }
 
 // Lost is how many replies have vanished.
 func (p *Proxy) Lost() int { return int(p.lost.Load()) }
+
+// Slow keeps each reply back for some time up to this, in order; 0 lets them pass. Who
+// asked may have given up by then.
+func (p *Proxy) Slow(upTo time.Duration) { p.slow.Store(int64(upTo)) }
+
+// Slowed is how many replies have been kept back.
+func (p *Proxy) Slowed() int { return int(p.slowed.Load()) }
 
 // Reset tears every connection there is, as a network does that has forgotten
 // them: some requests have not arrived yet, some replies not either.
@@ -95,6 +106,10 @@ func (p *Proxy) pass(x *pair, from, to net.Conn, replies bool) {
 			if replies && p.take() {
 				p.lost.Add(1)
 				return
+			}
+			if slow := p.slow.Load(); replies && slow > 0 {
+				p.slowed.Add(1)
+				time.Sleep(time.Duration(rand.Int64N(slow)))
 			}
 			if _, err := to.Write(buf[:n]); err != nil {
 				return

@@ -11,9 +11,10 @@
 --   finish (id, at in ms), unset (id), set (id, at in ms, body),
 --   send (chat, once|not after, body)
 --
--- Returns 0 if it was applied, 1 if the event was seen before. If documents are of
--- another version than was read, returns of each of them its key and what is
--- stored, empty for one that does not exist. Nothing is written with 1 and these.
+-- Returns the version of what was put, as text, if it was applied, '0' if nothing was
+-- put; 1 if the event was seen before. If documents are of another version than was
+-- read, returns of each of them its key and what is stored, empty for one that does
+-- not exist. Nothing is written with 1 and these.
 local docs, ops, due, dueBody = KEYS[1], KEYS[2], KEYS[3], KEYS[4]
 local out, outBody, chats = KEYS[5], KEYS[6], KEYS[7]
 local seq, trouble, counts, ver = KEYS[8], KEYS[9], KEYS[10], KEYS[11]
@@ -30,9 +31,18 @@ local function before_bar(stored)
   return string.sub(stored, 1, string.find(stored, '|', 1, true) - 1)
 end
 
--- Doubles hold whole numbers up to 2^53, but are printed shorter unless told.
+-- Counts by the clock as much as by one: a thousand numbers a second, from 2020 on. A
+-- store that has lost its last second, counter and all, or was brought back from a copy,
+-- does not give a number again that somebody may still remember. Doubles hold whole
+-- numbers up to 2^53, but are printed shorter unless told.
+local least = (math.floor(tonumber(now) / 1000) - 1577836800) * 1000
 local function next_seq(format)
-  return string.format(format, call('INCR', seq))
+  local n = call('INCR', seq)
+  if n < least then
+    n = least
+    call('SET', seq, string.format('%.0f', n))
+  end
+  return string.format(format, n)
 end
 
 -- Gives those of so many documents that are of another version than was read. They
@@ -71,9 +81,9 @@ end
 
 call('ZADD', ops, now, op)
 
-local puts = tonumber(take())
+local puts, version = tonumber(take()), '0'
 if puts > 0 then
-  local version = next_seq('%.0f')
+  version = next_seq('%.0f')
   local bodies, versions = {}, {}
   for i = 1, 2 * puts, 2 do
     local key = take()
@@ -128,4 +138,4 @@ if #old > 0 then call('ZREM', ops, unpack(old)) end
 call('HDEL', trouble, op)
 call('HINCRBY', counts, 'commits', 1)
 if sends > 0 then call('HINCRBY', counts, 'queued', sends) end
-return 0
+return version
