@@ -114,7 +114,11 @@ func (t *turn) protections(e *Enquiry) [][]bot.Choice {
 	if row != nil {
 		rows = append(rows, row)
 	}
-	return append(rows, t.presses(e, pressKind, named{choiceDone, wording.LabelFinish})...)
+	done := wording.LabelFinish
+	if len(e.Work.Protections) == 0 {
+		done = wording.LabelPutOnNothing
+	}
+	return append(rows, t.presses(e, pressKind, named{choiceDone, done})...)
 }
 
 // protected takes the ticks of what was applied, and finishes the job.

@@ -301,6 +301,12 @@ func TestMinutesByArea(t *testing.T) {
 	}{
 		{"150", 150, nil},
 		{"inside 90, wheels 40 minutes; rest 20", 150, map[pricing.Area]int{pricing.Interior: 90, pricing.Wheels: 40}},
+		{"55 mins", 55, nil},
+		{"1h 10", 70, nil},
+		{"1 hour and 5 min", 65, nil},
+		{"2 hours", 120, nil},
+		{"inside 1h, rest 20 mins", 80, map[pricing.Area]int{pricing.Interior: 60}},
+		{"55 pounds", 0, nil},
 		{"2 hours 30", 150, nil},
 		{"2h30", 150, nil},
 		{"2½ hours", 150, nil},

@@ -71,7 +71,7 @@ var hoursSaid = regexp.MustCompile(`(?i)hour|hr|[0-9½¼¾] ?h|^[0-9]{1,2}:[0-5]
 // readMinutes reads how long a job took: "150", "2 hours 30", or by area, "inside 90, wheels 40,
 // rest 20". A name it does not know is a mistake, not nought.
 func (t *turn) readMinutes(text string) (int, map[pricing.Area]int, bool) {
-	if n, err := strconv.Atoi(strings.TrimSuffix(plain(text), " minutes")); err == nil {
+	if n, ok := lengthSaid(plain(text)); ok {
 		return n, nil, n >= 1 && n <= mostMinutes
 	}
 	if n, ok := lasting(text); ok && hoursSaid.MatchString(strings.TrimSpace(text)) {
@@ -79,14 +79,14 @@ func (t *turn) readMinutes(text string) (int, map[pricing.Area]int, bool) {
 	}
 	sum, byArea := 0, map[pricing.Area]int{}
 	for _, part := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
-		words := strings.Fields(strings.TrimSuffix(plain(part), " minutes"))
-		if len(words) < 2 {
+		at := strings.IndexAny(part, "0123456789")
+		if at < 0 {
 			return 0, nil, false
 		}
-		n, err := strconv.Atoi(words[len(words)-1])
-		name := strings.Join(words[:len(words)-1], " ")
+		n, ok := lengthSaid(plain(part[at:]))
+		name := plain(part[:at])
 		area, known := t.areaCalled(name)
-		if err != nil || n < 1 || n > mostMinutes || !known && !t.means(name, wording.SayRest) {
+		if !ok || n < 1 || n > mostMinutes || !known && !t.means(name, wording.SayRest) {
 			return 0, nil, false
 		}
 		if known {
@@ -95,6 +95,19 @@ func (t *turn) readMinutes(text string) (int, map[pricing.Area]int, bool) {
 		sum += n
 	}
 	return sum, byArea, sum >= 1 && sum <= mostMinutes
+}
+
+// lengths are the ways a length of time is written: "150", "55 mins", "1h 10", "2 hours",
+// "1 godz 10 min".
+var lengths = regexp.MustCompile(`^(?:(\d{1,2}) ?(?:h|hr|hrs|hour|hours|godz|godzina|godziny|godzin)(?: and)?)? ?(?:(\d{1,5}) ?(?:m|min|mins|minute|minutes|minut|minuty)?)?$`)
+
+// lengthSaid is a length of time in minutes, and false if a text is none.
+func lengthSaid(said string) (minutes int, ok bool) {
+	m := lengths.FindStringSubmatch(said)
+	if m == nil || m[1] == "" && m[2] == "" {
+		return 0, false
+	}
+	return 60*max(0, atoi(m[1])) + max(0, atoi(m[2])), true
 }
 
 func (t *turn) areaCalled(name string) (pricing.Area, bool) {

@@ -70,8 +70,20 @@ func (t *trial) all(ctx context.Context) (known, error) {
 		}
 		return nil
 	})
+	k.due = slices.DeleteFunc(k.due, k.idle)
 	slices.SortFunc(k.due, func(a, b ledger.Record) int { return a.At.Compare(b.At) })
 	return k, err
+}
+
+// idle tells that nothing will come of a due item: what has been booked is not cleared
+// out as if it had not.
+func (k known) idle(r ledger.Record) bool {
+	var came conversations.Came
+	if json.Unmarshal(r.Body, &came) != nil || came.Kind != conversations.CameClear {
+		return false
+	}
+	stage := k.enquiries[came.Enquiry].Stage
+	return stage == conversations.Booked || stage == conversations.Done
 }
 
 // nextDue is what falls due next, in words.
@@ -185,7 +197,7 @@ func dueWords(came conversations.Came, name string) string {
 	case conversations.CameMove:
 		return "an answer about another time for " + name + " is due"
 	case conversations.CameJob:
-		return name + "'s job should be finished"
+		return "the owner is asked whether " + name + "'s job is done"
 	case conversations.CameCare:
 		return name + " hears how to look after it"
 	case conversations.CameVisit:
@@ -205,7 +217,7 @@ func dueWords(came conversations.Came, name string) string {
 	case conversations.CameClock, conversations.CameHands:
 		return "a product on " + name + "'s car is to come off"
 	case conversations.CameOver:
-		return name + "'s job should be over"
+		return "the owner hears that " + name + "'s job is running late, if it is"
 	case conversations.CameAbsent:
 		return "the owner is asked again whether " + name + " has come"
 	case conversations.CameUnpaid:

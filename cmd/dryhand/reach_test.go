@@ -168,3 +168,76 @@ func TestBehindTheDesk(t *testing.T) {
 		t.Errorf("the price is not drawn with its steps: %+v", behind.Price)
 	}
 }
+
+// What is booked is in nobody's way any more: neither a question about its price nor
+// its clearing out is announced.
+func TestWhatComesToNothingIsNotAnnounced(t *testing.T) {
+	trial, address := opened(t, standin.NewClock(time.Date(2027, 4, 12, 17, 40, 0, 0, time.UTC)))
+	announced := func() (all []string) {
+		t.Helper()
+		behind, err := trial.behind(context.Background(), int64(playedOwner)+2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, n := range behind.Next {
+			all = append(all, n.What)
+		}
+		return all
+	}
+	post(t, address+"/situation", url.Values{"name": {"2-figure"}})
+	before := strings.Join(announced(), "\n")
+	if !strings.Contains(before, "asked once about the price") || !strings.Contains(before, "cleared out") {
+		t.Fatalf("announced is %q", before)
+	}
+	imran := trial.standin.Person(int64(playedOwner)+2, "Imran")
+	tap := func(label string) {
+		t.Helper()
+		if label == "" {
+			chat := imran.Chat()
+			label = chat[len(chat)-1].Buttons[0][0].Text
+		}
+		if err := imran.Tap(0, label); err != nil {
+			t.Fatal(err)
+		}
+		if err := trial.settle(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, label := range []string{"Find a day ›", "Nothing like that ›", "No photo", "", "No, thank you", "Yes, ask for it"} {
+		tap(label)
+	}
+	owner := trial.standin.Person(int64(playedOwner), "Owner")
+	if err := owner.Tap(0, "Yes, book it"); err != nil {
+		t.Fatal(err)
+	}
+	if err := trial.settle(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	after := strings.Join(announced(), "\n")
+	if strings.Contains(after, "about the price") || strings.Contains(after, "cleared out") || !strings.Contains(after, "job begins") {
+		t.Errorf("announced is %q", after)
+	}
+}
+
+// After one's own act the answer is in view: all of it and its keys, or, where that is
+// too much, its beginning.
+func TestAnswersComeIntoView(t *testing.T) {
+	_, address := opened(t, standin.NewClock(time.Date(2027, 4, 12, 17, 40, 0, 0, time.UTC)))
+	b := browse(t, address)
+	b.do(chromedp.EmulateViewport(390, 844))
+	say := func(text string) {
+		b.after(chromedp.SendKeys(chromedp.CSS("section.customer textarea"), text), chromedp.Click(chromedp.CSS("section.customer .send")))
+	}
+	const inView = `(() => { const box = document.querySelector("section.customer .scroll").getBoundingClientRect();
+		const last = document.querySelector("#log-customer > li:last-child").getBoundingClientRect();
+		return last.top >= box.top - 1 && last.bottom <= box.bottom + 1 ? "all" : Math.abs(last.top - box.top) <= 1 ? "beginning" : "no: " + [last.top, box.top].join(" ") })()`
+	say("Hi, how much for my Ford Fiesta?")
+	if got := read[string](b, inView); got != "beginning" {
+		t.Errorf("of the greeting, which is long, %s is in view", got)
+	}
+	b.do(chromedp.Evaluate[chromedp.Void](`void (document.querySelector("section.customer .scroll").scrollTop = -10000)`))
+	say("inside")
+	if got := read[string](b, inView); got != "all" {
+		t.Errorf("of a short question, %s is in view", got)
+	}
+}

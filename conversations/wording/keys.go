@@ -394,6 +394,7 @@ const (
 	LabelArrived           Key = "label-arrived"
 	LabelSheet             Key = "label-sheet"
 	LabelFinish            Key = "label-finish"
+	LabelPutOnNothing      Key = "label-put-on-nothing"
 	LabelStillFine         Key = "label-still-fine"
 	LabelElsewhere         Key = "label-elsewhere"
 	LabelSold              Key = "label-sold"

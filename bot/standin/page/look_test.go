@@ -112,4 +112,10 @@ func TestPriceIsDrawn(t *testing.T) {
 	if strings.Contains(body, `class="hill" d=`) || !strings.Contains(body, `<rect class="hill named" x="10" y="62" width="300"`) {
 		t.Error("without steps the range is not drawn alone")
 	}
+	// What nothing moves is said in words: its three marks would stand on one another.
+	price.Low, price.Likely, price.High = "£60", "£60", "£60"
+	_, _, body = b.get("/?show=behind")
+	if strings.Contains(body, `class="mark"`) || !strings.Contains(body, "£60, whatever is found") || strings.Contains(body, "Wheels (about £10)") {
+		t.Error("a price that nothing moves is drawn, or said to move")
+	}
 }
