@@ -23,6 +23,9 @@ type choice struct {
 func (j *job) candidates() *choice {
 	c := &choice{j: j}
 	for i := range j.in {
+		if j.sparing && j.r.tasks[i].Wet {
+			continue
+		}
 		if j.in[i] || j.lower(i) && j.possible(i) && j.r.tasks[i].present[j.grade(i)-1] && !(j.dry && j.r.tasks[i].Wet) && len(j.r.tasks[i].OnlyAt) == 0 {
 			c.tasks = append(c.tasks, i)
 		}
@@ -37,6 +40,16 @@ func (j *job) candidates() *choice {
 	}
 	c.costs()
 	return c
+}
+
+// everything is the job with all candidates in it: what they might need is set up.
+func (c *choice) everything() *job {
+	with := *c.j
+	with.in = make([]bool, len(c.j.in))
+	for _, i := range c.tasks {
+		with.in[i] = true
+	}
+	return &with
 }
 
 // among are the candidates of a group, by their number in the problem.
@@ -75,7 +88,7 @@ const onGrid = 0.25
 // area share its grade, and all share the overall state of the car.
 func (c *choice) costs() {
 	j, n := c.j, len(c.tasks)
-	c.frame, c.money = j.frame(), j.travel()
+	c.frame, c.money = c.everything().frame(), j.travel()
 	for _, f := range j.flags {
 		c.money += float64(f.Charge)
 	}

@@ -48,7 +48,10 @@ func (r *Rules) BestByTrying(e Enquiry) (prudent, best Scope) {
 		if s.better(best) {
 			best = s
 		}
-		if s.better(prudent) && p.Fits(chosen) {
+		// What has to be set up hangs on what is chosen.
+		f, fits := with.frame(), p
+		fits.Base, fits.BaseVar = c.money+f.Mean()*j.perMinute(), (f.Variance()+onGrid)*j.perMinute()*j.perMinute()
+		if s.better(prudent) && fits.Fits(chosen) {
 			prudent = s
 		}
 	}

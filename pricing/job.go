@@ -25,6 +25,7 @@ type job struct {
 	in      []bool
 	stopped []bool // by a flag
 	dry     bool   // no water may run here
+	sparing bool   // nothing is to be chosen that needs water
 	refused string
 	// squeezed: a budget has taken things out that were asked for.
 	squeezed bool

@@ -132,7 +132,7 @@ func (j *job) setUp() minutes.Shape {
 	switch s := j.e.Site; {
 	case s.Own:
 		return j.r.setUps[unit]
-	case j.wet() && !s.Tap, !s.Socket:
+	case j.wet() && !j.sparing && !s.Tap, !s.Socket:
 		return j.r.setUps[selfContained]
 	}
 	return j.r.setUps[customer]

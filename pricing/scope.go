@@ -21,9 +21,55 @@ const searchLimit = 100_000
 // long, as only Cantelli's inequality would be left to cut the search off.
 const luck = 0.4
 
-// within is the best choice for a budget, nil if nothing sensible fits. Mean and
-// spread say where to look, the convolution what stays within it.
+// within is the best choice for a budget, nil if nothing sensible fits. Where nothing
+// that needs water is in it there is less to set up, so that choice is looked for apart.
 func (s *search) within(budget Pence) ([]bool, fit.Solution) {
+	in, best := s.found(budget)
+	spared := s.sparingWater()
+	if spared == nil {
+		return in, best
+	}
+	other, with := spared.found(budget)
+	with.Nodes, with.Asked, with.Gap = with.Nodes+best.Nodes, with.Asked+best.Asked, max(with.Gap, best.Gap)
+	if in == nil || other != nil && spared.betterThan(other, s, in) {
+		return other, with
+	}
+	best.Nodes, best.Asked, best.Gap = with.Nodes, with.Asked, with.Gap
+	return in, best
+}
+
+// sparingWater is the search among what needs no water, nil where that makes no
+// difference to the setting up.
+func (s *search) sparingWater() *search {
+	dry := *s.j
+	dry.sparing = true
+	if dry.setUp() == s.everything().setUp() {
+		return nil
+	}
+	return dry.candidates().search()
+}
+
+// betterThan tells whether a choice is worth more than one of another search, or the
+// same for less effort.
+func (c *choice) betterThan(in []bool, than *search, other []bool) bool {
+	value, effort := c.worth(in)
+	v, e := than.worth(other)
+	return value > v+1e-9 || value > v-1e-9 && effort < e-1e-9
+}
+
+// worth is the value of a choice, and the effort.
+func (c *choice) worth(in []bool) (value, effort float64) {
+	for k, i := range c.tasks {
+		if in[i] {
+			value, effort = value+c.problem.Items[k].Value, effort+c.problem.Items[k].Effort
+		}
+	}
+	return value, effort
+}
+
+// found is the best choice for a budget, nil if nothing sensible fits. Mean and
+// spread say where to look, the convolution what stays within it.
+func (s *search) found(budget Pence) ([]bool, fit.Solution) {
 	if budget < pence(s.j.r.gross(0)) {
 		return nil, fit.Solution{}
 	}
@@ -60,7 +106,21 @@ func (c *choice) spread(chosen []bool) []bool {
 
 // cheapest is the choice with the least likely price that is a job at all: one
 // thing that was wanted, with what it needs.
-func (c *choice) cheapest() []bool {
+func (s *search) cheapest() []bool {
+	best, least := s.least()
+	if spared := s.sparingWater(); spared != nil {
+		if other, cost := spared.least(); cost < least {
+			best = other
+		}
+	}
+	if best == nil {
+		return s.j.in
+	}
+	return best
+}
+
+// least is that choice and what it costs on average, nil if there is none.
+func (c *choice) least() ([]bool, float64) {
 	var best []bool
 	least := math.Inf(1)
 	for k, it := range c.problem.Items {
@@ -80,8 +140,5 @@ func (c *choice) cheapest() []bool {
 			best, least = c.spread(s.Chosen), s.Mean
 		}
 	}
-	if best == nil {
-		return c.j.in
-	}
-	return best
+	return best, least
 }
