@@ -295,12 +295,12 @@ func (t *turn) chooseLanguage(c *Chat, tag string) {
 	}
 }
 
-// reword says a price that stands in the language of the turn. It can only be worded
-// anew by the rules it was made with; one of earlier rules keeps the words it has,
-// for its numbers were promised and others would come out.
+// reword says a price that stands in the language of the turn. It is worded anew by the
+// rules as they are; where these bring other work or other numbers it keeps the words it
+// has, for those were promised.
 func (t *turn) reword(e *Enquiry) {
 	q := e.Quote
-	if q == nil || q.Language == t.language || q.Rules != t.Rules.Version() {
+	if q == nil || q.Language == t.language {
 		return
 	}
 	asked := t.priced(e)
@@ -308,7 +308,8 @@ func (t *turn) reword(e *Enquiry) {
 	if err != nil {
 		return // it was priced before, so the words it has will do
 	}
-	if anew := t.remember(fitted, asked.Budget); anew.Likely == q.Likely && anew.High == q.High {
+	anew := t.remember(fitted, asked.Budget)
+	if anew.Likely == q.Likely && anew.High == q.High && anew.Low == q.Low && slices.Equal(anew.Tasks, q.Tasks) {
 		q.QuoteWords, q.Language = anew.QuoteWords, t.language
 	}
 }
