@@ -155,7 +155,7 @@ func serveUntil(ctx context.Context, p *parts, listener net.Listener, within tim
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(listener) }()
 	log.Info("ready", "listen", listener.Addr().String())
-	go debug.FreeOSMemory() // what reading the files has left
+	defer time.AfterFunc(time.Second, debug.FreeOSMemory).Stop() // what reading the files has left
 	loops := make(chan struct{})
 	inner, stop := context.WithCancel(context.WithoutCancel(ctx))
 	defer stop()

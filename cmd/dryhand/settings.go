@@ -27,7 +27,10 @@ func (b business) load() (*pricing.Rules, *wording.Words, *reading.Reader, error
 	var words *wording.Words
 	var errWords error
 	var beside sync.WaitGroup // each is read in some tens of milliseconds
-	beside.Go(func() { words, errWords = b.wording() })
+	beside.Go(func() {
+		reading.Prepare()
+		words, errWords = b.wording()
+	})
 	rules, errRules := b.rules()
 	beside.Wait()
 	go func() { _, _ = wording.Others() }() // kept by wording, who also tells what is wrong

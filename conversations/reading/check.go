@@ -43,7 +43,6 @@ func (r *Reader) check(f *plainyaml.File, more *book) {
 		r.checkFlag(f, at, h.Flag)
 	}
 	r.checkNames(f, more)
-	r.checkReach(f, more)
 }
 
 func (r *Reader) checkFlag(f *plainyaml.File, at, flag string) {

@@ -4,6 +4,7 @@ import (
 	_ "embed" // the phrases that are shipped
 	"errors"
 	"slices"
+	"sync"
 
 	"example.org/dryhand/pricing"
 	"example.org/dryhand/pricing/plainyaml"
@@ -63,8 +64,32 @@ type hintWords struct {
 	Flag    string         `yaml:"flag,optional"`
 }
 
-// Default reads with the phrases that are shipped.
-func Default(rules *pricing.Rules) (*Reader, error) { return New(rules, "en-GB.yaml", english) }
+// shipped are the phrases that are shipped, read once.
+var shipped = sync.OnceValues(func() (b book, err error) {
+	err = plainyaml.Decode("en-GB.yaml", english, &b).Err()
+	return b, err
+})
+
+// Prepare reads the shipped phrases, so that somebody who has not got the rules yet can
+// have it done meanwhile. Whatever is wrong [Default] tells.
+func Prepare() { _, _ = shipped() }
+
+// Default reads with the phrases that are shipped. That each of them can be found is
+// shown by the tests, and not looked at again.
+func Default(rules *pricing.Rules) (*Reader, error) {
+	b, err := shipped()
+	if err != nil {
+		return nil, err
+	}
+	out := &Reader{rules: rules, book: book{}.with(b)}
+	f := new(plainyaml.File)
+	out.check(f, &b)
+	out.dict = gather(f, &out.book)
+	if f.Err() != nil {
+		return New(rules, "en-GB.yaml", english) // which knows where it stands
+	}
+	return out, nil
+}
 
 // New reads a phrases file that stands by itself. The error joins every mistake,
 // each a [plainyaml.Mistake].
@@ -82,6 +107,7 @@ func (r *Reader) With(name string, src []byte) (*Reader, error) {
 	}
 	out := &Reader{rules: r.rules, book: r.book.with(more)}
 	out.check(f, &more)
+	out.checkReach(f, &more)
 	out.dict = gather(f, &out.book)
 	if err := f.Err(); err != nil {
 		return nil, errors.Join(err)
