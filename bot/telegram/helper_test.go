@@ -33,6 +33,13 @@ const (
 
 var start = time.Date(2026, 11, 23, 18, 40, 0, 0, time.UTC)
 
+// place is the place of the n-th message there is in the queue of a chat: the ledger
+// counts from the thousandth part of the seconds since the beginning of 2020.
+func place(chat, n int64) string {
+	first := start.Sub(time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)).Milliseconds()
+	return fmt.Sprintf("%d|%016d", chat, first+n-1)
+}
+
 // world is the platform behind real HTTP, a ledger, and a sender between them,
 // all living by one clock.
 type world struct {

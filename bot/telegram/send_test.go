@@ -98,7 +98,7 @@ func TestPersonWhoShutUsOut(t *testing.T) {
 	p.Block()
 	w.queue(bot.Message{Chat: mia, Text: "one"}, bot.Message{Chat: mia, Text: "two"}, bot.Message{Chat: 102, Text: "three"})
 	w.drain()
-	if diff := cmp.Diff([]string{"101 blocked:101|0000000000000001"}, w.shut); diff != "" {
+	if diff := cmp.Diff([]string{"101 blocked:" + place(101, 1)}, w.shut); diff != "" {
 		t.Errorf("told the conversation (-want +got):\n%s", diff)
 	}
 	if diff := cmp.Diff([]string{"blocked", "blocked"}, w.reasons()); diff != "" {
@@ -116,7 +116,7 @@ func TestPersonUnknownToThePlatform(t *testing.T) {
 	w := newWorld(t, standin.Config{})
 	w.queue(bot.Message{Chat: 555, Text: "one"})
 	w.drain()
-	if diff := cmp.Diff([]string{"555 blocked:555|0000000000000001"}, w.shut); diff != "" {
+	if diff := cmp.Diff([]string{"555 blocked:" + place(555, 1)}, w.shut); diff != "" {
 		t.Errorf("told the conversation (-want +got):\n%s", diff)
 	}
 }
@@ -318,8 +318,8 @@ func TestBegunBeforeTheCall(t *testing.T) {
 	w.queue(bot.Message{Chat: mia, Text: "one", Delivery: bot.Once}, bot.Message{Chat: mia, Text: "two"})
 	w.drain()
 	want := []string{
-		"send:claimed 101|0000000000000001 0", "send:begun 101|0000000000000001 0", "send:called 101|0000000000000001 1", "send:settled 101|0000000000000001 1",
-		"send:claimed 101|0000000000000002 1", "send:called 101|0000000000000002 2", "send:settled 101|0000000000000002 2",
+		"send:claimed " + place(101, 1) + " 0", "send:begun " + place(101, 1) + " 0", "send:called " + place(101, 1) + " 1", "send:settled " + place(101, 1) + " 1",
+		"send:claimed " + place(101, 2) + " 1", "send:called " + place(101, 2) + " 2", "send:settled " + place(101, 2) + " 2",
 	}
 	if diff := cmp.Diff(want, points); diff != "" {
 		t.Errorf("points (-want +got):\n%s", diff)
