@@ -128,7 +128,7 @@ func (t *turn) minutesFor(e *Enquiry) int {
 }
 
 // gaps are the stretches of a day's working hours that nothing takes, of half an
-// hour and more.
+// hour and more, and not over yet.
 func (t *turn) gaps(date string, hours []diary.Span) []string {
 	at, _ := time.ParseInLocation(time.DateOnly, date, t.Zone)
 	clock := func(minutes int) time.Time {
@@ -138,6 +138,9 @@ func (t *turn) gaps(date string, hours []diary.Span) []string {
 	var out []string
 	for _, h := range hours {
 		from, to := clock(h.From), clock(h.To)
+		if now := t.now.Add(diary.Step - 1).Truncate(diary.Step); from.Before(now) {
+			from = now
+		}
 		add := func(until time.Time) {
 			if until.Sub(from) >= diary.Step {
 				out = append(out, from.Format("15:04")+"–"+until.Format("15:04"))
