@@ -39,6 +39,12 @@ var bank = []string{"take: none ", "take: amount ", `bank: "" `, `bank: "Brindle
 func (o *office) bookedOn(who bot.ChatID, day string) {
 	o.t.Helper()
 	o.priced(who, "Ford Fiesta")
+	o.agreed(who, day)
+}
+
+// agreed goes on from a price to a time on a day, with the owner's yes.
+func (o *office) agreed(who bot.ChatID, day string) {
+	o.t.Helper()
 	o.tap(who, "Find a day", "Nothing like that", "No photo")
 	o.say(who, day)
 	o.event(who, bot.Tap{ID: "t", Data: o.lastTo(who).Choices[0][0].Data})

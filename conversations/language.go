@@ -282,7 +282,7 @@ func (q *Quoted) also(o *Quoted) {
 	}
 }
 
-// reads another: the language a customer has chosen.
+// chooseLanguage notes the language somebody has chosen, and puts their prices into it.
 func (t *turn) chooseLanguage(c *Chat, tag string) {
 	if _, ok := t.Talk.in(tag); !ok {
 		tag = ""

@@ -20,11 +20,7 @@ func (o *office) bookedAway(who bot.ChatID, when string) conversations.Enquiry {
 	o.tap(who, "Outside", "That's all", "At home or work", "Driveway", "Tap and socket", "Gravel or soil")
 	o.event(who, bot.Place{Lat: 53.99, Lon: -1.80})
 	o.say(who, "just the price")
-	o.tap(who, "Find a day", "Nothing like that", "No photo")
-	o.say(who, when)
-	o.event(who, bot.Tap{ID: "t", Data: o.lastTo(who).Choices[0][0].Data})
-	o.tap(who, "No, thank you", "Yes, ask for it")
-	o.tap(boss, "Yes, book it")
+	o.agreed(who, when)
 	return o.enquiry(who)
 }
 
@@ -80,11 +76,7 @@ func TestTheOwnersDay(t *testing.T) {
 		}},
 		{"another in the unit", func(o *office) {
 			o.priced(zoe, "Volvo V60")
-			o.tap(zoe, "Find a day", "Nothing like that", "No photo")
-			o.say(zoe, "Wednesday 14 April")
-			o.event(zoe, bot.Tap{ID: "t", Data: o.lastTo(zoe).Choices[0][0].Data})
-			o.tap(zoe, "No, thank you", "Yes, ask for it")
-			o.tap(boss, "Yes, book it")
+			o.agreed(zoe, "Wednesday 14 April")
 		}},
 	} {
 		o := start.fork()
@@ -180,12 +172,7 @@ func TestRunningLate(t *testing.T) {
 func TestRainedOff(t *testing.T) {
 	o := newOffice(t, talk(t))
 	wet := o.bookedAway(mia, "Wednesday 14 April at 9")
-	o.priced(zoe, "Ford Fiesta")
-	o.tap(zoe, "Find a day", "Nothing like that", "No photo")
-	o.say(zoe, "Wednesday 14 April")
-	o.event(zoe, bot.Tap{ID: "t", Data: o.lastTo(zoe).Choices[0][0].Data})
-	o.tap(zoe, "No, thank you", "Yes, ask for it")
-	o.tap(boss, "Yes, book it")
+	o.bookedOn(zoe, "Wednesday 14 April")
 	if d := o.enquiry(zoe).Slot.Start.In(o.talk.Zone).Format("2 Jan"); d != "14 Apr" {
 		t.Fatalf("Zoe is booked for %s", d)
 	}

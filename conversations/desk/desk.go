@@ -49,9 +49,6 @@ type Desk struct {
 
 // Try is one commit and what became of it.
 type Try struct {
-	Event bot.Event
-	// Loaded is what the decision rests on.
-	Loaded   ledger.Loaded
 	Decision conversations.Decision
 	Outcome  ledger.Outcome
 	// Took is how long the store took, by the machine's own clock.
@@ -157,7 +154,7 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		}
 		d.point("commit:after", e.Op)
 		if d.Tried != nil {
-			d.Tried(Try{Event: e, Loaded: loaded, Decision: decision, Outcome: outcome, Took: time.Since(began)})
+			d.Tried(Try{Decision: decision, Outcome: outcome, Took: time.Since(began)})
 		}
 		switch outcome {
 		case ledger.Conflict:

@@ -81,10 +81,8 @@ func Default(rules *pricing.Rules) (*Reader, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Reader{rules: rules, book: book{}.with(b)}
 	f := new(plainyaml.File)
-	out.check(f, &b)
-	out.dict = gather(f, &out.book)
+	out := (&Reader{rules: rules}).and(f, b)
 	if f.Err() != nil {
 		return New(rules, "en-GB.yaml", english) // which knows where it stands
 	}
@@ -105,14 +103,20 @@ func (r *Reader) With(name string, src []byte) (*Reader, error) {
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
-	out := &Reader{rules: r.rules, book: r.book.with(more)}
-	out.check(f, &more)
+	out := r.and(f, more)
 	out.checkReach(f, &more)
-	out.dict = gather(f, &out.book)
 	if err := f.Err(); err != nil {
 		return nil, errors.Join(err)
 	}
 	return out, nil
+}
+
+// and is a reader that also knows more; what makes no sense in it is told to f.
+func (r *Reader) and(f *plainyaml.File, more book) *Reader {
+	out := &Reader{rules: r.rules, book: r.book.with(more)}
+	out.check(f, &more)
+	out.dict = gather(f, &out.book)
+	return out
 }
 
 // with is b and more together.
