@@ -125,7 +125,7 @@ func (t *turn) more(e *Enquiry) *Quoted {
 	if len(fitted.Quote.In) == 0 {
 		return nil
 	}
-	q := t.asAgreed(e, t.remember(fitted, most))
+	q := t.asAgreed(e, t.remember(fitted, most, asked.Wants...))
 	q.Budget = e.Quote.High
 	if q.High > e.Quote.High || !slices.ContainsFunc(q.Tasks, func(id string) bool { return !slices.Contains(e.Seen.Tasks, id) }) {
 		return nil

@@ -109,8 +109,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.accept(e, q, keys, echo(labels(p, keys)))
 			return
 		}
-		if keys := t.included(pickSeveral(p, text), more); len(keys) > 0 {
-			t.acceptText(e, q, keys, echo(labels(p, keys)), more)
+		if keys := t.included(q, pickSeveral(p, text), more); len(keys) > 0 {
+			e.Pending = keys // so that what is not offered has its words too
+			t.acceptText(e, q, keys, echo(labels(q.ask(t, e), keys)), more)
 			return
 		}
 	} else if o, ok := pick(p, text); ok && !(o.key == choiceOther && t.tellsShift(text)) {
@@ -124,6 +125,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 		if answer, ok := q.read(t, e, text); ok {
 			echoed := ""
 			if len(p.options) > 0 {
+				if q.several {
+					e.Pending = answer
+				}
 				echoed = echo(labels(q.ask(t, e), answer))
 			}
 			t.acceptText(e, q, answer, echoed, text)
@@ -152,13 +156,19 @@ func (t *turn) answered(e *Enquiry, text string) {
 }
 
 // included are the keys that a text does not speak of to leave them out: "outside,
-// not the inside".
-func (t *turn) included(keys []string, text string) []string {
+// not the inside", with what it asks for by name beside them.
+func (t *turn) included(q *question, keys []string, text string) []string {
 	if t.Reader == nil || len(keys) == 0 || text == "" {
 		return keys
 	}
-	out := t.heardIn(text).Excludes
-	return slices.DeleteFunc(keys, func(k string) bool { return slices.Contains(out, k) })
+	r := t.heardIn(text)
+	keys = slices.DeleteFunc(keys, func(k string) bool { return slices.Contains(r.Excludes, k) })
+	if q.id != askWants {
+		return keys
+	}
+	said := t.asksFor(r)
+	keys = slices.DeleteFunc(keys, func(k string) bool { return slices.Contains(r.Wants, k) && !slices.Contains(said, k) })
+	return append(keys, t.named(r)...)
 }
 
 // accept remembers an answer, lets it take effect and asks what comes next.

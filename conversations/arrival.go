@@ -115,7 +115,7 @@ func (t *turn) reckon(e *Enquiry) {
 		t.fail(fmt.Errorf("conversations: pricing enquiry %s anew: %w", e.ID, err))
 		return
 	}
-	e.Seen = t.asAgreed(e, t.remember(fitted, asked.Budget))
+	e.Seen = t.asAgreed(e, t.remember(fitted, asked.Budget, asked.Wants...))
 	e.Seen.Of = digest(asked)
 	t.handled(asked, e.Seen, e.ByHand)
 }
@@ -340,7 +340,7 @@ func (t *turn) keepMoney(e *Enquiry) {
 		t.fail(fmt.Errorf("conversations: fitting enquiry %s anew: %w", e.ID, err))
 		return
 	}
-	e.Seen = t.remember(fitted, asked.Budget)
+	e.Seen = t.remember(fitted, asked.Budget, asked.Wants...)
 	e.Seen.Of = digest(asked)
 	t.settle(e, wording.AgreedKept)
 }

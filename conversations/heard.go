@@ -175,9 +175,12 @@ func (h *heard) bodyName() string {
 }
 
 func (h *heard) wants() {
-	wants := slices.DeleteFunc(slices.Clone(h.r.Wants), func(w string) bool { return !slices.Contains(formWants, w) })
+	wants := h.asksFor(h.r)
 	if side := h.leftOver(); len(wants) == 0 && side != "" {
 		wants = []string{side}
+	}
+	if len(wants) == 0 {
+		wants = h.complainedOf()
 	}
 	if len(wants) == 0 || !h.fill(askWants, wants...) {
 		return
@@ -198,6 +201,33 @@ func (h *heard) leftOver() string {
 	return ""
 }
 
+// complainedOf are the sides of the car that are meant by whoever says where it is bad
+// and no more: "a state inside, how much?" Of a thing that can only be in one place, as
+// a dog's hair, it has to be asked with it what that costs.
+func (h *heard) complainedOf() (wants []string) {
+	if len(h.r.Excludes) > 0 {
+		return nil
+	}
+	priced := slices.Contains(h.r.Asks, "price")
+	for _, s := range h.r.Hints {
+		want := s.Area
+		switch pricing.Area(s.Area) {
+		case pricing.Paintwork:
+			want = "exterior"
+		case pricing.Interior, pricing.Wheels, pricing.Headlights, pricing.SoftTop:
+		default:
+			return nil // all of the car, or something too small to be all that is meant
+		}
+		if s.Evidence == "clean-enough" || !s.Placed && !priced {
+			return nil
+		}
+		if !slices.Contains(wants, want) {
+			wants = append(wants, want)
+		}
+	}
+	return wants
+}
+
 // condition takes what was seen on the car. In the customer's own words it goes
 // back to them; what it says of a grade answers that question.
 func (h *heard) condition() {
@@ -211,7 +241,7 @@ func (h *heard) condition() {
 	}
 	seen := map[string]bool{}
 	for _, span := range joined(h.r.Hints) {
-		if w := strings.ToLower(h.words(span)); !seen[w] {
+		if w := whole(strings.ToLower(h.words(span))); !seen[w] {
 			seen[w] = true
 			h.tell(w)
 		}
@@ -222,6 +252,16 @@ func (h *heard) condition() {
 			h.filled = append(h.filled, heardFlag+f)
 		}
 	}
+}
+
+// whole are words that stood in a sentence without what only led on to the next:
+// "sick all" over something is "sick".
+func whole(words string) string {
+	f := strings.Fields(words)
+	for len(f) > 1 && slices.Contains([]string{"all", "in", "on", "down", "up", "to", "of", "from", "the"}, f[len(f)-1]) {
+		f = f[:len(f)-1]
+	}
+	return strings.Join(f, " ")
 }
 
 // joined are the places of hints in the text, in its order; what stands side by side

@@ -308,7 +308,7 @@ func (t *turn) reword(e *Enquiry) {
 	if err != nil {
 		return // it was priced before, so the words it has will do
 	}
-	anew := t.remember(fitted, asked.Budget)
+	anew := t.remember(fitted, asked.Budget, asked.Wants...)
 	if anew.Likely == q.Likely && anew.High == q.High && anew.Low == q.Low && slices.Equal(anew.Tasks, q.Tasks) {
 		q.QuoteWords, q.Language = anew.QuoteWords, t.language
 	}

@@ -18,11 +18,8 @@ import (
 
 // priced is the enquiry in the words pricing understands.
 func (t *turn) priced(e *Enquiry) pricing.Enquiry {
-	p := pricing.Enquiry{Wants: append(slices.Clone(e.Answers[askWants]), e.Extra...), Graded: e.Graded, Said: map[pricing.Area]pricing.Grade{}, Site: t.site(e),
+	p := pricing.Enquiry{Graded: e.Graded, Said: map[pricing.Area]pricing.Grade{}, Site: t.site(e),
 		Flags: flagged(e), Budget: budgetOf(e), Priorities: e.Minds, Earlier: e.earlier()}
-	if e.ByHand != nil && len(e.ByHand.Tasks) > 0 {
-		p.Wants = append(slices.Clone(e.ByHand.Tasks), e.Extra...)
-	}
 	p.Without = t.leftOutFor(e)
 	if e.Car != nil {
 		p.Vehicle = *e.Car
@@ -31,6 +28,10 @@ func (t *turn) priced(e *Enquiry) pricing.Enquiry {
 		if n, err := strconv.Atoi(e.answer(askCond + string(a.ID))); err == nil {
 			p.Said[a.ID] = pricing.Grade(n)
 		}
+	}
+	p.Wants = append(t.plainly(e, p), e.Extra...)
+	if e.ByHand != nil && len(e.ByHand.Tasks) > 0 {
+		p.Wants = append(slices.Clone(e.ByHand.Tasks), e.Extra...)
 	}
 	return p
 }
@@ -63,7 +64,7 @@ func (t *turn) quote(e *Enquiry) bool {
 	if e.Quote == nil {
 		t.count(e.Chat, Count{Quotes: 1})
 	}
-	e.Quote = t.remember(fitted, asked.Budget)
+	e.Quote = t.remember(fitted, asked.Budget, asked.Wants...)
 	e.Quote.Of = of
 	if m, ok := t.setting().OpenQuote(t.now, e.Quote.Until); ok && !e.Asked {
 		t.set(m.At, Came{Kind: CameQuote, Enquiry: e.ID})
@@ -99,15 +100,16 @@ func digest(e pricing.Enquiry) string {
 // lapsed tells whether the price no longer stands.
 func (q *Quoted) lapsed(now time.Time) bool { return now.After(q.Until) }
 
-// remember keeps of a quote what people were told.
-func (t *turn) remember(f pricing.Fitted, budget pricing.Pence) *Quoted {
+// remember keeps of a quote what people were told, what is wanted by name before the
+// rest.
+func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string) *Quoted {
 	q := f.Quote
 	k := &Quoted{Rules: q.Rules, Low: int64(q.Price.Low), Likely: int64(q.Price.Likely), High: int64(q.Price.High),
 		P10: q.Minutes.P10, P50: q.Minutes.P50, P80: q.Minutes.P80, P90: q.Minutes.P90,
 		Until: t.now.AddDate(0, 0, t.Rules.Quotes.StandsDays), Budget: int64(budget), Small: budget > 0 && !f.Fits, Language: t.language,
 		QuoteWords: QuoteWords{NeedSee: q.NeedToSee, Refused: q.Refused, Stays: q.WontComeOut, Notes: q.Notes}}
 	k.In = t.worth(q.In)
-	k.Main = t.worth(weightiest(q.In, mostNamed))
+	k.Main = t.worth(weightiest(q.In, mostNamed, wants))
 	for _, l := range q.In {
 		if task, ok := t.Rules.Task(l.Task); ok {
 			k.Tasks = append(k.Tasks, l.Task)
@@ -147,21 +149,20 @@ const (
 	mostLeftOut = 3
 )
 
-// weightiest are the n dearest lines, in the order of the work.
-func weightiest(lines []pricing.Line, n int) []pricing.Line {
+// weightiest are n lines in the order of the work: those asked for by name, and the
+// dearest of the others.
+func weightiest(lines []pricing.Line, n int, named []string) []pricing.Line {
 	sorted := slices.Clone(lines)
-	slices.SortStableFunc(sorted, func(a, b pricing.Line) int { return int(b.Price - a.Price) })
-	if len(sorted) <= n {
-		return lines
-	}
-	least := sorted[n-1].Price
-	var out []pricing.Line
-	for _, l := range lines {
-		if l.Price >= least && len(out) < n {
-			out = append(out, l)
+	slices.SortStableFunc(sorted, func(a, b pricing.Line) int {
+		if by := slices.Contains(named, b.Task); by != slices.Contains(named, a.Task) {
+			return map[bool]int{true: 1, false: -1}[by]
 		}
-	}
-	return out
+		return int(b.Price - a.Price)
+	})
+	sorted = sorted[:min(n, len(sorted))]
+	return slices.DeleteFunc(slices.Clone(lines), func(l pricing.Line) bool {
+		return !slices.ContainsFunc(sorted, func(s pricing.Line) bool { return s.Task == l.Task })
+	})
 }
 
 // worth are the lines of a quote that a customer pays for and not merely meets:

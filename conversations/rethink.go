@@ -25,7 +25,7 @@ func (t *turn) rethought(e *Enquiry, text string) (said []string, ok bool) {
 		changed = append(changed, askVehicle)
 	}
 	if wants := t.wantsNow(e, r); wants != nil {
-		r.Wants = wants
+		r.Wants, r.Tasks, r.ByTask = wants, wants, nil // each takes what it knows
 		changed = append(changed, askWants)
 	}
 	site := map[string]string{"unit": "own", "customer": "theirs"}[r.Place.Whose]
@@ -68,17 +68,17 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading) []string {
 	if len(have) == 0 || !r.Amends {
 		return nil
 	}
-	known := func(w string) bool { return slices.Contains(formWants, w) }
+	said := t.asksFor(r)
 	var now []string
-	if !r.Instead || len(r.Wants) == 0 {
+	if !r.Instead || len(said) == 0 {
 		now = slices.Clone(have)
 	}
-	for _, w := range r.Wants {
-		if known(w) && !slices.Contains(now, w) {
+	for _, w := range said {
+		if !slices.Contains(now, w) {
 			now = append(now, w)
 		}
 	}
-	now = slices.DeleteFunc(now, func(w string) bool { return slices.Contains(r.Excludes, w) })
+	now = slices.DeleteFunc(now, func(w string) bool { return slices.Contains(r.Excludes, w) || slices.Contains(r.Spared, w) })
 	same := len(now) == len(have) && !slices.ContainsFunc(now, func(w string) bool { return !slices.Contains(have, w) })
 	if same || len(now) == 0 {
 		return nil

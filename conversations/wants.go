@@ -1,8 +1,11 @@
 package conversations
 
 import (
+	"cmp"
 	"slices"
+	"strings"
 
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -33,6 +36,7 @@ func putWants(t *turn, e *Enquiry) prompt {
 			p.options = append(p.options, option{key: kind.ID, label: firstUpper(kind.Words), typed: []string{kind.Words}})
 		}
 	}
+	p.options = append(p.options, t.byName(e)...)
 	done := t.choose(choiceDone, wording.LabelThatsAll)
 	done.own = true
 	p.options = append(p.options, done)
@@ -44,6 +48,63 @@ func readWants(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	if t.Reader == nil {
 		return nil, false
 	}
-	wants := slices.DeleteFunc(slices.Clone(t.heardIn(text).Wants), func(w string) bool { return !slices.Contains(formWants, w) })
+	wants := t.asksFor(t.heardIn(text))
 	return wants, len(wants) > 0
+}
+
+// asksFor are the wants of a text in the names pricing knows, with the pieces of work
+// asked for by their own name.
+func (t *turn) asksFor(r reading.Reading) []string {
+	var wants []string
+	tasks := t.named(r)
+	for _, w := range r.Wants {
+		// Who names what is to go on the paint, or to come off it, has not asked for all
+		// the rest that can be done there.
+		onPaint := w == "protection" || w == string(pricing.Paintwork)
+		if slices.Contains(formWants, w) && !(onPaint && len(tasks) > 0 && slices.Contains(r.ByTask, w)) {
+			wants = append(wants, w)
+		}
+	}
+	return append(wants, tasks...)
+}
+
+// named are the pieces of work that a text asks for by name, those the rules have.
+func (t *turn) named(r reading.Reading) (tasks []string) {
+	for _, id := range r.Tasks {
+		if _, ok := t.Rules.Task(id); ok {
+			tasks = append(tasks, id)
+		}
+	}
+	return tasks
+}
+
+// byName are the pieces of work among what is wanted, each with a label to show.
+func (t *turn) byName(e *Enquiry) (out []option) {
+	for _, w := range append(slices.Clone(e.Answers[askWants]), e.Pending...) {
+		task, ok := t.Rules.Task(w)
+		if _, protects := t.Rules.Protection(w); !ok || protects || task.Area == pricing.SoftTop && (e.Car == nil || e.Car.SoftTopArea() == 0) {
+			continue
+		}
+		if !slices.ContainsFunc(out, func(o option) bool { return o.key == w }) {
+			label, _, _ := strings.Cut(task.Words, ",")
+			out = append(out, option{key: w, label: firstUpper(label), typed: []string{label}, own: true})
+		}
+	}
+	return out
+}
+
+// plainly are the wants of an enquiry without a piece of work asked for by name for
+// which the state of the car, as far as it is known, already brings in a thorougher
+// one: who says "shampooed" of a seat with food trodden into it does not mean less.
+func (t *turn) plainly(e *Enquiry, known pricing.Enquiry) []string {
+	wants := e.Answers[askWants]
+	return slices.DeleteFunc(slices.Clone(wants), func(id string) bool {
+		named, ok := t.Rules.Task(id)
+		return ok && named.Family != "" && slices.ContainsFunc(t.Rules.Order(), func(other string) bool {
+			o, _ := t.Rules.Task(other)
+			return o.Family == named.Family && o.Level > named.Level && slices.ContainsFunc(wants, func(w string) bool {
+				return slices.Contains(o.For[w], cmp.Or(known.Graded[o.Area], known.Said[o.Area]))
+			})
+		})
+	})
 }

@@ -276,3 +276,21 @@ func BenchmarkFit(b *testing.B) {
 		})
 	}
 }
+
+// A level asked for by its own name comes before the others; that makes the dearer ones
+// none that a figure could fall back on, and they are still offered.
+func TestABudgetDoesNotGoAboveWhatIsNamed(t *testing.T) {
+	rules := pricing.DefaultRules()
+	e := pricing.Enquiry{Vehicle: pricing.VehicleFromBody(pricing.Hatchback, 3950), Wants: []string{"interior", "fabric-shampoo"},
+		Said: map[pricing.Area]pricing.Grade{pricing.Interior: pricing.Poor}, Site: pricing.Site{Own: true, Tap: true, Socket: true}, Budget: 20000}
+	f, err := rules.Fit(e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.ContainsFunc(f.Quote.In, func(l pricing.Line) bool { return l.Task == "fabric-shampoo" }) {
+		t.Errorf("what was named is not in it: %v", f.Quote.In)
+	}
+	if !slices.ContainsFunc(f.Quote.Out, func(l pricing.Left) bool { return l.Task == "fabric-extract" && l.Adds > 0 }) {
+		t.Errorf("the step above it is not offered: %v", f.Quote.Out)
+	}
+}

@@ -259,14 +259,22 @@ func (j *job) offered(t *task) bool {
 	return slices.ContainsFunc(t.Offer, func(w string) bool { return slices.Contains(j.e.Wants, w) })
 }
 
-// lower tells whether a higher level of a task's family is in.
-func (j *job) lower(i int) bool { return j.outranked(j.in, i) }
+// lower tells whether a higher level of a task's family is in. That one asked for by
+// name comes before the others makes none of them lower.
+func (j *job) lower(i int) bool {
+	return j.kin(i, func(level int) bool { return level > j.r.tasks[i].Level })
+}
 
 // higher tells whether a lower level of a task's family is in.
 func (j *job) higher(i int) bool {
-	t := &j.r.tasks[i]
+	return j.kin(i, func(level int) bool { return level < j.r.tasks[i].Level })
+}
+
+// kin tells whether a task of the family is in whose level is such a one.
+func (j *job) kin(i int, such func(level int) bool) bool {
+	f := j.r.tasks[i].family
 	for k, on := range j.in {
-		if on && t.family != 0 && j.r.tasks[k].family == t.family && j.r.tasks[k].Level < t.Level {
+		if on && f != 0 && j.r.tasks[k].family == f && such(j.r.tasks[k].Level) {
 			return true
 		}
 	}

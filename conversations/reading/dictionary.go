@@ -18,6 +18,7 @@ const (
 	aWork   kind = "work"
 	aPart   kind = "part"
 	aBit    kind = "bit"
+	aTask   kind = "task"
 	aSpot   kind = "spot"
 	aHint   kind = "hint"
 	aHintAt kind = "hint-at" // counts only beside a place
@@ -182,6 +183,7 @@ func (d *dictionary) addAll(b *book) {
 		d.add(aHint, x.ID, x.Says)
 		d.add(aHintAt, x.ID, x.Beside)
 	}
+	d.addLists(aTask, b.Tasks)
 	d.addLists(aSpot, b.Spots)
 	d.addLists(anAsk, b.Asks)
 	d.addLists(surface, b.Surfaces)

@@ -19,7 +19,7 @@ type sight struct {
 func (p *page) hints(out *Reading) {
 	for _, s := range p.seen {
 		for _, a := range s.areas {
-			h := Hint{a, s.name, p.span(s.from, s.to)}
+			h := Hint{a, s.name, p.placed(s), p.span(s.from, s.to)}
 			if !slices.ContainsFunc(out.Hints, func(o Hint) bool { return o.Area == h.Area && o.Evidence == h.Evidence }) {
 				out.Hints = append(out.Hints, h)
 			}
@@ -111,6 +111,13 @@ func (p *page) see(m mark) sight {
 		}
 	}
 	return s
+}
+
+// placed tells whether it was said where on the car something is, also where it can be
+// nowhere else: "stains on the seats".
+func (p *page) placed(s sight) bool {
+	named := func(m mark) bool { return slices.Contains(s.areas, areaOf(m)) }
+	return len(s.at) > 0 || slices.ContainsFunc(p.behind(s.mark), named) || slices.ContainsFunc(p.infront(s.mark), named)
 }
 
 // walk is how many words are looked at on either side of one for what belongs to

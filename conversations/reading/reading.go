@@ -33,7 +33,9 @@ type Hint struct {
 	// Evidence is the name of an entry under "hints" in the phrases file, such
 	// as "dog-hair".
 	Evidence string
-	Span     Span
+	// Placed tells that it was said where on the car.
+	Placed bool
+	Span   Span
 }
 
 // Limit says how a figure is meant.
@@ -88,6 +90,11 @@ type Reading struct {
 	// Wants and Excludes are names under "wants" in the phrases file, in the
 	// order of that file. No name is in both.
 	Wants, Excludes []string
+	// Tasks are single pieces of work asked for by name, by their ids in the rules
+	// file, Spared those that are to be left out. ByTask are those of Wants of which
+	// nothing was said but in naming such a piece: to "reproof the roof" says nothing
+	// about the paint.
+	Tasks, Spared, ByTask []string
 	Hints           []Hint
 	// Grades are the answers that the hints clearly give to questions of the
 	// rules file.

@@ -14,6 +14,7 @@ func (p *page) work(out *Reading) {
 	said := func(want string, is func(aim) bool) bool {
 		return slices.ContainsFunc(aims, func(a aim) bool { return a.name == want && is(a) })
 	}
+	p.tasks(out, aims)
 	wants, left := map[string]bool{}, map[string]bool{}
 	for _, id := range p.book.wantIDs() {
 		wants[id] = said(id, func(a aim) bool { return a.wanted })
@@ -38,6 +39,35 @@ func (p *page) work(out *Reading) {
 	}
 }
 
+// tasks reads which single pieces of work are asked for by name.
+func (p *page) tasks(out *Reading, aims []aim) {
+	var named []mark
+	add := func(to *[]string, id string) {
+		if !slices.Contains(*to, id) {
+			*to = append(*to, id)
+		}
+	}
+	for _, m := range p.of(aTask) {
+		switch {
+		case !p.free(m) || p.before(m.from, reach, general) || p.before(m.from, 0, already, never, aHint):
+		case p.denied(m, not) || p.unneeded(m):
+			add(&out.Spared, m.name)
+		default:
+			named = append(named, m)
+			add(&out.Tasks, m.name)
+		}
+	}
+	out.Tasks = slices.DeleteFunc(out.Tasks, func(id string) bool { return slices.Contains(out.Spared, id) })
+	within := func(a aim) bool {
+		return slices.ContainsFunc(named, func(m mark) bool { return m.from <= a.from && a.to <= m.to })
+	}
+	for _, a := range aims {
+		if a.wanted && within(a) && !slices.ContainsFunc(aims, func(o aim) bool { return o.name == a.name && o.wanted && !within(o) }) {
+			add(&out.ByTask, a.name)
+		}
+	}
+}
+
 // aims are all mentions. A phrase of work is wanted; the name of a part alone is
 // wanted if something is asked for it, or if nothing at all is said of it. What
 // stands behind a "no" is left out.
@@ -48,7 +78,7 @@ func (p *page) aims() []aim {
 			continue
 		}
 		m.name = p.meant(m)
-		a := aim{mark: m, left: m.kind != aBit && !p.isPackage(m) && (p.denied(m, not) || p.unneeded(m))}
+		a := aim{mark: m, left: m.kind != aBit && !p.isPackage(m) && !p.isPiece(m) && (p.denied(m, not) || p.unneeded(m))}
 		a.wanted = p.wanted(m) && !p.denied(m, not) && !p.unneeded(m)
 		out = append(out, a)
 	}
@@ -93,6 +123,12 @@ func (p *page) meant(m mark) string {
 // works" leaves none of them out by name.
 func (p *page) isPackage(m mark) bool {
 	return slices.ContainsFunc(p.on(m.from, aWork, aPart), func(o mark) bool { return o.from == m.from && o.to == m.to && o.name != m.name })
+}
+
+// isPiece tells whether a phrase names a piece of the work inside: who wants "no
+// shampooing" may want the rest of it.
+func (p *page) isPiece(m mark) bool {
+	return m.name == "interior" && m.kind == aWork && slices.ContainsFunc(p.on(m.from, aTask), func(o mark) bool { return o.to >= m.to })
 }
 
 // wanted tells whether a mention that is not denied asks for something.
