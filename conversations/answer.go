@@ -94,6 +94,14 @@ func (t *turn) answered(e *Enquiry, text string) {
 		return
 	}
 	e.At = q.id
+	t.asksBeside(e, text)
+	if q.id == askVehicle && t.noCar(text) {
+		said := t.understood(t.hear(e, text))
+		if said != "" || !t.aside(e, text) {
+			t.put(e, said)
+		}
+		return
+	}
 	p := q.ask(t, e)
 	more := text // what may say more than the answer
 	if _, ok := bare(p, text); ok {
@@ -144,6 +152,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 	if ok || len(said) > 0 {
 		e.At = ""
 		t.put(e, t.understood(said))
+		return
+	}
+	if t.aside(e, text) {
 		return
 	}
 	if !e.Touched.IsZero() && t.now.Sub(e.Touched) > longAway {

@@ -18,6 +18,7 @@ func (t *turn) greet(c *Chat, text string) {
 		k = wording.HelloAgain
 	}
 	e = t.begin(c)
+	t.asksBeside(e, text)
 	lead := t.word(k, wording.Facts{Name: c.Name})
 	if said := t.understood(t.hear(e, text)); said != "" {
 		lead += "\n\n" + said

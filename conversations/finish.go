@@ -4,7 +4,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
@@ -67,7 +66,7 @@ func (t *turn) paidPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 
 // settled takes the price of a job as typed.
 func (t *turn) settled(c *Chat, e *Enquiry, text string) {
-	p, err := pricing.ParsePence(strings.TrimSpace(text))
+	p, err := pricing.ParsePence(t.amountOf(text))
 	if err != nil || p <= 0 {
 		t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{})
 		return
@@ -82,6 +81,17 @@ func (t *turn) settled(c *Chat, e *Enquiry, text string) {
 		return
 	}
 	t.price(c, e, int64(p))
+}
+
+// amountOf is the sum in a text that says how it was paid as well: "85 cash".
+func (t *turn) amountOf(text string) string {
+	var sum []string
+	for _, w := range strings.Fields(text) {
+		if f := strings.Fields(plain(w)); len(f) > 1 || len(f) == 1 && !t.onlyOf(f, nil) {
+			sum = append(sum, w)
+		}
+	}
+	return strings.Join(sum, " ")
 }
 
 // price keeps what the job came to, and asks what was applied.
@@ -179,8 +189,10 @@ func (t *turn) finish(e *Enquiry) {
 	if t.Owner != 0 {
 		f.Car = carName(e)
 		var rows [][]bot.Choice
-		if e.Work.Paid = t.now; e.toPay() > 0 {
-			e.Work.Paid = time.Time{}
+		if e.toPay() == 0 {
+			e.Work.Paid = t.now
+		}
+		if e.Work.Paid.IsZero() {
 			rows = append(rows, t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid}))
 		}
 		if e.Every == 0 {

@@ -97,7 +97,7 @@ func (t *turn) holdBack(of bot.ChatID) {
 			return false
 		}
 		e.Held = append(e.Held, m)
-		wrote = wrote || slices.Contains([]string{string(wording.OwnerTheirText), string(wording.OwnerPerson), string(wording.OwnerMidJob)}, m.Kind)
+		wrote = wrote || slices.Contains([]string{string(wording.OwnerTheirText), string(wording.OwnerAsks), string(wording.OwnerPerson), string(wording.OwnerMidJob)}, m.Kind)
 		return true
 	})
 	if len(e.Held) > 0 && !slices.Contains(h.Held, e.ID) {

@@ -101,7 +101,7 @@ func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool)
 	}
 	e.Move.Times, e.Move.Only = m.Prefer, bounds(m)
 	lead := ""
-	if len(m.Prefer) > 0 && !slices.ContainsFunc(t.free(e, time.Time{}), func(s diary.Slot) bool { return s.Fits }) {
+	if len(m.Prefer) > 0 && !suited(t.free(e, time.Time{})) {
 		lead = t.word(wording.WishTaken, wording.Facts{})
 	}
 	t.offerMove(e, side, lead)

@@ -31,12 +31,14 @@ const (
 	pressLink    = "link"
 	pressRegular = "regular"
 	pressOpen    = "open"
+	pressAnswer  = "answer" // one answer, and the desk goes on
 )
 
 var ownerLabels = map[string]wording.Key{
 	pressApprove: wording.LabelApprove,
 	pressDecline: wording.LabelDecline,
 	pressWrite:   wording.LabelWrite,
+	pressAnswer:  wording.LabelWrite,
 	pressHand:    wording.LabelHandBack,
 	pressDone:    wording.LabelDone,
 	pressAdjust:  wording.LabelAdjust,
@@ -139,9 +141,11 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	}
 	switch p.choice {
-	case pressWrite:
+	case pressWrite, pressAnswer:
 		c.Writing, c.Finishing, c.Noting = e.ID, "", ""
-		t.chat(e.Chat).Person = true // what they answer is for him, until he hands back
+		if p.choice == pressWrite {
+			t.chat(e.Chat).Person = true // what they answer is for him, until he hands back
+		}
 		t.tell(c.ID, wording.OwnerAnswer, wording.Facts{Name: e.Name})
 		return
 	case pressHand:
@@ -199,9 +203,14 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 		for _, part := range pieces(w.Body) {
 			t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: part})
 		}
-		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
+		if t.chat(e.Chat).Person {
+			t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
+			return
+		}
+		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite)
 	case c.Remark != "" && t.remarked(c, w.Body):
 	case t.cardSaid(c, w.Body):
+	case t.paidSaid(c, w.Body):
 	case t.runSaid(c, w.Body):
 	case t.deskSaid(c, w.Body):
 	case t.offSaid(c, w.Body):

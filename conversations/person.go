@@ -30,9 +30,7 @@ func (t *turn) wantsPerson(c *Chat) {
 // they went to a person.
 func (t *turn) passOn(c *Chat, text string) {
 	e := t.current(c)
-	for _, part := range pieces(text) {
-		t.toOwner(wording.OwnerTheirText, e, wording.Facts{Text: part}, pressWrite, pressHand)
-	}
+	t.tellBoss(wording.OwnerTheirText, e, text, pressWrite, pressHand)
 	if !c.Person {
 		c.Person = true
 		t.tell(c.ID, wording.PassedOn, wording.Facts{Text: t.standing(e)})

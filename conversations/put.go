@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"strings"
 	"unicode/utf8"
 
 	"example.org/dryhand/bot"
@@ -9,6 +10,9 @@ import (
 
 // put asks the next question, after some words if there are any.
 func (t *turn) put(e *Enquiry, lead string) {
+	if e.Chat == t.event.Chat && t.beside != "" {
+		lead, t.beside = strings.TrimPrefix(lead+"\n\n"+t.beside, "\n\n"), ""
+	}
 	lead = t.together(e, t.renew(e, lead))
 	q, looked := t.next(e), false
 	if q == nil && e.Stage == Asking && e.answer(askQuote) == choiceLook && !t.chat(e.Chat).Person {

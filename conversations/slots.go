@@ -97,11 +97,19 @@ func putSlot(t *turn, e *Enquiry) prompt {
 		return prompt{text: t.word(wording.NoSlot, wording.Facts{})}
 	}
 	p := prompt{text: t.word(wording.AskSlot, wording.Facts{Hours: t.length(t.need(e.Quote).Minutes())})}
+	if len(e.Times) > 0 && !suited(free) {
+		p.text = t.word(wording.WishTaken, wording.Facts{}) + "\n\n" + p.text
+	}
 	p.options = t.offer(e, free)
 	other := t.choose(choiceOther, wording.LabelOtherDays)
 	other.own = true
 	p.options = append(p.options, other)
 	return p
+}
+
+// suited tells whether one of these times is what was asked for.
+func suited(free []diary.Slot) bool {
+	return slices.ContainsFunc(free, func(s diary.Slot) bool { return s.Fits })
 }
 
 // few are those of many times that are worth showing: those the customer asked
@@ -214,11 +222,14 @@ func (t *turn) answerWish(e *Enquiry) string {
 		return ""
 	}
 	free := t.free(e, e.From)
-	if slices.ContainsFunc(free, func(s diary.Slot) bool { return s.Fits }) || len(e.Times) == 0 && len(free) > 0 {
+	if suited(free) || len(e.Times) == 0 && len(free) > 0 {
 		return t.word(wording.WishFits, wording.Facts{})
 	}
 	if len(free) == 0 {
 		e.Only = nil
+	}
+	if len(e.Times) > 0 {
+		return "" // that there is nothing then stands over the times there are
 	}
 	return t.word(wording.WishTaken, wording.Facts{})
 }

@@ -45,6 +45,7 @@ type turn struct {
 	hands     *Hands
 	questions []question // see form
 	reading   *textRead  // see heardIn
+	beside    string     // see asksBeside
 	err       error
 
 	out Decision

@@ -95,7 +95,7 @@ type Reading struct {
 	// nothing was said but in naming such a piece: to "reproof the roof" says nothing
 	// about the paint.
 	Tasks, Spared, ByTask []string
-	Hints           []Hint
+	Hints                 []Hint
 	// Grades are the answers that the hints clearly give to questions of the
 	// rules file.
 	Grades map[pricing.Area]pricing.Grade

@@ -77,6 +77,11 @@ func TestRead(t *testing.T) {
 	now := time.Date(2027, time.March, 10, 18, 40, 0, 0, london(t))
 	for _, tt := range []struct{ said, want string }{
 		{"Saturday morning", "Sat before 12:00"},
+		{"tues mornin", "Tue before 12:00"},
+		{"wensday aft", "Wed from 12:00"},
+		{"tomorow evenin", "2027-03-11 from 17:00"},
+		{"satday morn or fri eve", "Sat before 12:00; Fri from 17:00"},
+		{"fortnightly", "~fortnightly"},
 		{"by the 14th", "!<2027-03-15"},
 		{"next Tuesday after 2", "2027-03-16 from 14:00"},
 		{"not Fridays", "!-Fri"},

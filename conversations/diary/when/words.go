@@ -2,8 +2,11 @@ package when
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"time"
+
+	"github.com/agnivade/levenshtein"
 )
 
 // token is a word, a number with what belongs to it, or a mark.
@@ -23,17 +26,49 @@ func split(text string) []string {
 			words[i] = strings.TrimRight(w, "am.") + "am"
 		case len(w) > 2 && strings.HasSuffix(strings.ReplaceAll(w, ".", ""), "pm") && w[0] <= '9':
 			words[i] = strings.TrimRight(w, "pm.") + "pm"
+		case w == "eve" && (i == 0 || !slices.Contains([]string{"christmas", "xmas", "year", "years"}, words[i-1])):
+			words[i] = "evening"
+		default:
+			words[i] = mended(w)
 		}
 	}
 	return words
+}
+
+// long are the words about times that are long enough to be known in spite of a typing
+// error.
+var long = []string{"sunday", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "morning", "afternoon", "evening", "tomorrow", "weekend", "fortnight",
+	"january", "february", "august", "september", "october", "november", "december"}
+
+// mended is a word as it was meant, where one letter is wrong, missing or too many, or
+// two in a long one: "mornin", "wensday", "tomorow".
+func mended(w string) string {
+	const shortest, longer = 6, 8
+	if stem := strings.TrimSuffix(w, "s"); len(w) < shortest || slices.Contains(long, stem) {
+		return w
+	}
+	best, found := w, 3
+	for _, meant := range long {
+		allowed := 1
+		if len(meant) >= longer {
+			allowed = 2
+		}
+		if w[0] != meant[0] || strings.HasPrefix(w, meant) || len(w) > len(meant)+allowed || len(meant) > len(w)+allowed {
+			continue
+		}
+		if d := levenshtein.ComputeDistance(strings.TrimSuffix(w, "s"), meant); d <= allowed && d < found {
+			best, found = meant, d
+		}
+	}
+	return best
 }
 
 func phrase(words []string) string { return strings.Join(words, " ") }
 
 // spelled are other ways to write a word.
 var spelled = map[string]string{
-	"a.m": "am", "a.m.": "am", "p.m": "pm", "p.m.": "pm", "wc": "w/c", "tmrw": "tomorrow", "tomoz": "tomorrow", "tommorow": "tomorrow", "tomorow": "tomorrow",
-	"fortnights": "fortnight", "midday": "noon", "til": "until", "till": "until", "arvo": "afternoon", "wknd": "weekend", "weekends": "weekend",
+	"a.m": "am", "a.m.": "am", "p.m": "pm", "p.m.": "pm", "wc": "w/c", "tmrw": "tomorrow", "tomoz": "tomorrow", "tomo": "tomorrow", "2moro": "tomorrow", "tmw": "tomorrow",
+	"fortnights": "fortnight", "midday": "noon", "til": "until", "till": "until", "arvo": "afternoon", "aft": "afternoon", "morn": "morning", "mrng": "morning", "satdy": "saturday", "tuesdy": "tuesday", "wknd": "weekend", "weekends": "weekend",
 	"weekdays": "weekday", "mornings": "morning", "afternoons": "afternoon", "evenings": "evening", "lunch": "lunchtime", "night": "evening",
 	"asap": "soon", "soonest": "soon", "cant": "not", "cannot": "not", "never": "not", "no": "not", "except": "not", "bar": "not", "excluding": "not", "avoid": "not", "wont": "not", "dont": "not", "nor": "or",
 	"commencing": "of", "beginning": "start", "earliest": "earliest", "onward": "onwards", "approx": "about", "around": "about", "ish": "about", "circa": "about",

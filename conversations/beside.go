@@ -1,0 +1,199 @@
+package conversations
+
+import (
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+
+	"example.org/dryhand/conversations/diary/when"
+	"example.org/dryhand/conversations/wording"
+)
+
+// What people write beside the matter: a word of thanks, a question of their own. A
+// thank-you is answered, and fetches nobody; a question goes to the boss, and the desk
+// goes on where it was.
+
+// pleased tells whether a text is nothing but a friendly word to close with, perhaps
+// with a time: "ta", "brilliant, see you Friday then".
+func (t *turn) pleased(text string) bool {
+	words := strings.Fields(plain(text))
+	const most = 14
+	if len(words) == 0 || len(words) > most {
+		return false
+	}
+	kind, loose := t.typed(wording.SayPleased), t.typed(wording.SayBeside)
+	found := false
+	for i := 0; i < len(words); {
+		n := longestOf(kind, words[i:])
+		switch w := words[i]; {
+		case n > 0:
+			found = true
+			i += n
+			continue
+		case !strings.ContainsFunc(w, isNoSymbol):
+			found = true // a thumb up, a smile
+		case !slices.Contains(loose, w) && !t.isTime(w):
+			return false
+		}
+		i++
+	}
+	return found
+}
+
+// isNoSymbol tells a letter or a stop from the signs that faces and hands are made of,
+// with what joins and colours them.
+func isNoSymbol(r rune) bool {
+	return !unicode.IsSymbol(r) && !unicode.Is(unicode.Mn, r) && r != '\u200d'
+}
+
+// longestOf is how many words of a text the longest of some phrases takes from its
+// beginning, 0 if none does.
+func longestOf(phrases, words []string) (n int) {
+	for _, p := range phrases {
+		if f := strings.Fields(plain(p)); len(f) > n && len(f) <= len(words) && slices.Equal(f, words[:len(f)]) {
+			n = len(f)
+		}
+	}
+	return n
+}
+
+// isTime tells whether a word is a day, an hour or the number of one.
+func (t *turn) isTime(w string) bool {
+	if strings.Trim(w, "0123456789") == "" {
+		return true
+	}
+	return len(when.Read(t.asRead(w), t.saidAt()).Prefer) > 0
+}
+
+// nodded answers a friendly word about a visit that is asked for, booked or done, and
+// reports whether the text was one. Who names another time than theirs is told it. While
+// anything waits for their yes or no, a word of theirs is not taken for a mere nod.
+func (t *turn) nodded(c *Chat, e *Enquiry, text string) bool {
+	waits := e.Seen != nil || e.Move != nil || e.Job != nil
+	if waits && e.Stage != Done || !t.pleased(text) {
+		return false
+	}
+	f := wording.Facts{Name: c.Name, Car: carName(e)}
+	switch {
+	case e.Stage == Done:
+		t.tell(c.ID, wording.PleasedDone, f)
+	case e.Slot == nil:
+		return false
+	case e.Stage == Waits:
+		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
+		t.tell(c.ID, wording.PleasedAsked, f)
+	case e.Stage == Booked:
+		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
+		if strings.Contains(text, "?") || !t.meansTheirs(e, text) {
+			t.tell(c.ID, wording.PleasedOther, f, t.visitRow(e))
+			return true
+		}
+		t.tell(c.ID, wording.PleasedBooked, f, t.visitRow(e))
+	default:
+		return false
+	}
+	return true
+}
+
+// meansTheirs tells whether the time in a text, if there is one, is that of a visit.
+func (t *turn) meansTheirs(e *Enquiry, text string) bool {
+	start, end := e.Slot.Start.In(t.Zone), e.Slot.End.In(t.Zone)
+	m := when.Read(t.asRead(text), t.saidAt())
+	if len(m.Prefer) == 0 {
+		return true
+	}
+	for _, w := range m.Prefer {
+		w.To, w.DoneBy = time.Time{}, 0 // these are about its end
+		if w.Has(start, end) {
+			return true
+		}
+	}
+	return false
+}
+
+// asksBeside takes a question that is none about the work or its price: what we know
+// is answered, a person is called for whoever wants one, and the rest goes to the boss,
+// whose answer comes here while the desk goes on. What is to be said of it stands before
+// whatever is said next.
+func (t *turn) asksBeside(e *Enquiry, text string) {
+	if t.Reader == nil || isGuest(e.Chat) || t.event.Chat != e.Chat {
+		return
+	}
+	r := t.heardIn(text)
+	said, about := plain(text), ""
+	asks := func(name string) bool { return slices.Contains(r.Asks, name) }
+	switch {
+	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure):
+		// They have come back to the question on the table, or cannot tell.
+	case asks("human") && t.speaksOf(said, wording.SayPerson) && !t.chat(e.Chat).Person:
+		t.tellBoss(wording.OwnerTheirText, e, text, pressWrite, pressHand)
+		t.chat(e.Chat).Person = true
+		about = t.word(wording.PersonCalled, wording.Facts{Name: e.Name})
+	case t.speaksOf(said, wording.SayWhereAreYou) && t.Rules.Business.Town != "":
+		about = t.word(wording.WeAreIn, wording.Facts{})
+	case asks("opening"):
+		about = t.word(wording.WeWork, wording.Facts{Hours: showHours(t.Words, t.Rules)})
+	case asks("other") && (r.Shape != "" || r.Vehicle() != nil) && t.speaksOf(said, wording.SayDoYouDo):
+		about = t.word(wording.YesWeDo, wording.Facts{})
+	case asks("other"), asks("human"):
+		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
+		about = t.word(wording.AskedBoss, wording.Facts{})
+	}
+	t.beside = about
+}
+
+// tellBoss hands somebody's words to the owner, in as many messages as they need.
+func (t *turn) tellBoss(k wording.Key, e *Enquiry, text string, presses ...string) {
+	for _, part := range pieces(text) {
+		t.toOwner(k, e, wording.Facts{Text: part}, presses...)
+	}
+}
+
+// speaksOf tells whether one of the ways of saying something stands among the words.
+func (t *turn) speaksOf(said string, k wording.Key) bool {
+	return slices.ContainsFunc(t.typed(k), func(w string) bool { return strings.Contains(" "+said+" ", " "+plain(w)+" ") })
+}
+
+// aside takes a text that is no answer to the question on the table, but asks or says
+// something beside it, and shows the question again. It reports whether it was that.
+func (t *turn) aside(e *Enquiry, text string) bool {
+	switch {
+	case t.beside != "":
+		t.put(e, "")
+	case t.pleased(text):
+		t.put(e, t.word(wording.PleasedOpen, wording.Facts{Name: e.Name}))
+	case t.asksWhatComes(text):
+		lead := ""
+		if e.At != askQuote {
+			lead = t.word(wording.InAMoment, wording.Facts{})
+		}
+		t.put(e, lead)
+	default:
+		return false
+	}
+	return true
+}
+
+// asksWhatComes tells whether a text asks what the desk is about to say anyway: the
+// price, how long it takes, when.
+func (t *turn) asksWhatComes(text string) bool {
+	if t.means(plain(text), wording.LabelJustPrice) {
+		return true
+	}
+	if t.Reader == nil {
+		return false
+	}
+	asks := t.heardIn(text).Asks
+	return slices.Contains(asks, "price") || slices.Contains(asks, "time")
+}
+
+// noCar tells whether the words that answer which car it is name none, and only ask or
+// say something beside it.
+func (t *turn) noCar(text string) bool {
+	if t.Reader == nil {
+		return false
+	}
+	r := t.heardIn(text)
+	return r.Vehicle() == nil && (t.beside != "" || r.Body == "" && (t.pleased(text) || len(r.Asks) > 0))
+}

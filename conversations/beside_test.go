@@ -1,0 +1,226 @@
+package conversations_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"example.org/dryhand/bot"
+)
+
+// A word of thanks is answered and fetches nobody, whatever the stage; who names another
+// day than theirs is told it; and what only begins like one is still the boss's to read.
+// The phrases are common usage, no source.
+func TestAFriendlyWordFetchesNobody(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	start := o.enquiry(mia).Slot.Start.In(o.talk.Zone)
+	day, other := start.Weekday().String(), start.AddDate(0, 0, 1).Weekday().String()
+	for _, c := range []struct {
+		says, hears string // hears empty: it is passed on
+	}{
+		{"ta", "See you"},
+		{"thanks mate", "See you"},
+		{"brilliant cheers", "See you"},
+		{"👍", "See you"},
+		{"Ok perfect, thank you so much x", "See you"},
+		{"see you on " + day + " then", "See you"},
+		{"cheers, see u " + day[:3] + " at " + start.Format("15:04"), "See you"},
+		{"see you on " + other + " then", "you're booked for"},
+		{"see you " + day + "?", "you're booked for"},
+		{"thanks, should I leave the key under the mat?", ""},
+		{"great, my mum will be there instead of me", ""},
+		{"thanks but I'd rather somebody rang me", ""},
+	} {
+		f := o.fork()
+		said := f.say(mia, c.says)
+		toBoss := false
+		for _, m := range said {
+			toBoss = toBoss || m.Chat == boss
+		}
+		if passed := f.chatOf(mia).Person; passed != (c.hears == "") || toBoss != passed {
+			t.Errorf("after %q: with a person %v, boss told %v:\n%s", c.says, passed, toBoss, f.lastTo(mia).Text)
+		}
+		if !strings.Contains(f.lastTo(mia).Text, c.hears) {
+			t.Errorf("after %q: %q", c.says, f.lastTo(mia).Text)
+		}
+		if strings.Contains(f.lastTo(mia).Text, "booked for") && !strings.Contains(f.lastTo(mia).Text, start.Format("2 Jan, 15:04")) {
+			t.Errorf("after %q their day is not said: %q", c.says, f.lastTo(mia).Text)
+		}
+	}
+}
+
+// While it waits for the boss, and when it is done, the same; nothing begins anew.
+func TestAFriendlyWordBeginsNothing(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.asked(mia, "Ford Fiesta")
+	o.say(mia, "lovely, thanks")
+	if m := o.lastTo(mia); o.chatOf(mia).Person || !strings.Contains(m.Text, "You'll hear") {
+		t.Errorf("while it is asked: %q", m.Text)
+	}
+	o.tap(boss, "Yes, book it")
+	o.done()
+	count := o.chatOf(mia).Count
+	o.say(mia, "wow the car looks amazing, thank you so much!")
+	if c := o.chatOf(mia); c.Count != count || !strings.Contains(o.lastTo(mia).Text, "welcome") {
+		t.Errorf("when it is done: %q", o.lastTo(mia).Text)
+	}
+	o.say(mia, "thanks but it's still dirty in the boot")
+	if !strings.Contains(o.lastTo(mia).Text, "when it's put right") {
+		t.Errorf("what isn't right is taken for thanks: %q", o.lastTo(mia).Text)
+	}
+}
+
+// While something waits for their yes, "ok" is more than a nod, and is not swallowed.
+func TestANodIsNoYes(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.tap(boss, "Look over")
+	if m := o.say(mia, "ok thanks"); len(m) == 0 || m[0].Chat != boss {
+		t.Errorf("with the boss at the car: %v", m)
+	}
+}
+
+// A question of their own is answered or goes to the boss, and the form goes on where it
+// was: nobody who asks "are you insured" has a car of that name, nor is left with a person.
+func TestAQuestionInTheMiddle(t *testing.T) {
+	for _, c := range []struct {
+		before []string
+		says   string
+		hears  string
+		boss   bool
+		at     string
+	}{
+		{nil, "hi, are you insured?", "one for the boss", true, "vehicle"},
+		{[]string{"hello"}, "how long have you been doing this?", "one for the boss", true, "vehicle"},
+		{[]string{"hello"}, "do you do vans?", "Yes, we do", false, "wants"},
+		{[]string{"hello"}, "thanks", "welcome", false, "vehicle"},
+		{[]string{"Ford Fiesta"}, "where are you based?", "We're in ", false, "wants"},
+		{[]string{"Ford Fiesta", "outside"}, "how much?", "A few more answers", false, "site"},
+		{[]string{"Ford Fiesta", "outside"}, "at yours, do you take card payments?", "one for the boss", true, ""},
+		{[]string{"Ford Fiesta", "outside", "at yours"}, "do you work saturdays", "Sat 09:00", false, ""},
+		{[]string{"Ford Fiesta", "outside", "at yours", "just the price"}, "how much was it", "guide price", false, "quote"},
+		{[]string{"Ford Fiesta", "outside", "at yours", "just the price"}, "ok lovely ta", "", false, ""},
+		{nil, "golf estate inside and out at yours, are you insured?", "one for the boss", true, ""},
+	} {
+		o := newOffice(t, talk(t))
+		o.say(mia, c.before...)
+		told := false
+		for _, m := range o.say(mia, c.says) {
+			told = told || m.Chat == boss && strings.Contains(m.Text, c.says)
+		}
+		e, m := o.enquiry(mia), o.lastTo(mia)
+		if told != c.boss || !strings.Contains(m.Text, c.hears) || c.at != "" && e.At != c.at || strings.Contains(m.Text, "didn't follow") || o.chatOf(mia).Person || len(m.Choices) == 0 {
+			t.Errorf("%q after %q: at %q, boss told %v:\n%s", c.says, c.before, e.At, told, m.Text)
+		}
+	}
+}
+
+// The boss's answer to such a question leaves the customer with the desk.
+func TestAnAnswerInTheMiddle(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "hello", "are you insured?")
+	o.tap(boss, "Write to them")
+	o.say(boss, "Yes, fully.")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "Yes, fully.") {
+		t.Errorf("the answer: %q", m.Text)
+	}
+	o.say(mia, "Ford Fiesta")
+	if e := o.enquiry(mia); e.Car == nil || e.At != "wants" {
+		t.Errorf("then at %q with %v", e.At, e.Car)
+	}
+}
+
+// Whoever wants to be rung gets a person, with the number they gave.
+func TestAskingForACall(t *testing.T) {
+	o := newOffice(t, talk(t))
+	said := o.say(mia, "can someone ring me on 07700 900123 please")
+	passed := false
+	for _, m := range said {
+		passed = passed || m.Chat == boss && strings.Contains(m.Text, "07700 900123")
+	}
+	if !passed || !o.chatOf(mia).Person {
+		t.Errorf("the boss was told: %v", said)
+	}
+}
+
+// The owner's word that a job is paid does what the button does: for the one it can be,
+// by name or sum; otherwise he is asked which. It is no note, and no other job's.
+func TestPaidIsAWord(t *testing.T) {
+	finish := func(o *office, who bot.ChatID, car, sum string) {
+		o.booked(who, car)
+		o.tap(boss, "Done")
+		o.say(boss, "150", sum)
+		o.tap(boss, "All of it ›")
+		o.now = o.now.Add(time.Hour)
+	}
+	one := newOffice(t, talk(t))
+	finish(one, mia, "Ford Fiesta", "85")
+	two := newOffice(t, talk(t))
+	finish(two, mia, "Ford Fiesta", "85")
+	finish(two, zoe, "Kia Rio", "90")
+	for _, c := range []struct {
+		o        *office
+		says     string
+		mia, zoe bool
+		hears    string
+	}{
+		{one, "paid cash", true, false, "£85: paid"},
+		{one, "Mia paid by card", true, false, "£85: paid"},
+		{one, "that's the fiesta paid, 85 quid", true, false, "£85: paid"},
+		{one, "mia paid 70", false, false, "Is all of it here?"},
+		{one, "not paid yet", false, false, "Down as open"},
+		{one, "paid the supplier", false, false, "didn't follow"},
+		{one, "deposit paid", false, false, "didn't follow"},
+		{two, "Zoe's paid", false, true, "Zoe"},
+		{two, "90 paid cash", false, true, "Zoe"},
+		{two, "the fiesta has paid", true, false, "Mia"},
+		{two, "paid cash", false, false, "Whose is it?"},
+	} {
+		o := c.o.fork()
+		o.say(boss, c.says)
+		paid := func(who bot.ChatID) bool { e := o.enquiry(who); return e.Work != nil && !e.Work.Paid.IsZero() }
+		if paid(mia) != c.mia || paid(zoe) != c.zoe || !strings.Contains(o.lastTo(boss).Text, c.hears) {
+			t.Errorf("after %q paid: %v and %v:\n%s", c.says, paid(mia), paid(zoe), o.lastTo(boss).Text)
+		}
+	}
+	o := two.fork()
+	o.say(boss, "paid cash")
+	for _, row := range o.lastTo(boss).Choices {
+		if strings.HasPrefix(row[0].Label, "Zoe") {
+			o.tap(boss, row[0].Label)
+			break
+		}
+	}
+	if e := o.enquiry(zoe); e.Work.Paid.IsZero() {
+		t.Errorf("the one that was tapped is not paid: %s", o.lastTo(boss).Text)
+	}
+	o.say(boss, "mia paid too")
+	o.say(boss, "paid")
+	if !strings.Contains(o.lastTo(boss).Text, "Nothing is open") {
+		t.Errorf("with nothing open: %s", o.lastTo(boss).Text)
+	}
+}
+
+// Paid may be said before the job is finished, with the sum or behind it.
+func TestPaidWhileFinishing(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.tap(boss, "Done")
+	o.say(boss, "150", "£95 cash", "paid cash")
+	if !strings.Contains(o.lastTo(boss).Text, "What was put on?") {
+		t.Errorf("the ticks are not shown again: %s", o.lastTo(boss).Text)
+	}
+	o.tap(boss, "All of it ›")
+	e := o.enquiry(mia)
+	if e.Work.Price != 9500 || e.Work.Paid.IsZero() {
+		t.Errorf("it came to %d, paid %v", e.Work.Price, e.Work.Paid)
+	}
+	for _, row := range o.lastTo(boss).Choices {
+		for _, b := range row {
+			if b.Label == "Paid" {
+				t.Error("what is paid is asked again")
+			}
+		}
+	}
+}

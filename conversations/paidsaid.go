@@ -1,0 +1,146 @@
+package conversations
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/wording"
+)
+
+// Money is spoken of in passing, "Mia paid cash", and is written down as the button
+// does it.
+
+// paidDays is how far back a job may lie that the owner says is paid.
+const paidDays = 42
+
+// paidSaid takes the owner's word that a job has been paid, or has not, and reports
+// whether the text was that. Of several jobs whose money is open, the one whose customer,
+// car or sum is named is meant; where that leaves more than one, he is asked.
+func (t *turn) paidSaid(c *Chat, text string) bool {
+	words := strings.Fields(plain(text))
+	if !t.among(words, wording.SayPaid) {
+		return false
+	}
+	not := t.among(words, wording.SayNotPaid)
+	if e := t.enquiry(c.Finishing); e != nil && e.Stage == Booked && e.Work != nil && e.Work.Price > 0 && !not {
+		return t.paidAlready(c, e, words)
+	}
+	open := t.unpaidJobs()
+	meant := slices.DeleteFunc(slices.Clone(open), func(e *Enquiry) bool { return !t.onlyOf(words, e) })
+	if named := slices.DeleteFunc(slices.Clone(meant), func(e *Enquiry) bool { return !t.namedIn(words, e) }); len(named) > 0 {
+		meant = named
+	}
+	switch {
+	case len(open) == 0 && !not && t.onlyOf(words, nil) && t.enquiry(c.Job) == nil:
+		t.tell(c.ID, wording.OwnerNothingOpen, wording.Facts{}, t.deskWays()...)
+	case len(meant) == 0:
+		return false
+	case len(meant) > 1:
+		t.whoPaid(c, meant)
+	case not:
+		t.moneyPressed(meant[0], jobUnpaid, bot.Tap{})
+	case t.anotherSum(words, meant[0]):
+		e := meant[0]
+		t.tell(c.ID, wording.OwnerAllOfIt, wording.Facts{Name: e.Name, Price: t.pounds(e.toPay())},
+			t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid}))
+	default:
+		t.moneyPressed(meant[0], jobPaid, bot.Tap{})
+	}
+	return true
+}
+
+// paidAlready notes that the job being finished is paid: what it came to is said, and
+// what was put on still to be ticked.
+func (t *turn) paidAlready(c *Chat, e *Enquiry, words []string) bool {
+	if !t.onlyOf(words, e) || t.anotherSum(words, e) {
+		return false
+	}
+	e.Work.Paid = t.now
+	t.tell(c.ID, wording.OwnerPaid, wording.Facts{Name: e.Name, Price: t.pounds(e.toPay())})
+	t.tell(c.ID, wording.OwnerProtect, wording.Facts{Name: e.Name, Text: t.pounds(e.Work.Price)}, t.protections(e)...)
+	return true
+}
+
+// whoPaid asks which of several jobs was paid, the latest first.
+func (t *turn) whoPaid(c *Chat, open []*Enquiry) {
+	const most = 8
+	var rows [][]bot.Choice
+	for _, e := range open[:min(most, len(open))] {
+		label := t.word(wording.PaidButton, wording.Facts{Name: e.Name, Price: t.pounds(e.toPay()), Day: t.Words.Date(e.Work.At.In(t.Zone))})
+		rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, 0, pressJob, jobPaid}.data()}})
+	}
+	t.tell(c.ID, wording.OwnerWhoPaid, wording.Facts{}, rows...)
+}
+
+// among tells whether one of the ways of saying something stands among words.
+func (t *turn) among(words []string, k wording.Key) bool {
+	for i := range words {
+		if longestOf(t.typed(k), words[i:]) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// onlyOf tells whether words say that a job was paid or not, and nothing else: what is
+// left are its customer, its car, sums and small words. Without a job, small words alone.
+func (t *turn) onlyOf(words []string, e *Enquiry) bool {
+	for i := 0; i < len(words); {
+		n := 0
+		for _, k := range []wording.Key{wording.SayPaid, wording.SayNotPaid, wording.SayPaidBeside} {
+			n = max(n, longestOf(t.typed(k), words[i:]))
+		}
+		if n == 0 && e != nil && (isSum(words[i]) || t.namedIn(words[i:i+1], e)) {
+			n = 1
+		}
+		if n == 0 {
+			return false
+		}
+		i += n
+	}
+	return true
+}
+
+func isSum(word string) bool { return strings.Trim(word, "0123456789") == "" }
+
+// anotherSum tells whether a sum is named that is not what is open of a job.
+func (t *turn) anotherSum(words []string, e *Enquiry) bool {
+	return slices.ContainsFunc(words, isSum) && !slices.ContainsFunc(words, func(w string) bool { return sumIs(w, e) })
+}
+
+func sumIs(word string, e *Enquiry) bool {
+	pounds, err := strconv.Atoi(word)
+	return err == nil && int64(100*pounds) == e.toPay()
+}
+
+// namedIn tells whether one of some words is the name of a job's customer or car, or what
+// is open of it.
+func (t *turn) namedIn(words []string, e *Enquiry) bool {
+	own := strings.Fields(plain(e.Name + " " + carName(e)))
+	return slices.ContainsFunc(words, func(w string) bool {
+		w = strings.TrimSuffix(w, "s")
+		return sumIs(w, e) || len(w) > 1 && slices.ContainsFunc(own, func(o string) bool { return strings.TrimSuffix(o, "s") == w })
+	})
+}
+
+// unpaidJobs are the finished jobs of the last weeks whose money is open, the latest
+// first.
+func (t *turn) unpaidJobs() []*Enquiry {
+	var out []*Enquiry
+	for _, date := range diary.Keys(t.now.AddDate(0, 0, -paidDays), t.Zone, paidDays+2) {
+		for _, entry := range t.day(date).Entries {
+			if entry.Kind != diary.Booked {
+				continue
+			}
+			e := t.enquiry(entry.ID)
+			if e != nil && e.Stage == Done && e.Work != nil && e.Work.Paid.IsZero() && e.toPay() > 0 && !slices.Contains(out, e) {
+				out = append(out, e)
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *Enquiry) int { return b.Work.At.Compare(a.Work.At) })
+	return out
+}
