@@ -24,7 +24,7 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 			f.In = append(f.In, line)
 		}
 	}
-	f.Hours = t.word(wording.CardMinutes, wording.Facts{Hours: t.length(e.Quote.P50), Was: t.exactly(int(math.Round(e.Quote.P10))), Now: t.exactly(int(math.Round(e.Quote.P90)))})
+	f.Hours = t.takes(e.Quote)
 	f.Why = e.Quote.Why
 	f.Refer = e.Quote.Refer
 	f.Stays = t.warned(e)
@@ -36,6 +36,20 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 	}
 	f.Count = len(worthSeeing(e.Photos))
 	return f
+}
+
+// Takes says how long the work of a quote takes, as the owner reads it on his card.
+func Takes(talk Talk, q *Quoted) string {
+	t := turn{Talk: talk}
+	return t.takes(q)
+}
+
+// takes is how long the work takes, and how far it may be off, to the five minutes: to the
+// minute would be a precision nobody has.
+func (t *turn) takes(q *Quoted) string {
+	const grid = 5
+	round := func(minutes float64) string { return t.exactly(int(math.Round(minutes/grid)) * grid) }
+	return t.word(wording.CardMinutes, wording.Facts{Hours: t.length(q.P50), Was: round(q.P10), Now: round(q.P90)})
 }
 
 // warned are the flags of the rules an enquiry has raised, in their words.

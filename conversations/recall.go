@@ -73,9 +73,9 @@ func (t *turn) recall(c *Chat, text string) bool {
 	return true
 }
 
-// exactly words a length of time to the minute: "4 h 15".
+// exactly words a length of time to the minute: "4 hours 15 minutes".
 func (t *turn) exactly(minutes int) string {
-	return t.word(wording.LengthExact, wording.Facts{Count: minutes / 60, Minutes: minutes % 60})
+	return t.word(wording.LengthExact, wording.Facts{Minutes: minutes})
 }
 
 // forgetRecalled takes back the remembered job told last.

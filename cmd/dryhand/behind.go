@@ -102,10 +102,11 @@ func (t *trial) behind(ctx context.Context, customer int64) (page.Behind, error)
 	if err != nil {
 		return page.Behind{}, err
 	}
-	rules := t.desk.Talk().Rules
-	out := page.Behind{Days: k.week(rules, t.clock.Now().In(t.zone))}
+	talk := t.desk.Talk()
+	out := page.Behind{Days: k.week(talk.Rules, t.clock.Now().In(t.zone))}
 	if e, ok := k.enquiries[k.chats[bot.ChatID(customer)].Enquiry]; ok {
-		if out.Price, err = priceOf(rules.Under(k.layer), e); err != nil {
+		talk.Rules = talk.Rules.Under(k.layer)
+		if out.Price, err = priceOf(talk, e); err != nil {
 			return page.Behind{}, err
 		}
 	}
@@ -120,12 +121,12 @@ func (t *trial) behind(ctx context.Context, customer int64) (page.Behind, error)
 }
 
 // priceOf is an enquiry's guide price, nil if no money has been named.
-func priceOf(rules *pricing.Rules, e conversations.Enquiry) (*page.Price, error) {
+func priceOf(talk conversations.Talk, e conversations.Enquiry) (*page.Price, error) {
 	q := e.Quote
 	if q == nil || e.Car == nil || q.Refused != "" || q.NeedSee != "" || q.High <= 0 {
 		return nil, nil
 	}
-	odds, err := conversations.Odds(rules, e)
+	odds, err := conversations.Odds(talk.Rules, e)
 	if err != nil {
 		return nil, err
 	}
@@ -134,7 +135,7 @@ func priceOf(rules *pricing.Rules, e conversations.Enquiry) (*page.Price, error)
 	for _, o := range odds {
 		p.Spread.Steps = append(p.Spread.Steps, page.Step{From: float64(o.From), To: float64(o.To), P: o.P})
 	}
-	p.Minutes.P10, p.Minutes.P50, p.Minutes.P90 = q.P10, q.P50, q.P90
+	p.Takes = conversations.Takes(talk, q)
 	if q.Budget > 0 {
 		p.Budget = pricing.Pence(q.Budget).String()
 	}

@@ -582,6 +582,7 @@ const (
 	LabelProtections       Key = "label-protections"
 	LabelWhatIsSet         Key = "label-what-is-set"
 	LabelChanges           Key = "label-changes"
+	LengthExact            Key = "length-exact"
 	LabelUndo              Key = "label-undo"
 	LabelBackToFile        Key = "label-back-to-file"
 	LabelAllWork           Key = "label-all-work"
@@ -819,7 +820,6 @@ const (
 	SayLink              Key = "say-link"
 	LabelLink            Key = "label-link"
 	TakeStale            Key = "take-stale"
-	LengthExact          Key = "length-exact"
 	LanguageTaken        Key = "language-taken"
 	LabelLanguage        Key = "label-language"
 )

@@ -1,8 +1,6 @@
 package page
 
 import (
-	"fmt"
-	"strconv"
 	"time"
 )
 
@@ -19,9 +17,9 @@ type Behind struct {
 // Price is a guide price with the spread it stands for.
 type Price struct {
 	Car string
-	// Low, Likely and High are money in words; Minutes the spread of the work.
+	// Low, Likely and High are money in words, and Takes how long the work takes.
 	Low, Likely, High string
-	Minutes           struct{ P10, P50, P90 float64 }
+	Takes             string
 	// Spread is how the price is spread.
 	Spread Spread
 	// Budget is the figure it is fitted to, in words, empty if there is none.
@@ -64,8 +62,6 @@ type behind struct {
 
 type priceDrawn struct {
 	Price
-	// Takes is how long the work takes, in words.
-	Takes string
 	// Flat tells that the price is the same whatever is found: there is no hill.
 	Flat  bool
 	Curve curve
@@ -97,7 +93,6 @@ func (p *Page) draw(b Behind) behind {
 	var out behind
 	if b.Price != nil {
 		d := priceDrawn{Price: *b.Price, Curve: drawn(b.Price.Spread), Flat: b.Price.Low == b.Price.High}
-		d.Takes = fmt.Sprintf("%s to %s of work, one time in ten less, one in ten more", hours(b.Price.Minutes.P10), hours(b.Price.Minutes.P90))
 		out.Price = &d
 	}
 	for _, day := range b.Days {
@@ -143,8 +138,4 @@ func (p *Page) dueMoment(t time.Time) moment {
 		m.Words = t.Format("Mon 2 Jan 2006 15:04")
 	}
 	return m
-}
-
-func hours(minutes float64) string {
-	return strconv.FormatFloat(minutes/60, 'f', 1, 64) + " h"
 }
