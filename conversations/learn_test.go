@@ -254,7 +254,7 @@ func TestRecalledJobs(t *testing.T) {
 	o := newOffice(t, talk(t))
 	o.say(boss, "remember")
 	o.say(boss, "golf estate, inside and out, took me 7 hours")
-	o.told(t, "the first", "Volkswagen Golf Estate, Outside, Inside: you took 7 h 00", "2 more")
+	o.told(t, "the first", "Volkswagen Golf Estate, Outside, Inside: you took 7 hours", "2 more")
 	o.say(boss, "Fiesta inside and outside took ninety minutes")
 	o.tap(boss, "Forget that one")
 	o.told(t, "the wrong one", "Forgotten. That leaves 1")
