@@ -98,11 +98,11 @@ func (t *turn) restsOn(e *Enquiry, a pricing.AreaRule) string {
 	case g > 0:
 		f.Question = t.label(wording.RestsSaid)
 	case said != "" && said != choiceTell:
-		f.Question = t.label(wording.RestsUnsure)
+		return a.Name + ": " + t.label(wording.RestsUnsure)
 	case a.OnlyIfTold:
 		return ""
 	default:
-		f.Question = t.label(wording.RestsUnasked)
+		return a.Name + ": " + t.label(wording.RestsUnasked)
 	}
 	return t.word(wording.LineRests, f)
 }

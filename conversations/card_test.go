@@ -45,7 +45,7 @@ func TestCard(t *testing.T) {
 	text := o.card().Text
 	for _, want := range []string{
 		"Mia asks for ", "Volvo V60: Outside", "At home or work, Driveway, Tap and socket",
-		`3, "`, "(they said so, see the photos)", "(they weren't sure)",
+		`3, "`, "(they said so, see the photos)", ": they weren't sure",
 		"Said to them: likely £", "From £", "8 in 10 between ", "What moves it most:\n– ", "Photos: 3, above.",
 	} {
 		if !strings.Contains(text, want) {

@@ -57,7 +57,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case strings.HasPrefix(w.Body, "/start "+takePrefix) && t.takesOver(c, w.Body):
 	case c.Stopped && !start:
 		t.tell(c.ID, wording.StoppedStill, wording.Facts{Name: c.Name})
-	case t.means(said, wording.SayStop), stops(w.Body):
+	case t.means(said, wording.SayStop) && !t.answers(e, w.Body), stops(w.Body):
 		t.stop(c)
 	case start:
 		c.Stopped = false
@@ -123,6 +123,20 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 			e.Spoken = w.Message
 		}
 	}
+}
+
+// answers tells whether words are one of the answers to the question on the table, word
+// for word: "no more" is no goodbye where it is asked for another photo.
+func (t *turn) answers(e *Enquiry, text string) bool {
+	if e == nil || !e.open() {
+		return false
+	}
+	q := t.find(e.At)
+	if q == nil {
+		return false
+	}
+	_, ok := bare(q.ask(t, e), text)
+	return ok
 }
 
 // edited takes a message that was changed after it was sent. If it was the last

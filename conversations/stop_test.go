@@ -3,6 +3,7 @@ package conversations_test
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"example.org/dryhand/conversations"
 )
@@ -48,5 +49,22 @@ func TestStoppingCoversWhatWasTakenOver(t *testing.T) {
 	}
 	if e := read[conversations.Enquiry](o, "enq:"+own.ID); e.Stage != conversations.Closed || len(o.entries(own.ID)) > 0 {
 		t.Errorf("her own is %q", e.Stage)
+	}
+}
+
+// "No more" ends everything, but not where it answers whether there are more photos.
+func TestNoMorePhotosIsNoGoodbye(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.priced(mia, "Ford Fiesta")
+	o.tap(mia, "Find a day", "Nothing like that")
+	o.event(mia, o.picture(""))
+	o.until(o.now.Add(time.Minute))
+	o.say(mia, "no more")
+	if c := o.chatOf(mia); c.Stopped || o.enquiry(mia).At != "slot" {
+		t.Errorf("stopped %v, at %q: %s", c.Stopped, o.enquiry(mia).At, o.lastTo(mia).Text)
+	}
+	o.say(mia, "no more")
+	if c := o.chatOf(mia); !c.Stopped {
+		t.Errorf("elsewhere it stops nothing: %s", o.lastTo(mia).Text)
 	}
 }
