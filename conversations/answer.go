@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -109,7 +110,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 	}
 	if q.several {
 		done := p.options[len(p.options)-1] // every question of several ends with it
-		if t.meant(plain(text), done) && (len(e.Pending) > 0 || q.orNone) {
+		if (t.meant(plain(text), done) || t.allOf(text, done.typed)) && (len(e.Pending) > 0 || q.orNone) {
 			keys := inOrder(p, e.Pending)
 			if len(keys) == 0 {
 				keys = []string{choiceDone}
@@ -122,7 +123,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.acceptText(e, q, keys, echo(labels(q.ask(t, e), keys)), more)
 			return
 		}
-	} else if o, ok := pick(p, text); ok && !(o.key == choiceOther && t.tellsShift(text)) {
+	} else if o, ok := t.pick(p, text); ok && !(o.key == choiceOther && t.tellsShift(text)) {
 		if t.said(e, q, p, o.key) {
 			return
 		}
@@ -148,6 +149,11 @@ func (t *turn) answered(e *Enquiry, text string) {
 	said, ok := t.rethought(e, text)
 	if !ok {
 		said = t.hear(e, text)
+	}
+	if q.id == askQuote && t.onlyTimes(text) && len(p.options) > 0 && p.options[0].key == choiceDone {
+		// Who names a day at the price goes on with it.
+		t.acceptText(e, q, []string{choiceDone}, t.understood(said), "")
+		return
 	}
 	if ok || len(said) > 0 {
 		e.At = ""
@@ -240,6 +246,63 @@ func (t *turn) takeBack(e *Enquiry) string {
 		q.undo(t, e)
 	}
 	return last
+}
+
+// pick is the option that a text means: as it is written, as it is spelled, or with
+// nothing but small words beside it.
+func (t *turn) pick(p prompt, text string) (option, bool) {
+	if o, ok := pick(p, text); ok {
+		return o, true
+	}
+	if o, ok := pick(p, t.spelled(text)); ok {
+		return o, true
+	}
+	var found option
+	hits := 0
+	for _, o := range p.options {
+		if t.allOf(text, o.typed) {
+			found = o
+			hits++
+		}
+	}
+	return found, hits == 1
+}
+
+// spelled is a text as it is spelled when it is not thumbed in a hurry.
+func (t *turn) spelled(text string) string {
+	if t.Reader == nil {
+		return plain(text)
+	}
+	return t.Reader.Spelled(text)
+}
+
+// allOf tells whether a text is one of some phrases, or several, with nothing but small
+// and friendly words beside them: "nah nothing like that mate".
+func (t *turn) allOf(text string, phrases []string) bool {
+	words := strings.Fields(t.spelled(text))
+	found := false
+	for i := 0; i < len(words); {
+		if n := longestOf(phrases, words[i:]); n > 0 {
+			found = true
+			i += n
+			continue
+		}
+		n := longestOf(t.typed(wording.SayPleased), words[i:])
+		if n == 0 && !slices.Contains(t.typed(wording.SayBeside), words[i]) && !slices.Contains(t.typed(wording.SayRoughly), words[i]) {
+			return false
+		}
+		i += max(1, n)
+	}
+	return found
+}
+
+// onlyTimes tells whether a text names a time and says nothing of the work or the price.
+func (t *turn) onlyTimes(text string) bool {
+	if t.Reader == nil {
+		return false
+	}
+	r := t.heardIn(text)
+	return len(r.When) > 0 && len(r.Wants)+len(r.Excludes)+len(r.Tasks)+len(r.Hints)+len(r.Asks)+len(r.Vehicles) == 0 && r.Budget.Kind == "" && r.Place == (reading.Place{})
 }
 
 // meant tells whether the words are one of the ways of saying an option.

@@ -124,8 +124,8 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	said, about := plain(text), ""
 	asks := func(name string) bool { return slices.Contains(r.Asks, name) }
 	switch {
-	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure):
-		// They have come back to the question on the table, or cannot tell.
+	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy):
+		// They have come back to the question on the table, or cannot tell, or mean the price.
 	case asks("human") && t.speaksOf(said, wording.SayPerson) && !t.chat(e.Chat).Person:
 		t.tellBoss(wording.OwnerTheirText, e, text, pressWrite, pressHand)
 		t.chat(e.Chat).Person = true
@@ -161,7 +161,7 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 	switch {
 	case t.beside != "":
 		t.put(e, "")
-	case t.pleased(text):
+	case t.pleased(text) && !t.means(t.spelled(text), wording.LabelMoveYes):
 		t.put(e, t.word(wording.PleasedOpen, wording.Facts{Name: e.Name}))
 	case t.asksWhatComes(text):
 		lead := ""
@@ -178,7 +178,7 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 // asksWhatComes tells whether a text asks what the desk is about to say anyway: the
 // price, how long it takes, when.
 func (t *turn) asksWhatComes(text string) bool {
-	if t.means(plain(text), wording.LabelJustPrice) {
+	if t.means(plain(text), wording.LabelJustPrice) || t.means(plain(text), wording.LabelWhy) {
 		return true
 	}
 	if t.Reader == nil {

@@ -224,3 +224,40 @@ func TestPaidWhileFinishing(t *testing.T) {
 		}
 	}
 }
+
+// Thumbed in a hurry, an answer is still one: as it is spelled, with small words around it,
+// by its place on the list; and who names a day at the price goes on to the days.
+func TestAnswersInAHurry(t *testing.T) {
+	for _, c := range []struct {
+		before []string
+		says   string
+		at     string // the question that is left behind
+		answer string
+	}{
+		{[]string{"Ford Fiesta", "inside", "your place", "3"}, "nah mate none that i know of", "cond-stains", "1"},
+		{[]string{"Ford Fiesta", "inside", "your place"}, "go on then book it", "cond-interior", "tell"},
+		{[]string{"Ford Fiesta", "inside", "your place", "just the price"}, "ok lovely thurs pls", "quote", "done"},
+		{[]string{"Ford Fiesta", "inside", "your place", "just the price"}, "ooh bit dear that", "quote", "fit"},
+		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes"}, "no nothing like that", "hazards", "done"},
+		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes"}, "nowt", "hazards", "done"},
+		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes", "no"}, "no pics sorry", "photo", "skip"},
+		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes", "no", "no photo", "yeh first one"}, "nah", "consent", "no"},
+	} {
+		o := newOffice(t, talk(t))
+		o.say(mia, c.before...)
+		if at := o.enquiry(mia).At; at != c.at {
+			t.Errorf("%q leads to %q, not to %q:\n%s", c.before, at, c.at, o.lastTo(mia).Text)
+			continue
+		}
+		o.say(mia, c.says)
+		if got := strings.Join(o.enquiry(mia).Answers[c.at], " "); got != c.answer {
+			t.Errorf("%q answers %s with %q, want %q:\n%s", c.says, c.at, got, c.answer, o.lastTo(mia).Text)
+		}
+	}
+	// A yes where it answers nothing is no thanks.
+	o := newOffice(t, talk(t))
+	o.say(mia, "Ford Fiesta", "inside", "your place", "yes")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "didn't follow") {
+		t.Errorf("yes to a number: %s", m.Text)
+	}
+}

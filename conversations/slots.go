@@ -269,6 +269,9 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 	for _, s := range t.few(e, t.free(e, e.From)) {
 		offered = append(offered, s.Start)
 	}
+	if i := t.placeSaid(text, len(offered)); i >= 0 {
+		return []string{offered[i].UTC().Format(slotKey)}, true
+	}
 	if hour := hourAlone(text); hour != text {
 		if t.suitsRead(e, hour, text, offered...) {
 			return []string{choiceWish}, true
@@ -279,6 +282,20 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 		return []string{choiceWish}, true
 	}
 	return nil, false
+}
+
+// placeSaid is which of n offers "the first one" or "the last" is, -1 if a text names none
+// of them.
+func (t *turn) placeSaid(text string, n int) int {
+	for i, k := range []wording.Key{wording.SayFirst, wording.SaySecond, wording.SayThird, wording.SayLast} {
+		if k == wording.SayLast {
+			i = n - 1
+		}
+		if i < n && t.allOf(text, t.typed(k)) {
+			return i
+		}
+	}
+	return -1
 }
 
 // anotherTime takes a wish for another time than the one that is kept for somebody, "an

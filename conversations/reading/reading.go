@@ -10,6 +10,8 @@
 package reading
 
 import (
+	"strings"
+
 	"example.org/dryhand/pricing"
 )
 
@@ -132,6 +134,16 @@ type Reader struct {
 	rules *pricing.Rules
 	book  book
 	dict  dictionary
+}
+
+// Spelled is a text in small letters without marks, with each word as it is spelled when
+// it is not thumbed in a hurry: "nah, ur place" is "no your place".
+func (r *Reader) Spelled(text string) string {
+	var out []string
+	for _, t := range tokens(text, longest) {
+		out = append(out, r.dict.spell(t.key))
+	}
+	return strings.Join(out, " ")
 }
 
 // longest bounds the work on one text, in words; nobody says more in a first
