@@ -150,8 +150,8 @@ func (t *turn) answered(e *Enquiry, text string) {
 	if !ok {
 		said = t.hear(e, text)
 	}
-	if q.id == askQuote && t.onlyTimes(text) && len(p.options) > 0 && p.options[0].key == choiceDone {
-		// Who names a day at the price goes on with it.
+	if q.id == askQuote && (t.onlyTimes(text) || t.allOf(text, t.typed(wording.SayGoOn))) && len(p.options) > 0 && p.options[0].key == choiceDone {
+		// Who names a day at the price, or only says that it sounds good, goes on with it.
 		t.acceptText(e, q, []string{choiceDone}, t.understood(said), "")
 		return
 	}

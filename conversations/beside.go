@@ -7,7 +7,9 @@ import (
 	"unicode"
 
 	"example.org/dryhand/conversations/diary/when"
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
 )
 
 // What people write beside the matter: a word of thanks, a question of their own. A
@@ -126,6 +128,8 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	switch {
 	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy):
 		// They have come back to the question on the table, or cannot tell, or mean the price.
+	case t.namesNextCar(e, r, text):
+		about = t.word(wording.OneAtATime, wording.Facts{Car: carName(e)})
 	case asks("human") && t.speaksOf(said, wording.SayPerson) && !t.chat(e.Chat).Person:
 		t.tellBoss(wording.OwnerTheirText, e, text, pressWrite, pressHand)
 		t.chat(e.Chat).Person = true
@@ -141,6 +145,17 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		about = t.word(wording.AskedBoss, wording.Facts{})
 	}
 	t.beside = about
+}
+
+// namesNextCar tells whether a text asks for another car beside ours: "can you do my
+// husband's Focus as well?" One that takes the place of ours is none, nor is one told of.
+func (t *turn) namesNextCar(e *Enquiry, r reading.Reading, text string) bool {
+	v := r.Vehicle()
+	if e.Car == nil || v == nil || t.anotherIsMeant(e, r, text) || !r.Amends && !strings.Contains(text, "?") {
+		return false
+	}
+	ours := func(c pricing.Vehicle) bool { return c == *e.Car }
+	return (v.Car != nil || len(v.Ambiguous) > 0) && !(v.Car != nil && ours(*v.Car)) && !slices.ContainsFunc(v.Ambiguous, ours)
 }
 
 // tellBoss hands somebody's words to the owner, in as many messages as they need.
@@ -169,6 +184,9 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 			lead = t.word(wording.InAMoment, wording.Facts{})
 		}
 		t.put(e, lead)
+	case strings.Contains(text, "?") && !isGuest(e.Chat) && t.event.Chat == e.Chat && len(strings.Fields(plain(text))) > 1:
+		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
+		t.put(e, t.word(wording.AskedBoss, wording.Facts{}))
 	default:
 		return false
 	}

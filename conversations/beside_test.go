@@ -101,6 +101,8 @@ func TestAQuestionInTheMiddle(t *testing.T) {
 		{[]string{"Ford Fiesta", "outside", "at yours"}, "do you work saturdays", "Sat 09:00", false, ""},
 		{[]string{"Ford Fiesta", "outside", "at yours", "just the price"}, "how much was it", "guide price", false, "quote"},
 		{[]string{"Ford Fiesta", "outside", "at yours", "just the price"}, "ok lovely ta", "", false, ""},
+		{[]string{"Ford Fiesta", "outside", "at yours", "just the price"}, "and can you do my husband's Kia Rio as well?", "One car at a time", false, "quote"},
+		{[]string{"Ford Fiesta", "outside"}, "hm, what of the tree that drips on it?", "one for the boss", true, "site"},
 		{nil, "golf estate inside and out at yours, are you insured?", "one for the boss", true, ""},
 	} {
 		o := newOffice(t, talk(t))
@@ -238,6 +240,8 @@ func TestAnswersInAHurry(t *testing.T) {
 		{[]string{"Ford Fiesta", "inside", "your place"}, "go on then book it", "cond-interior", "tell"},
 		{[]string{"Ford Fiesta", "inside", "your place", "just the price"}, "ok lovely thurs pls", "quote", "done"},
 		{[]string{"Ford Fiesta", "inside", "your place", "just the price"}, "ooh bit dear that", "quote", "fit"},
+		{[]string{"Ford Fiesta", "inside", "your place", "just the price"}, "sounds good ta", "quote", "done"},
+		{[]string{"Ford Fiesta", "inside", "your place", "just the price"}, "not sure, what would you do", "quote", ""},
 		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes"}, "no nothing like that", "hazards", "done"},
 		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes"}, "nowt", "hazards", "done"},
 		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes", "no"}, "no pics sorry", "photo", "skip"},
@@ -259,5 +263,43 @@ func TestAnswersInAHurry(t *testing.T) {
 	o.say(mia, "Ford Fiesta", "inside", "your place", "yes")
 	if m := o.lastTo(mia); !strings.Contains(m.Text, "didn't follow") {
 		t.Errorf("yes to a number: %s", m.Text)
+	}
+}
+
+// What the owner says in his own words about his day does what its button does; a yes that
+// is typed books nobody.
+func TestOwnersOwnWords(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.asked(zoe, "Kia Rio")
+	for _, c := range []struct{ says, hears string }{
+		{"ok book it", "Only a tap books"},
+		{"book zoe", "Only a tap books"},
+		{"next week", "Mon 19 Apr"},
+		{"week", "1 asked for"},
+		{"thursday off", "Off: Thu 15 Apr"},
+		{"friday morning off", "Off: Fri 16 Apr"},
+		{"bring", "nothing to load"},
+		{"how much have i earned", "asked, "},
+		{"who owes me", "Nothing is open"},
+		{"thanks", "Any time"},
+		{"take the wheels off", "didn't follow"},
+	} {
+		f := o.fork()
+		f.say(boss, c.says)
+		if m := f.lastTo(boss); !strings.Contains(m.Text, c.hears) {
+			t.Errorf("%q is answered with %q", c.says, m.Text)
+		}
+		if e := f.enquiry(zoe); e.Stage != "asked" {
+			t.Errorf("%q makes the request %q", c.says, e.Stage)
+		}
+	}
+	o.tap(boss, "Yes, book it")
+	o.tap(boss, "Done")
+	o.say(boss, "150", "85")
+	o.tap(boss, "All of it ›")
+	o.say(boss, "who owes me")
+	o.tap(boss, o.lastTo(boss).Choices[0][0].Label)
+	if e := o.enquiry(zoe); e.Work.Paid.IsZero() {
+		t.Errorf("tapped on the list, and not paid: %s", o.lastTo(boss).Text)
 	}
 }

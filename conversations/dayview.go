@@ -158,16 +158,18 @@ func (t *turn) gaps(date string, hours []diary.Span) []string {
 	return out
 }
 
-// showWeek puts the next seven days before the owner, a line each.
-func (t *turn) showWeek(c *Chat) {
+// showWeek puts seven days before the owner, a line each.
+func (t *turn) showWeek(c *Chat, from time.Time) {
 	var f wording.Facts
 	for i := range 7 {
-		date := diary.Key(t.now.AddDate(0, 0, i), t.Zone)
+		date := diary.Key(from.AddDate(0, 0, i), t.Zone)
 		d := t.dayFacts(date)
 		line := wording.Facts{Day: d.Day, Likely: d.Likely, Out: d.Out}
 		for _, en := range t.day(date).Entries {
 			if en.Kind == diary.Booked {
 				line.Count++
+			} else if en.Kind == diary.Asked && en.For == "" {
+				line.Minutes++
 			} else if en.Kind == diary.Off && len(d.Out) == 0 {
 				line.Text = t.label(wording.LabelOffDay)
 			}

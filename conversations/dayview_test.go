@@ -52,7 +52,7 @@ func TestOwnerIsNotUnderstood(t *testing.T) {
 		do   func()
 		want string
 	}{
-		{func() { o.say(boss, "thanks") }, "We didn't follow that"},
+		{func() { o.say(boss, "blue is the colour") }, "We didn't follow that"},
 		{func() { o.event(boss, o.picture("")) }, "which car"},
 		{func() { o.event(boss, bot.Other{Kind: "voice"}) }, "We can read words and photos here"},
 		{func() { o.say(boss, "help") }, "This is your desk."},

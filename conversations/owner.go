@@ -222,9 +222,22 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.jobSaid(c, w.Body):
 	case t.offUnread(c, w.Body):
 	case t.dayNamed(c, w.Body):
+	case t.saysYes(c, w.Body):
+	case t.pleased(w.Body):
+		t.tell(c.ID, wording.OwnerPleased, wording.Facts{}, t.deskWays()...)
 	default:
 		t.tell(c.ID, wording.OwnerUnread, wording.Facts{}, t.deskWays()...)
 	}
+}
+
+// saysYes answers a yes that is typed: which request it is for, only a tap says. It reports
+// whether the text was one.
+func (t *turn) saysYes(c *Chat, text string) bool {
+	if said := plain(text); !t.allOf(text, t.typed(wording.SayBookIt)) && !t.speaksOf(said, wording.SayBookIt) {
+		return false
+	}
+	t.tell(c.ID, wording.OwnerTapIt, wording.Facts{}, t.deskWays()...)
+	return true
 }
 
 // handBack gives a chat back to the desk.

@@ -103,7 +103,7 @@ func (t *turn) deskPressed(c *Chat, choice string) {
 	case deskTomorrow:
 		t.showDay(c, diary.Key(t.now.AddDate(0, 0, 1), t.Zone))
 	case deskWeek:
-		t.showWeek(c)
+		t.showWeek(c, t.now)
 	default:
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	}
@@ -118,6 +118,21 @@ func (t *turn) deskSaid(c *Chat, text string) bool {
 			t.deskPressed(c, choice)
 			return true
 		}
+	}
+	switch {
+	case t.means(said, wording.SayNextWeek):
+		t.showWeek(c, t.now.AddDate(0, 0, 7-(int(t.now.Weekday())+6)%7))
+		return true
+	case t.means(said, wording.SayOwed):
+		t.showOwed(c)
+		return true
+	case t.means(said, wording.LabelBringAlong):
+		date := diary.Key(t.now, t.Zone)
+		if len(t.jobsOn(date)) == 0 {
+			date = diary.Key(t.now.AddDate(0, 0, 1), t.Zone)
+		}
+		t.showBring(c, date)
+		return true
 	}
 	if t.means(said, wording.SayFigures) {
 		t.figures(c, figuresMonth)

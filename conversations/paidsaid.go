@@ -39,7 +39,7 @@ func (t *turn) paidSaid(c *Chat, text string) bool {
 	case len(meant) == 0:
 		return false
 	case len(meant) > 1:
-		t.whoPaid(c, meant)
+		t.whoPaid(c, wording.OwnerWhoPaid, meant)
 	case not:
 		t.moneyPressed(meant[0], jobUnpaid, bot.Tap{})
 	case t.anotherSum(words, meant[0]):
@@ -65,14 +65,23 @@ func (t *turn) paidAlready(c *Chat, e *Enquiry, words []string) bool {
 }
 
 // whoPaid asks which of several jobs was paid, the latest first.
-func (t *turn) whoPaid(c *Chat, open []*Enquiry) {
+func (t *turn) whoPaid(c *Chat, k wording.Key, open []*Enquiry) {
 	const most = 8
 	var rows [][]bot.Choice
 	for _, e := range open[:min(most, len(open))] {
 		label := t.word(wording.PaidButton, wording.Facts{Name: e.Name, Price: t.pounds(e.toPay()), Day: t.Words.Date(e.Work.At.In(t.Zone))})
 		rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, 0, pressJob, jobPaid}.data()}})
 	}
-	t.tell(c.ID, wording.OwnerWhoPaid, wording.Facts{}, rows...)
+	t.tell(c.ID, k, wording.Facts{}, rows...)
+}
+
+// showOwed lists the jobs whose money is open, to be tapped when it has come.
+func (t *turn) showOwed(c *Chat) {
+	if open := t.unpaidJobs(); len(open) > 0 {
+		t.whoPaid(c, wording.OwnerOpen, open)
+		return
+	}
+	t.tell(c.ID, wording.OwnerNothingOpen, wording.Facts{}, t.deskWays()...)
 }
 
 // among tells whether one of the ways of saying something stands among words.

@@ -19,6 +19,9 @@ import (
 // While he answers for somebody who rang, only what is clear is taken.
 func (t *turn) offSaid(c *Chat, text string) bool {
 	deed, rest := t.deed(text)
+	if deed == "" {
+		deed, rest = t.offBehind(text)
+	}
 	if deed == "" || c.Setting != "" || c.Noting != "" {
 		return false
 	}
@@ -70,6 +73,23 @@ func (t *turn) deed(text string) (kind, rest string) {
 		}
 	}
 	return kind, rest
+}
+
+// offBehind reads "Thursday off", where the deed stands behind its time and there is
+// nothing else.
+func (t *turn) offBehind(text string) (kind, rest string) {
+	words := strings.Fields(text)
+	for _, w := range t.typed(wording.SayOff) {
+		n := len(words) - len(strings.Fields(w))
+		if n <= 0 || plain(strings.Join(words[n:], " ")) != plain(w) {
+			continue
+		}
+		before := strings.Join(words[:n], " ")
+		if b := when.ReadBlocks(before, t.saidAt()); len(b.Of) > 0 && len(b.Unread) == 0 {
+			return deskBlock, before
+		}
+	}
+	return "", ""
 }
 
 // askWhichDay asks which of two readings is meant.
