@@ -80,11 +80,14 @@ func (s *search) spread() {
 	flat := make([]float64, n*n)
 	for k, i := range s.order {
 		s.cov[k] = flat[k*n : (k+1)*n]
+		if s.p.Cov == nil {
+			continue
+		}
+		row := s.p.Cov[i]
 		for l, j := range s.order {
-			if s.p.Cov != nil {
-				s.cov[k][l] = s.p.Cov[i][j]
-				s.growing = s.growing && s.p.Cov[i][j] >= -1e-9
-			}
+			v := row[j]
+			s.cov[k][l] = v
+			s.growing = s.growing && v >= -1e-9
 		}
 	}
 }
@@ -140,9 +143,11 @@ func (s *search) walk(k int) {
 		return
 	}
 	s.nodes++
-	bound := s.bound(k)
-	if s.found && (bound < s.value-slack || bound <= s.value+slack && s.sum.effort >= s.least-slack) {
-		return
+	if s.found {
+		bound := s.bound(k, s.value+slack)
+		if bound < s.value-slack || bound <= s.value+slack && s.sum.effort >= s.least-slack {
+			return
+		}
 	}
 	if s.nodes+HoldsNodes*s.asked > s.limit {
 		s.stopped = true
@@ -160,7 +165,7 @@ func (s *search) walk(k int) {
 		s.in, s.sum = s.in&^(1<<k), was
 	}
 	if s.stopped {
-		s.open = math.Max(s.open, bound)
+		s.open = max(s.open, s.bound(k, math.Inf(1)))
 		return
 	}
 	if !s.items[k].Must {
@@ -215,7 +220,7 @@ func (s *search) take(k int) {
 	s.in |= 1 << k
 	it := &s.items[k]
 	s.sum.variance += v
-	s.sum.sd = math.Sqrt(math.Max(0, s.sum.variance))
+	s.sum.sd = math.Sqrt(max(0, s.sum.variance))
 	s.sum.mean += it.Cost
 	s.sum.value += it.Value
 	s.sum.effort += it.Effort

@@ -14,35 +14,56 @@ import (
 // The zero Space is ready; a nil one asks for each. What is made in a Space stays
 // as it is until [Space.Reset]. It is not for use by two at once.
 type Space struct {
-	pieces [][]float64
-	used   int // pieces cut into so far
-	free   []float64
-	steps  []float64 // see products
+	numbers room[float64]
+	fours   room[[4]Distribution]
+	steps   []float64 // see products
 }
 
-// piece is how many numbers are asked for at once: what a small job needs.
-const piece = 4096
+// room is memory for many small things of a kind, cut from pieces.
+type room[T any] struct {
+	pieces [][]T
+	used   int // pieces cut into so far
+	free   []T
+}
 
-// Reset makes all of the space free for other distributions.
-func (s *Space) Reset() { s.used, s.free = 0, nil }
-
-// take is room for n numbers, all 0.
-func (s *Space) take(n int) []float64 {
-	if s == nil || n > piece {
-		return make([]float64, n)
+// take is room for n things, all zero. A new piece is for so many.
+func (r *room[T]) take(n, piece int) []T {
+	if n > piece {
+		return make([]T, n)
 	}
-	if n > len(s.free) {
-		if s.used == len(s.pieces) {
-			s.pieces = append(s.pieces, make([]float64, piece))
+	if n > len(r.free) {
+		if r.used == len(r.pieces) {
+			r.pieces = append(r.pieces, make([]T, piece))
 		}
-		s.free = s.pieces[s.used]
-		s.used++
+		r.free = r.pieces[r.used]
+		r.used++
 	}
-	p := s.free[:n:n]
-	s.free = s.free[n:]
+	p := r.free[:n:n]
+	r.free = r.free[n:]
 	clear(p)
 	return p
 }
+
+// reset makes all of it free again.
+func (r *room[T]) reset() { r.used, r.free = 0, nil }
+
+// Reset makes all of the space free for other distributions.
+func (s *Space) Reset() {
+	s.numbers.reset()
+	s.fours.reset()
+}
+
+// take is room for n numbers, all 0.
+func (s *Space) take(n int) []float64 {
+	if s == nil {
+		return make([]float64, n)
+	}
+	return s.numbers.take(n, 4096) // what a small job needs
+}
+
+// Fours is room for n times four distributions, none of which is any time yet: those
+// of some work at four grades.
+func (s *Space) Fours(n int) [][4]Distribution { return s.fours.take(n, 64) }
 
 // Sum is the distribution of the sum of two independent ones.
 func (s *Space) Sum(a, b Distribution) Distribution {
