@@ -36,7 +36,7 @@ func (t *turn) doubt(e *Enquiry) string {
 	if !t.quote(e) || e.Quote.Refused != "" || e.Quote.NeedSee != "" {
 		return "" // no answer would bring a price
 	}
-	next, err := t.Rules.NextQuestions(t.priced(e))
+	next, err := t.nextQuestions(t.priced(e))
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: what to ask about enquiry %s: %w", e.ID, err))
 		return ""

@@ -304,7 +304,7 @@ func (t *turn) reword(e *Enquiry) {
 		return
 	}
 	asked := t.priced(e)
-	fitted, err := t.Rules.Fit(asked)
+	fitted, err := t.fit(asked)
 	if err != nil {
 		return // it was priced before, so the words it has will do
 	}

@@ -151,6 +151,9 @@ func (t *turn) fail(err error) {
 }
 
 func newTurn(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) *turn {
+	if talk.Worked == nil {
+		talk.Worked = new(Worked)
+	}
 	t := &turn{
 		Talk: talk, file: talk.Rules, now: now.In(talk.Zone), event: e, docs: docs,
 		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, stages: map[string]Stage{}, days: map[string]*diary.Day{}, tallies: map[string]Tally{},
