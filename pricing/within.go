@@ -136,45 +136,39 @@ func (s *search) wholeHolds() bool {
 }
 
 // holds tells whether a choice costs at most that much, in pence before VAT, with
-// the confidence asked for.
+// the confidence asked for: whether the probability of at most so many minutes, as
+// charged, is as high. It looks at the likeliest states of the car first, on the rough
+// grid and then on the fine one, and at no more of them than it takes.
 func (s *search) holds(chosen uint64, net float64) bool {
 	left := net - s.money
 	for m := chosen; m != 0; m &= m - 1 {
 		left -= s.materials[bits.TrailingZeros64(m)]
 	}
-	confidence := s.j.r.Quotes.BudgetConfidence
-	for i, step := range steps {
-		least, most := s.sure(chosen, left/s.j.perMinute(), i)
-		switch {
-		case step == 1:
-			return least >= confidence
-		case least >= confidence+trimmed:
-			return true
-		case most < confidence-trimmed:
-			return false
-		}
-	}
-	panic("pricing: no last step")
-}
-
-// sure is between which two figures the probability lies that the chosen take at
-// most so many minutes, as charged. It looks at the likeliest states of the car
-// first, and leaves the others out where they cannot change the answer.
-func (s *search) sure(chosen uint64, within float64, size int) (least, most float64) {
-	most = 1
-	confidence := s.j.r.Quotes.BudgetConfidence
+	within, confidence := left/s.j.perMinute(), s.j.r.Quotes.BudgetConfidence
 	parts := s.halves[0].rounded(chosen) + s.halves[1].rounded(chosen)
-	for _, st := range s.states {
-		if least >= confidence+trimmed || most < confidence-trimmed {
-			break
-		}
-		w := s.j.know.state[st]
-		sum := minutes.Pair{A: s.sum(s.halves[0], chosen, st, size), B: s.sum(s.halves[1], chosen, st, size)}
-		low, high := bounds(sum, within, steps[size], parts)
-		least += w * low
-		most -= w * (1 - high)
+	// What is known of the probability: altogether, and in each state.
+	least, most := 0.0, 1.0
+	low, high := make([]float64, len(s.states)), make([]float64, len(s.states))
+	for st := range high {
+		high[st] = 1
 	}
-	return least, most
+	for size, step := range steps {
+		for _, st := range s.states {
+			sum := minutes.Pair{A: s.sum(s.halves[0], chosen, st, size), B: s.sum(s.halves[1], chosen, st, size)}
+			from, to := bounds(sum, within, step, parts)
+			w := s.j.know.state[st]
+			least += w * (from - low[st])
+			most -= w * (high[st] - to)
+			if least >= confidence+trimmed {
+				return true
+			}
+			if most < confidence-trimmed {
+				return false
+			}
+			low[st], high[st] = from, to
+		}
+	}
+	return least >= confidence
 }
 
 // bounds are the figures between which the probability lies that a sum in steps
