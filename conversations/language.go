@@ -42,15 +42,17 @@ func Languages(rules *pricing.Rules, words []*wording.Words) ([]Language, error)
 	var in []Language
 	for _, w := range words {
 		worded, _ := rules.Worded(w.Rules())
-		name, src := w.File()
-		sheet, err := jobsheet.ParsePart(name, src, w.Rules())
+		if !w.Sheet().Given() {
+			return nil, fmt.Errorf("conversations: %s: \"sheet\", the words of the job sheet, is missing", w.File())
+		}
+		sheet, err := jobsheet.ParsePart(w.Sheet(), w.Rules())
 		if err != nil {
 			return nil, fmt.Errorf("conversations: %w", err)
 		}
 		l := Language{Words: w, Rules: worded, Sheet: sheet, Without: sheet.Without(rules)}
 		if reads := w.Reads(); len(reads) > 0 {
 			if l.Gloss, err = reading.NewGloss(reads); err != nil {
-				return nil, fmt.Errorf("conversations: %s, reads: %w", name, err)
+				return nil, fmt.Errorf("conversations: %s, reads: %w", w.File(), err)
 			}
 		}
 		if len(l.Without) > 0 {
