@@ -131,7 +131,7 @@ func (f *File) syntax(src []byte, err error) {
 		return
 	}
 	if at, ok := notText(src); ok {
-		f.add(at, "is no text: save the file as UTF-8")
+		f.add(at, "the character here is not one of a text file in UTF-8; save the file as UTF-8")
 		return
 	}
 	begun := ""

@@ -125,8 +125,8 @@ func TestSyntax(t *testing.T) {
 		"name: 'x\nrate: 1\n":             "f.yaml:3:1: cannot be read: found unexpected end of stream (while scanning a quoted scalar, begun in line 1)" + hint,
 		"name: x\nrate: 1\n words: [x]\n": "f.yaml:3:7: cannot be read: mapping values are not allowed in this context" + hint,
 		"name: x\nrate\nopen: true\n":     "f.yaml:3:1: cannot be read: could not find expected ':' (while scanning a simple key, begun in line 2)" + hint,
-		"name: x\nrate: \xa34\n":          "f.yaml:2:7: is no text: save the file as UTF-8",
-		"name: é\x01\n":                   "f.yaml:1:8: is no text: save the file as UTF-8",
+		"name: x\nrate: \xa34\n":          "f.yaml:2:7: the character here is not one of a text file in UTF-8; save the file as UTF-8",
+		"name: é\x01\n":                   "f.yaml:1:8: the character here is not one of a text file in UTF-8; save the file as UTF-8",
 	} {
 		var s settings
 		err := plainyaml.Decode("f.yaml", []byte(src), &s).Err()
