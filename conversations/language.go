@@ -317,7 +317,7 @@ func (t *turn) reword(e *Enquiry) {
 // languageSaid is the language that somebody asks for by its name.
 func (t *turn) languageSaid(said string) (tag string, ok bool) {
 	is := func(w *wording.Words) bool {
-		return slices.ContainsFunc(w.Typed(wording.LabelLanguage), func(s string) bool { return plain(s) == said })
+		return slices.Contains(w.Typed(wording.LabelLanguage), said)
 	}
 	for _, l := range t.Languages {
 		if is(l.Words) {
