@@ -260,8 +260,8 @@ func (t *turn) speakToOwner(c *Chat, tag string) {
 	next := t.layer
 	next.Language = tag
 	words := t.native
-	if to, ok := t.Talk.in(tag); ok {
-		words = to.Words
+	if l := t.other(tag); l != nil {
+		words = l.Words
 	}
 	if t.setLayer(c, next, words.Label(wording.LabelLanguage)) {
 		t.tell(c.ID, wording.LanguageTaken, wording.Facts{}, t.undoRow())
