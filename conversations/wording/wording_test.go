@@ -128,7 +128,7 @@ func TestLabelsAndWhatIsTypedForThem(t *testing.T) {
 	if got := w.Label(wording.LabelInside); got != "Inside" {
 		t.Errorf("label %q", got)
 	}
-	if got := w.Typed(wording.LabelInside); !slices.Contains(got, "interior") || got[0] != "Inside" {
+	if got := w.Typed(wording.LabelInside); !slices.Contains(got, "interior") || got[0] != "inside" {
 		t.Errorf("typed %q", got)
 	}
 }
