@@ -101,7 +101,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 	}
 	if q.several {
 		done := p.options[len(p.options)-1] // every question of several ends with it
-		if t.meant(plain(text), done) && (len(e.Pending) > 0 || q.orNone) {
+		if t.meant(wording.Plain(text), done) && (len(e.Pending) > 0 || q.orNone) {
 			keys := inOrder(p, e.Pending)
 			if len(keys) == 0 {
 				keys = []string{choiceDone}
@@ -223,7 +223,7 @@ func (t *turn) takeBack(e *Enquiry) string {
 
 // meant tells whether the words are one of the ways of saying an option.
 func (t *turn) meant(said string, o option) bool {
-	return slices.ContainsFunc(o.typed, func(w string) bool { return plain(w) == said })
+	return slices.ContainsFunc(o.typed, func(w string) bool { return wording.Plain(w) == said })
 }
 
 // echo repeats what was chosen, for the buttons leave no trace in the chat.
