@@ -67,7 +67,7 @@ func (t *turn) deed(text string) (kind, rest string) {
 	}{{wording.SayOff, deskBlock}, {wording.SayOpen, deskOpen}, {wording.SayWorking, deskWork}} {
 		for _, w := range t.typed(d.key) {
 			n := len(strings.Fields(w))
-			if n <= len(words) && plain(strings.Join(words[:n], " ")) == plain(w) && (kind == "" || n > len(words)-len(strings.Fields(rest))) {
+			if n <= len(words) && wording.Plain(strings.Join(words[:n], " ")) == wording.Plain(w) && (kind == "" || n > len(words)-len(strings.Fields(rest))) {
 				kind, rest = d.kind, strings.Join(words[n:], " ")
 			}
 		}
@@ -81,7 +81,7 @@ func (t *turn) offBehind(text string) (kind, rest string) {
 	words := strings.Fields(text)
 	for _, w := range t.typed(wording.SayOff) {
 		n := len(words) - len(strings.Fields(w))
-		if n <= 0 || plain(strings.Join(words[n:], " ")) != plain(w) {
+		if n <= 0 || wording.Plain(strings.Join(words[n:], " ")) != wording.Plain(w) {
 			continue
 		}
 		before := strings.Join(words[:n], " ")
