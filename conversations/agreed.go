@@ -28,8 +28,11 @@ func (t *turn) agreedLines(e *Enquiry, wanted pricing.Quote) []pricing.Line {
 	// figure, then as if nothing had been graded: a grade the customer did not
 	// agree to may leave nothing to do of a task.
 	for _, try := range []func(){func() {}, func() { asked.Budget = 0 }, func() { asked.Graded = nil }} {
+		if len(found) == len(e.Quote.Tasks) {
+			break
+		}
 		try()
-		fitted, err := t.Rules.Fit(asked)
+		fitted, err := t.fit(asked)
 		if err != nil {
 			t.fail(fmt.Errorf("conversations: agreed work of %s: %w", e.ID, err))
 			return nil
@@ -100,7 +103,7 @@ func (t *turn) more(e *Enquiry) *Quoted {
 		return nil
 	}
 	asked := t.priced(e)
-	wanted, err := t.Rules.Quote(asked)
+	wanted, err := t.quoted(asked)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: what more enquiry %s could have: %w", e.ID, err))
 		return nil
@@ -118,7 +121,7 @@ func (t *turn) more(e *Enquiry) *Quoted {
 	if len(offers) == 0 || most <= 0 {
 		return nil
 	}
-	fitted, err := t.Rules.Fit(all)
+	fitted, err := t.fit(all)
 	if err != nil || !fitted.Fits || !t.holdsAll(fitted.Quote, tasksOf(wanted)) {
 		fitted = t.oneByOne(e, asked, offers, tasksOf(wanted), most)
 	}
@@ -160,7 +163,7 @@ func (t *turn) oneByOne(e *Enquiry, asked pricing.Enquiry, offers []pricing.Left
 	for _, l := range offers {
 		with := asked
 		with.Wants = append(slices.Clone(asked.Wants), l.Task)
-		q, err := t.Rules.Quote(with)
+		q, err := t.quoted(with)
 		if err == nil && q.Price.High <= most && t.holdsAll(q, wanted) {
 			asked, best = with, pricing.Fitted{Fits: true, Quote: q}
 		}
@@ -201,9 +204,9 @@ func (t *turn) withExtra(e *Enquiry, task string) *Quoted {
 func (t *turn) added(e *Enquiry, base *Quoted, asked pricing.Enquiry, task string) *Quoted {
 	asked.Budget = 0
 	asked.Wants = slices.Clone(base.Tasks)
-	without, err := t.Rules.Quote(asked)
+	without, err := t.quoted(asked)
 	asked.Wants = append(asked.Wants, task)
-	with, also := t.Rules.Quote(asked)
+	with, also := t.quoted(asked)
 	if err = errors.Join(err, also); err != nil {
 		t.fail(fmt.Errorf("conversations: one task more for enquiry %s: %w", e.ID, err))
 		return nil

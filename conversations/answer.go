@@ -110,7 +110,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 	}
 	if q.several {
 		done := p.options[len(p.options)-1] // every question of several ends with it
-		if (t.meant(plain(text), done) || t.allOf(text, done.typed)) && (len(e.Pending) > 0 || q.orNone) {
+		if (t.meant(wording.Plain(text), done) || t.allOf(text, done.typed)) && (len(e.Pending) > 0 || q.orNone) {
 			keys := inOrder(p, e.Pending)
 			if len(keys) == 0 {
 				keys = []string{choiceDone}
@@ -271,7 +271,7 @@ func (t *turn) pick(p prompt, text string) (option, bool) {
 // spelled is a text as it is spelled when it is not thumbed in a hurry.
 func (t *turn) spelled(text string) string {
 	if t.Reader == nil {
-		return plain(text)
+		return wording.Plain(text)
 	}
 	return t.Reader.Spelled(text)
 }
@@ -307,7 +307,7 @@ func (t *turn) onlyTimes(text string) bool {
 
 // meant tells whether the words are one of the ways of saying an option.
 func (t *turn) meant(said string, o option) bool {
-	return slices.ContainsFunc(o.typed, func(w string) bool { return plain(w) == said })
+	return slices.ContainsFunc(o.typed, func(w string) bool { return wording.Plain(w) == said })
 }
 
 // echo repeats what was chosen, for the buttons leave no trace in the chat.

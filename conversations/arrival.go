@@ -110,7 +110,7 @@ func (t *turn) reckon(e *Enquiry) {
 	if e.Quote.Budget > 0 {
 		asked.Budget = pricing.Pence(e.Quote.Budget) // the figure they agreed to last
 	}
-	fitted, err := t.Rules.Fit(asked)
+	fitted, err := t.fit(asked)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: pricing enquiry %s anew: %w", e.ID, err))
 		return
@@ -335,7 +335,7 @@ func (t *turn) doneBy(e *Enquiry) (end time.Time, ok bool) {
 func (t *turn) keepMoney(e *Enquiry) {
 	asked := t.priced(e)
 	asked.Budget = pricing.Pence(e.Quote.High)
-	fitted, err := t.Rules.Fit(asked)
+	fitted, err := t.fit(asked)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: fitting enquiry %s anew: %w", e.ID, err))
 		return
@@ -373,7 +373,7 @@ func (t *turn) extraPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 
 // offerExtras shows the owner what could be added and what it would add.
 func (t *turn) offerExtras(e *Enquiry) {
-	q, err := t.Rules.Quote(t.priced(e))
+	q, err := t.quoted(t.priced(e))
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: extras for enquiry %s: %w", e.ID, err))
 		return

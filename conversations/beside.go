@@ -17,7 +17,7 @@ import (
 // pleased tells whether a text is nothing but a friendly word to close with, perhaps
 // with a time: "ta", "brilliant, see you Friday then".
 func (t *turn) pleased(text string) bool {
-	words := strings.Fields(plain(text))
+	words := strings.Fields(wording.Plain(text))
 	const most = 14
 	if len(words) == 0 || len(words) > most {
 		return false
@@ -51,7 +51,7 @@ func isNoSymbol(r rune) bool {
 // beginning, 0 if none does.
 func longestOf(phrases, words []string) (n int) {
 	for _, p := range phrases {
-		if f := strings.Fields(plain(p)); len(f) > n && len(f) <= len(words) && slices.Equal(f, words[:len(f)]) {
+		if f := strings.Fields(wording.Plain(p)); len(f) > n && len(f) <= len(words) && slices.Equal(f, words[:len(f)]) {
 			n = len(f)
 		}
 	}
@@ -121,7 +121,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		return
 	}
 	r := t.heardIn(text)
-	said, about := plain(text), ""
+	said, about := wording.Plain(text), ""
 	asks := func(name string) bool { return slices.Contains(r.Asks, name) }
 	switch {
 	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy):
@@ -152,7 +152,7 @@ func (t *turn) tellBoss(k wording.Key, e *Enquiry, text string, presses ...strin
 
 // speaksOf tells whether one of the ways of saying something stands among the words.
 func (t *turn) speaksOf(said string, k wording.Key) bool {
-	return slices.ContainsFunc(t.typed(k), func(w string) bool { return strings.Contains(" "+said+" ", " "+plain(w)+" ") })
+	return slices.ContainsFunc(t.typed(k), func(w string) bool { return strings.Contains(" "+said+" ", " "+wording.Plain(w)+" ") })
 }
 
 // aside takes a text that is no answer to the question on the table, but asks or says
@@ -178,7 +178,7 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 // asksWhatComes tells whether a text asks what the desk is about to say anyway: the
 // price, how long it takes, when.
 func (t *turn) asksWhatComes(text string) bool {
-	if t.means(plain(text), wording.LabelJustPrice) || t.means(plain(text), wording.LabelWhy) {
+	if t.means(wording.Plain(text), wording.LabelJustPrice) || t.means(wording.Plain(text), wording.LabelWhy) {
 		return true
 	}
 	if t.Reader == nil {

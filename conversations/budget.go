@@ -90,7 +90,7 @@ func readQuote(t *turn, e *Enquiry, text string) ([]string, bool) {
 func putBudget(t *turn, e *Enquiry) prompt {
 	whole := t.priced(e)
 	whole.Budget = 0
-	all, err := t.Rules.Quote(whole)
+	all, err := t.quoted(whole)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: pricing enquiry %s: %w", e.ID, err))
 		return prompt{}
@@ -101,7 +101,7 @@ func putBudget(t *turn, e *Enquiry) prompt {
 		figure := pricing.Pence(share * float64(all.Price.High)).Near(10_00)
 		less := whole
 		less.Budget = figure
-		fitted, err := t.Rules.Fit(less)
+		fitted, err := t.fit(less)
 		if err != nil {
 			t.fail(fmt.Errorf("conversations: fitting enquiry %s: %w", e.ID, err))
 			return prompt{}

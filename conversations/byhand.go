@@ -227,7 +227,7 @@ func (t *turn) handled(asked pricing.Enquiry, q *Quoted, h *ByHand) {
 	}
 	if h.Minutes > 0 {
 		asked.Wants, asked.Budget = slices.Clone(q.Tasks), 0
-		work, err := t.Rules.Quote(asked)
+		work, err := t.quoted(asked)
 		if err != nil {
 			t.fail(fmt.Errorf("conversations: what other minutes cost: %w", err))
 			return

@@ -69,7 +69,7 @@ func (a appointment) event(owners bool) ical.Event {
 }
 
 // slug is a name as part of an address: small letters, digits and hyphens.
-func slug(name string) string { return strings.ReplaceAll(plain(name), " ", "-") }
+func slug(name string) string { return strings.ReplaceAll(wording.Plain(name), " ", "-") }
 
 // Feed is the owner's diary as a calendar others can subscribe to. docs are the
 // documents [FeedKeys] names, and those of the enquiries in them; what is

@@ -18,7 +18,7 @@ func carName(e *Enquiry) string {
 // readVehicle takes any words as the name of a car; what is in no table is asked
 // about next, never refused.
 func readVehicle(_ *turn, _ *Enquiry, text string) ([]string, bool) {
-	if plain(text) == "" {
+	if wording.Plain(text) == "" {
 		return nil, false
 	}
 	const longest = 120

@@ -89,6 +89,8 @@ type Talk struct {
 	Secret []byte
 	// Feed is the secret address of the owner's calendar, empty if there is none.
 	Feed string
+	// Worked is what has been reckoned for the event before, nil if it is new.
+	Worked *Worked
 }
 
 // Came is a moment that was asked for and has come. It reaches [Step] as the

@@ -49,7 +49,7 @@ func (t *turn) customer() {
 // answer to the question on the table.
 func (t *turn) wrote(c *Chat, w bot.Text) {
 	e := t.current(c)
-	said := plain(strings.TrimPrefix(w.Body, "/"))
+	said := wording.Plain(strings.TrimPrefix(w.Body, "/"))
 	// A deep link's payload comes behind the word.
 	start := said == "start" || strings.HasPrefix(w.Body, "/start ")
 	switch {
@@ -158,7 +158,7 @@ func (t *turn) edited(c *Chat, e *Enquiry, w bot.Text) {
 func (t *turn) means(said string, k wording.Key) bool {
 	for _, words := range t.hears() {
 		for _, w := range words.Typed(k) {
-			if w = plain(w); w == said || strings.Count(w, " ") >= 2 && strings.Contains(" "+said+" ", " "+w+" ") {
+			if w == said || strings.Count(w, " ") >= 2 && strings.Contains(" "+said+" ", " "+w+" ") {
 				return true
 			}
 		}

@@ -46,7 +46,7 @@ var dials = []dial{
 	{"radius", wording.SayRadius, wording.LabelRadius, wording.OwnerAskRadius,
 		func(w *wording.Words, r *pricing.Rules) string { return showMiles(w, r.Place.MostMiles) },
 		func(t *turn, s string, l *pricing.Layer) bool {
-			if t.means(plain(s), wording.SayNoLimit) {
+			if t.means(wording.Plain(s), wording.SayNoLimit) {
 				s = "0"
 			}
 			return readNumber(s, &l.MostMiles)

@@ -36,7 +36,7 @@ func (t *turn) doubt(e *Enquiry) string {
 	if !t.quote(e) || e.Quote.Refused != "" || e.Quote.NeedSee != "" {
 		return "" // no answer would bring a price
 	}
-	next, err := t.Rules.NextQuestions(t.priced(e))
+	next, err := t.nextQuestions(t.priced(e))
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: what to ask about enquiry %s: %w", e.ID, err))
 		return ""
@@ -96,7 +96,7 @@ func readGrade(a pricing.Area) func(*turn, *Enquiry, string) ([]string, bool) {
 // words that make it rough: "3 prob", "a 2 I think"; 0 if it says anything else.
 func (t *turn) numberedGrade(text string) (found pricing.Grade) {
 	rough := t.typed(wording.SayRoughly)
-	for _, w := range strings.Fields(plain(text)) {
+	for _, w := range strings.Fields(wording.Plain(text)) {
 		n, err := strconv.Atoi(w)
 		switch {
 		case err != nil && slices.Contains(rough, w):

@@ -12,6 +12,7 @@ import (
 	"unicode/utf8"
 
 	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
 
@@ -55,7 +56,7 @@ func Bring(talk Talk, docs map[string][]byte, x Existing, now time.Time) (Brough
 		return Brought{}, fmt.Errorf("no car is known as %q; write make and model, say \"Golf estate\"", x.Car)
 	}
 	i := slices.IndexFunc(t.Rules.Protections(), func(p pricing.Protection) bool {
-		return plain(p.ID) == plain(x.Protection) || plain(p.Words) == plain(x.Protection)
+		return wording.Plain(p.ID) == wording.Plain(x.Protection) || wording.Plain(p.Words) == wording.Plain(x.Protection)
 	})
 	if i < 0 {
 		return Brought{}, fmt.Errorf("no protection is known as %q; it is one of %s", x.Protection, strings.Join(t.protectionWords(), ", "))
@@ -106,7 +107,7 @@ func (t *turn) protectionWords() (out []string) {
 // like anybody's who does not write here, and far from those counted up. It follows
 // from who they are and which car it is, so that the same row is the same customer.
 func existingChat(x Existing) bot.ChatID {
-	who, err := json.Marshal([]string{plain(x.Name), plain(x.Car), plain(x.Note)})
+	who, err := json.Marshal([]string{wording.Plain(x.Name), wording.Plain(x.Car), wording.Plain(x.Note)})
 	if err != nil {
 		panic("conversations: strings that cannot be written as JSON: " + err.Error())
 	}

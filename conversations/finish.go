@@ -87,7 +87,7 @@ func (t *turn) settled(c *Chat, e *Enquiry, text string) {
 func (t *turn) amountOf(text string) string {
 	var sum []string
 	for _, w := range strings.Fields(text) {
-		if f := strings.Fields(plain(w)); len(f) > 1 || len(f) == 1 && !t.onlyOf(f, nil) {
+		if f := strings.Fields(wording.Plain(w)); len(f) > 1 || len(f) == 1 && !t.onlyOf(f, nil) {
 			sum = append(sum, w)
 		}
 	}

@@ -1,10 +1,10 @@
 package conversations
 
 import (
-	"slices"
 	"strings"
 
 	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
 )
 
 // The questions of the form by name. Conditions are "cond-" and the area.
@@ -95,72 +95,78 @@ type question struct {
 	undo func(*turn, *Enquiry)
 }
 
-// form is every question, in the order they are asked by default.
-func (t *turn) form() []question {
-	if t.questions == nil {
-		t.questions = t.newForm()
-	}
-	return t.questions
+// order is the form: every question's name, in the order they are asked by default.
+// askCond stands for the conditions, of which only the one worth asking applies at any
+// time, see doubt.
+var order = []string{
+	askVehicle, askWhich, askBody, askWants,
+	askSite, askSurface, askServices, askDrain, askMiles,
+	askCond,
+	askQuote, askBudget, askHazards, askPhoto, askSlot, askConsent, askConfirm,
 }
 
-func (t *turn) newForm() []question {
-	areas := t.Rules.Areas()
-	const others = 16
-	f := append(make([]question, 0, others+len(areas)),
-		question{id: askVehicle, ask: sentence(wording.AskVehicle), read: readVehicle, took: tookVehicle, undo: undoVehicle},
-		question{id: askWhich, applies: severalCars, ask: putWhich, took: tookWhich, undo: undoCar},
-		question{id: askBody, applies: carUnknown, ask: putBody, aside: asideBody, took: tookBody, undo: undoCar},
-		question{id: askWants, ask: putWants, several: true, read: readWants},
-		question{id: askSite, applies: mayBring, ask: sited(wording.AskSite, bringOrMine)},
-		question{id: askSurface, applies: atTheirs, ask: sited(wording.AskSurface, surfaces)},
-		question{id: askServices, applies: workable, ask: sited(wording.AskServices, services)},
-		question{id: askDrain, applies: workable, ask: sited(wording.AskDrain, drains)},
-		question{id: askMiles, applies: workable, ask: sited(wording.AskMiles, distances), read: readMiles, undo: undoMiles},
-	)
-	// Of the conditions only the one worth asking applies at any time, see doubt.
-	for _, a := range areas {
-		f = append(f, question{id: askCond + string(a.ID), ask: putCondition(a), read: readGrade(a.ID)})
-	}
-	return append(f,
-		question{id: askQuote, ask: putQuote, aside: asideQuote, read: readQuote, valid: isFigure, took: tookQuote},
-		question{id: askBudget, applies: fitting, ask: putBudget, read: readBudget, valid: isFigure, took: tookBudget},
-		question{id: askHazards, applies: priceAgreed, ask: putHazards, several: true, orNone: true, took: tookHazards},
-		question{id: askPhoto, applies: wantsPhoto, ask: putPhoto, took: tookPhoto},
-		question{id: askSlot, applies: priceAgreed, ask: putSlot, read: readSlot, valid: isSlot, took: tookSlot, undo: undoSlot},
-		question{id: askConsent, applies: priceAgreed, ask: putConsent},
-		question{id: askConfirm, applies: priceAgreed, ask: putConfirm, aside: asideConfirm, took: tookConfirm},
-	)
-}
-
-// find is the question of that name, nil if the form has none.
+// find is the question of that name, nil if the form has none. It is made when it is
+// looked at: a message has to do with two or three of them.
 func (t *turn) find(id string) *question {
-	f := t.form()
-	if i := slices.IndexFunc(f, func(q question) bool { return q.id == id }); i >= 0 {
-		return &f[i]
+	q := question{id: id}
+	switch id {
+	case askVehicle:
+		q.ask, q.read, q.took, q.undo = sentence(wording.AskVehicle), readVehicle, tookVehicle, undoVehicle
+	case askWhich:
+		q.applies, q.ask, q.took, q.undo = severalCars, putWhich, tookWhich, undoCar
+	case askBody:
+		q.applies, q.ask, q.aside, q.took, q.undo = carUnknown, putBody, asideBody, tookBody, undoCar
+	case askWants:
+		q.ask, q.several, q.read = putWants, true, readWants
+	case askSite:
+		q.applies, q.ask = mayBring, sited(wording.AskSite, bringOrMine)
+	case askSurface:
+		q.applies, q.ask = atTheirs, sited(wording.AskSurface, surfaces)
+	case askServices:
+		q.applies, q.ask = workable, sited(wording.AskServices, services)
+	case askDrain:
+		q.applies, q.ask = workable, sited(wording.AskDrain, drains)
+	case askMiles:
+		q.applies, q.ask, q.read, q.undo = workable, sited(wording.AskMiles, distances), readMiles, undoMiles
+	case askQuote:
+		q.ask, q.aside, q.read, q.valid, q.took = putQuote, asideQuote, readQuote, isFigure, tookQuote
+	case askBudget:
+		q.applies, q.ask, q.read, q.valid, q.took = fitting, putBudget, readBudget, isFigure, tookBudget
+	case askHazards:
+		q.applies, q.ask, q.several, q.orNone, q.took = priceAgreed, putHazards, true, true, tookHazards
+	case askPhoto:
+		q.applies, q.ask, q.took = wantsPhoto, putPhoto, tookPhoto
+	case askSlot:
+		q.applies, q.ask, q.read, q.valid, q.took, q.undo = priceAgreed, putSlot, readSlot, isSlot, tookSlot, undoSlot
+	case askConsent:
+		q.applies, q.ask = priceAgreed, putConsent
+	case askConfirm:
+		q.applies, q.ask, q.aside, q.took = priceAgreed, putConfirm, asideConfirm, tookConfirm
+	default:
+		of, ok := strings.CutPrefix(id, askCond)
+		area, known := t.Rules.Area(pricing.Area(of))
+		if !ok || !known {
+			return nil
+		}
+		q.ask, q.read = putCondition(area), readGrade(area.ID)
 	}
-	return nil
+	return &q
 }
 
 // next is the first question that matters and is not answered, nil when the
 // form is complete.
 func (t *turn) next(e *Enquiry) *question {
 	t.settleSite(e)
-	doubt, looked := "", false
-	f := t.form()
-	for i := range f {
-		q := &f[i]
-		if _, answered := e.Answers[q.id]; answered {
-			continue
-		}
-		if strings.HasPrefix(q.id, askCond) {
-			if !looked {
-				doubt, looked = t.doubt(e), true
-			}
-			if q.id != doubt {
+	for _, id := range order {
+		if id == askCond {
+			if id = t.doubt(e); id == "" {
 				continue
 			}
 		}
-		if q.applies == nil || q.applies(t, e) {
+		if _, answered := e.Answers[id]; answered {
+			continue
+		}
+		if q := t.find(id); q.applies == nil || q.applies(t, e) {
 			return q
 		}
 	}

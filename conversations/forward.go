@@ -68,6 +68,6 @@ func guestName(name string) string {
 
 // firstName is what two ways of writing a person's name have in common.
 func firstName(name string) string {
-	first, _, _ := strings.Cut(cmp.Or(plain(name), name), " ")
+	first, _, _ := strings.Cut(cmp.Or(wording.Plain(name), name), " ")
 	return first
 }

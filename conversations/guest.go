@@ -21,7 +21,7 @@ func isGuest(c bot.ChatID) bool { return c < 0 }
 // inside and out". It reports false if the text says nothing of the kind.
 func (t *turn) newGuest(c *Chat, text string) bool {
 	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
-	if !t.means(plain(first), wording.SayRang) {
+	if !t.means(wording.Plain(first), wording.SayRang) {
 		return false
 	}
 	name, rest, _ := strings.Cut(strings.TrimSpace(rest), " ")
@@ -61,7 +61,7 @@ func (t *turn) forGuest(c *Chat, w bot.Text) bool {
 		c.Guest = 0
 		return false
 	}
-	said := plain(w.Body)
+	said := wording.Plain(w.Body)
 	switch {
 	case t.means(said, wording.SayStop), t.means(said, wording.SayAgain):
 		t.close(e)

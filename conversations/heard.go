@@ -469,7 +469,7 @@ func readMiles(t *turn, e *Enquiry, text string) ([]string, bool) {
 		t.locate(e, at)
 		return e.Answers[askMiles], true
 	}
-	fields := strings.Fields(plain(text))
+	fields := strings.Fields(wording.Plain(text))
 	if len(fields) == 0 {
 		return nil, false
 	}

@@ -272,9 +272,9 @@ func (t *turn) jobSaid(c *Chat, text string) bool {
 		return false
 	case c.Noting == jobTry:
 		t.tried(c, e, "", text)
-	case e.working() && t.means(plain(text), wording.LabelFinishJob), t.allMarked(e) && t.means(plain(text), wording.LabelStepDone):
+	case e.working() && t.means(wording.Plain(text), wording.LabelFinishJob), t.allMarked(e) && t.means(wording.Plain(text), wording.LabelStepDone):
 		t.askMinutes(c, e)
-	case e.working() && t.means(plain(text), wording.LabelStepDone):
+	case e.working() && t.means(wording.Plain(text), wording.LabelStepDone):
 		if at, ok := t.course(e); ok && at.at >= 0 {
 			t.stepDone(e, at.sheet.Steps[at.at].Task)
 		}

@@ -42,15 +42,17 @@ func Languages(rules *pricing.Rules, words []*wording.Words) ([]Language, error)
 	var in []Language
 	for _, w := range words {
 		worded, _ := rules.Worded(w.Rules())
-		name, src := w.File()
-		sheet, err := jobsheet.ParsePart(name, src, w.Rules())
+		if !w.Sheet().Given() {
+			return nil, fmt.Errorf("conversations: %s: \"sheet\", the words of the job sheet, is missing", w.File())
+		}
+		sheet, err := jobsheet.ParsePart(w.Sheet(), w.Rules())
 		if err != nil {
 			return nil, fmt.Errorf("conversations: %w", err)
 		}
 		l := Language{Words: w, Rules: worded, Sheet: sheet, Without: sheet.Without(rules)}
 		if reads := w.Reads(); len(reads) > 0 {
 			if l.Gloss, err = reading.NewGloss(reads); err != nil {
-				return nil, fmt.Errorf("conversations: %s, reads: %w", name, err)
+				return nil, fmt.Errorf("conversations: %s, reads: %w", w.File(), err)
 			}
 		}
 		if len(l.Without) > 0 {
@@ -61,16 +63,20 @@ func Languages(rules *pricing.Rules, words []*wording.Words) ([]Language, error)
 	return in, nil
 }
 
-// in is how a business talks in a language, and false if that is its own or none it
-// knows.
-func (talk Talk) in(tag string) (Talk, bool) {
-	for _, l := range talk.Languages {
-		if l.Words.Language() == tag {
-			talk.Words, talk.Rules, talk.sheetIn = l.Words, l.Rules, l.Sheet
-			return talk, true
+// other is a language besides the business's own, nil if there is none of that tag.
+func (talk *Talk) other(tag string) *Language {
+	for i := range talk.Languages {
+		if talk.Languages[i].Words.Language() == tag {
+			return &talk.Languages[i]
 		}
 	}
-	return talk, false
+	return nil
+}
+
+// in is how a business talks in another language.
+func (talk Talk) in(l *Language) Talk {
+	talk.Words, talk.Rules, talk.sheetIn = l.Words, l.Rules, l.Sheet
+	return talk
 }
 
 // offered is the language to begin with for somebody whose own programs are in one
@@ -95,7 +101,7 @@ func (t *turn) languageOf(id bot.ChatID) string {
 	case c != nil:
 		tag = c.Reads
 	}
-	if _, ok := t.Talk.in(tag); !ok {
+	if t.other(tag) == nil {
 		return ""
 	}
 	return tag
@@ -103,8 +109,8 @@ func (t *turn) languageOf(id bot.ChatID) string {
 
 // wordsOf are the words somebody reads.
 func (t *turn) wordsOf(id bot.ChatID) *wording.Words {
-	if to, ok := t.Talk.in(t.languageOf(id)); ok {
-		return to.Words
+	if l := t.other(t.languageOf(id)); l != nil {
+		return l.Words
 	}
 	return t.native
 }
@@ -148,8 +154,7 @@ func (t *turn) inEachLanguage(talk Talk) {
 	others[t.languageOf(t.Owner)] = nil
 	delete(others, "")
 	for _, tag := range slices.Sorted(maps.Keys(others)) {
-		to, _ := talk.in(tag)
-		o := newTurn(to, t.docs, t.event, t.now)
+		o := newTurn(talk.in(talk.other(tag)), t.docs, t.event, t.now)
 		o.language, o.native, o.written = tag, talk.Words, t.written
 		o.take()
 		if t.err, t.out.Need = o.err, o.out.Need; t.err != nil || len(t.out.Need) > 0 {
@@ -284,7 +289,7 @@ func (q *Quoted) also(o *Quoted) {
 
 // chooseLanguage notes the language somebody has chosen, and puts their prices into it.
 func (t *turn) chooseLanguage(c *Chat, tag string) {
-	if _, ok := t.Talk.in(tag); !ok {
+	if t.other(tag) == nil {
 		tag = ""
 	}
 	c.Reads = tag
@@ -304,7 +309,7 @@ func (t *turn) reword(e *Enquiry) {
 		return
 	}
 	asked := t.priced(e)
-	fitted, err := t.Rules.Fit(asked)
+	fitted, err := t.fit(asked)
 	if err != nil {
 		return // it was priced before, so the words it has will do
 	}
@@ -317,7 +322,7 @@ func (t *turn) reword(e *Enquiry) {
 // languageSaid is the language that somebody asks for by its name.
 func (t *turn) languageSaid(said string) (tag string, ok bool) {
 	is := func(w *wording.Words) bool {
-		return slices.ContainsFunc(w.Typed(wording.LabelLanguage), func(s string) bool { return plain(s) == said })
+		return slices.Contains(w.Typed(wording.LabelLanguage), said)
 	}
 	for _, l := range t.Languages {
 		if is(l.Words) {

@@ -53,7 +53,7 @@ func (t *turn) layered() {
 		return
 	}
 	t.layer = l
-	t.Rules = t.file.Under(l)
+	t.Rules = t.Worked.under(t.file, l, body)
 	t.written = t.Rules
 }
 

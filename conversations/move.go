@@ -61,7 +61,7 @@ func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
 // saysInstead tells whether a word for moving is among those said.
 func (t *turn) saysInstead(said string) bool {
 	return slices.ContainsFunc(t.typed(wording.SayInstead), func(w string) bool {
-		return strings.Contains(" "+said+" ", " "+plain(w)+" ")
+		return strings.Contains(" "+said+" ", " "+wording.Plain(w)+" ")
 	})
 }
 
@@ -73,7 +73,7 @@ func (t *turn) moveSaid(c *Chat, text string) bool {
 	if e == nil || !e.choosing(Owner) || t.languageOf(c.ID) != "" {
 		return false
 	}
-	return t.namesTime(e, Owner, text, true, !t.saysInstead(plain(text)))
+	return t.namesTime(e, Owner, text, true, !t.saysInstead(wording.Plain(text)))
 }
 
 // namesTime takes a time a side names for a booking, and offers what there is at it.

@@ -27,7 +27,7 @@ func (t *turn) nudgeWrote(c *Chat, text string) bool {
 	if e == nil {
 		return false
 	}
-	said := plain(text)
+	said := wording.Plain(text)
 	if weeks, months, ok := laterSaid(said); ok {
 		t.keepPlan(e, e.Plan.Later(t.now, weeks, months, t.theirs(c)))
 		e.Rev++

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"reflect"
 	"slices"
 	"strings"
 	"sync"
@@ -18,6 +19,7 @@ import (
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
+	"github.com/google/go-cmp/cmp"
 )
 
 // The people of these tests, all invented.
@@ -136,17 +138,23 @@ func (o *office) do(e bot.Event) []bot.Message {
 		e.At = o.now
 	}
 	keys := conversations.Touches(e)
+	talk := o.talk
+	talk.Worked = new(conversations.Worked) // as at the desk
 	for range 5 {
 		stored, lists := conversations.Lists(keys)
 		docs := o.load(stored)
 		for _, l := range lists {
 			docs[string(l)] = o.list(l)
 		}
-		d, err := conversations.Step(o.talk, docs, e, o.now)
+		d, err := conversations.Step(talk, docs, e, o.now)
 		if err != nil {
 			o.t.Fatalf("%#v: %v", e, err)
 		}
 		if len(d.Need) == 0 {
+			// What was worked out before makes no difference to what anybody reads.
+			if anew, err := conversations.Step(o.talk, docs, e, o.now); err != nil || !reflect.DeepEqual(d.Say, anew.Say) || d.Toast != anew.Toast {
+				o.t.Fatalf("%#v: %v; -with what was worked out +anew:\n%s", e, err, cmp.Diff(d.Say, anew.Say))
+			}
 			o.commit(d)
 			return d.Say
 		}

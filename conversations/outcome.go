@@ -71,7 +71,7 @@ var hoursSaid = regexp.MustCompile(`(?i)hour|hr|[0-9½¼¾] ?h|^[0-9]{1,2}:[0-5]
 // readMinutes reads how long a job took: "150", "2 hours 30", or by area, "inside 90, wheels 40,
 // rest 20". A name it does not know is a mistake, not nought.
 func (t *turn) readMinutes(text string) (int, map[pricing.Area]int, bool) {
-	if n, ok := lengthSaid(plain(text)); ok {
+	if n, ok := lengthSaid(wording.Plain(text)); ok {
 		return n, nil, n >= 1 && n <= mostMinutes
 	}
 	if n, ok := lasting(text); ok && hoursSaid.MatchString(strings.TrimSpace(text)) {
@@ -83,8 +83,8 @@ func (t *turn) readMinutes(text string) (int, map[pricing.Area]int, bool) {
 		if at < 0 {
 			return 0, nil, false
 		}
-		n, ok := lengthSaid(plain(part[at:]))
-		name := plain(part[:at])
+		n, ok := lengthSaid(wording.Plain(part[at:]))
+		name := wording.Plain(part[:at])
 		area, known := t.areaCalled(name)
 		if !ok || n < 1 || n > mostMinutes || !known && !t.means(name, wording.SayRest) {
 			return 0, nil, false
@@ -112,7 +112,9 @@ func lengthSaid(said string) (minutes int, ok bool) {
 
 func (t *turn) areaCalled(name string) (pricing.Area, bool) {
 	all := t.Rules.Areas()
-	i := slices.IndexFunc(all, func(a pricing.AreaRule) bool { return plain(a.Name) == name || plain(string(a.ID)) == name })
+	i := slices.IndexFunc(all, func(a pricing.AreaRule) bool {
+		return wording.Plain(a.Name) == name || wording.Plain(string(a.ID)) == name
+	})
 	if i < 0 {
 		return "", false
 	}

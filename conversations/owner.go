@@ -189,7 +189,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 // job, or a word.
 func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	switch {
-	case strings.HasPrefix(w.Body, "/"), plain(w.Body) == "help":
+	case strings.HasPrefix(w.Body, "/"), wording.Plain(w.Body) == "help":
 		c.Writing, c.Finishing, c.Setting, c.Remark, c.Noting, c.Moving, c.Typing = "", "", "", "", "", "", nil
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case c.Moving != "" && t.moveSaid(c, w.Body):

@@ -112,7 +112,7 @@ func (t *turn) deskPressed(c *Chat, choice string) {
 // deskSaid takes what the owner types when nothing else is open, and reports
 // whether it was something for the desk.
 func (t *turn) deskSaid(c *Chat, text string) bool {
-	said := plain(text)
+	said := wording.Plain(text)
 	for k, choice := range map[wording.Key]string{wording.LabelToday: deskToday, wording.LabelTomorrow: deskTomorrow, wording.LabelWeek: deskWeek} {
 		if t.means(said, k) {
 			t.deskPressed(c, choice)

@@ -20,7 +20,7 @@ const paidDays = 42
 // whether the text was that. Of several jobs whose money is open, the one whose customer,
 // car or sum is named is meant; where that leaves more than one, he is asked.
 func (t *turn) paidSaid(c *Chat, text string) bool {
-	words := strings.Fields(plain(text))
+	words := strings.Fields(wording.Plain(text))
 	if !t.among(words, wording.SayPaid) {
 		return false
 	}
@@ -119,7 +119,7 @@ func sumIs(word string, e *Enquiry) bool {
 // namedIn tells whether one of some words is the name of a job's customer or car, or what
 // is open of it.
 func (t *turn) namedIn(words []string, e *Enquiry) bool {
-	own := strings.Fields(plain(e.Name + " " + carName(e)))
+	own := strings.Fields(wording.Plain(e.Name + " " + carName(e)))
 	return slices.ContainsFunc(words, func(w string) bool {
 		w = strings.TrimSuffix(w, "s")
 		return sumIs(w, e) || len(w) > 1 && slices.ContainsFunc(own, func(o string) bool { return strings.TrimSuffix(o, "s") == w })

@@ -56,7 +56,7 @@ func (t *turn) quote(e *Enquiry) bool {
 	if e.Quote != nil && e.Quote.Of == of && !e.Quote.lapsed(t.now) {
 		return true
 	}
-	fitted, err := t.Rules.Fit(asked)
+	fitted, err := t.fit(asked)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: pricing enquiry %s: %w", e.ID, err))
 		return false
@@ -261,7 +261,7 @@ func putQuote(t *turn, e *Enquiry) prompt {
 func (t *turn) refusedAnywhere(e *Enquiry) bool {
 	asked := t.priced(e)
 	asked.Site = pricing.Site{Own: true, Tap: true, Socket: true}
-	q, err := t.Rules.Quote(asked)
+	q, err := t.quoted(asked)
 	return err != nil || q.Refused != ""
 }
 

@@ -71,7 +71,7 @@ func (t *turn) likely(e *Enquiry, wants []string) (pricing.Pence, bool) {
 	if e.Car == nil || len(wants) == 0 {
 		return 0, false
 	}
-	q, err := t.Rules.Quote(pricing.Enquiry{Vehicle: *e.Car, Wants: wants, Site: t.site(e)})
+	q, err := t.quoted(pricing.Enquiry{Vehicle: *e.Car, Wants: wants, Site: t.site(e)})
 	if err != nil || q.Refused != "" || q.NeedToSee != "" {
 		return 0, false
 	}

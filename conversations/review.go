@@ -98,7 +98,8 @@ func (t *turn) change(e *Enquiry, question string) {
 
 // revise takes one answer back, to be given anew, with what rests on it.
 func (t *turn) revise(e *Enquiry, question string) {
-	priced := slices.Index(t.order(e), question) < slices.Index(t.order(e), askQuote)
+	place := slices.Index(order, question) // -1 for a condition, which comes before the price as well
+	priced := place < slices.Index(order, askQuote)
 	t.forget(e, question)
 	if question == askSite {
 		for _, q := range []string{askSurface, askServices, askDrain, askMiles} {
@@ -117,15 +118,6 @@ func (t *turn) revise(e *Enquiry, question string) {
 	e.Pending = nil
 	e.At = ""
 	e.Rev++
-}
-
-// order are the names of the form's questions.
-func (t *turn) order(e *Enquiry) []string {
-	var out []string
-	for _, q := range t.form() {
-		out = append(out, q.id)
-	}
-	return out
 }
 
 // reviewPressed takes a press under the review.

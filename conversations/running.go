@@ -82,7 +82,7 @@ func (t *turn) runPressed(c *Chat, choice string, w bot.Tap) {
 
 // runSaid takes what the owner types about it, and reports whether it was that.
 func (t *turn) runSaid(c *Chat, text string) bool {
-	said := plain(text)
+	said := wording.Plain(text)
 	if tag, ok := t.languageSaid(said); ok {
 		c.Setting = ""
 		t.speakToOwner(c, tag)
@@ -134,7 +134,7 @@ func (t *turn) runSaid(c *Chat, text string) bool {
 func (t *turn) settingSaid(c *Chat, text string) bool {
 	d := dialOf(c.Setting)
 	first, _, _ := strings.Cut(strings.TrimSpace(text), " ")
-	if d == nil || t.means(plain(first), wording.SayRang) {
+	if d == nil || t.means(wording.Plain(first), wording.SayRang) {
 		return false
 	}
 	t.turnDial(c, *d, text)
@@ -260,8 +260,8 @@ func (t *turn) speakToOwner(c *Chat, tag string) {
 	next := t.layer
 	next.Language = tag
 	words := t.native
-	if to, ok := t.Talk.in(tag); ok {
-		words = to.Words
+	if l := t.other(tag); l != nil {
+		words = l.Words
 	}
 	if t.setLayer(c, next, words.Label(wording.LabelLanguage)) {
 		t.tell(c.ID, wording.LanguageTaken, wording.Facts{}, t.undoRow())

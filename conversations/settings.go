@@ -149,9 +149,9 @@ var regions = []string{"Europe", "America", "Asia", "Africa", "Australia", "Paci
 // zoneSaid finds the zone somebody names after its city: "time zone Madrid". It is
 // empty if there is none, and not ok if the text is about something else.
 func (t *turn) zoneSaid(text string) (zone string, ok bool) {
-	said := plain(text)
+	said := wording.Plain(text)
 	for _, words := range t.typed(wording.SayTimeZone) {
-		city, found := strings.CutPrefix(said, plain(words))
+		city, found := strings.CutPrefix(said, wording.Plain(words))
 		if !found {
 			continue
 		}

@@ -66,7 +66,7 @@ func (t *turn) workSheet(e *Enquiry) (jobsheet.Sheet, bool) {
 	}
 	asked := t.priced(e)
 	asked.Without = nil // the sheet says that it is left out
-	fitted, err := t.Rules.Fit(asked)
+	fitted, err := t.fit(asked)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: job sheet of %s: %w", e.ID, err))
 		return jobsheet.Sheet{}, false

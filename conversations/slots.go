@@ -256,11 +256,11 @@ func undoSlot(t *turn, e *Enquiry) { t.release(e) }
 // readSlot takes a typed day: the first offered time on it. Otherwise what it says
 // of when it suits.
 func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
-	said := plain(text)
+	said := wording.Plain(text)
 	for _, s := range t.free(e, time.Time{}) {
 		start := s.Start.In(t.Zone)
 		for _, w := range t.hears() {
-			if said == plain(w.Date(start)) || said == plain(w.Moment(start)) {
+			if said == wording.Plain(w.Date(start)) || said == wording.Plain(w.Moment(start)) {
 				return []string{start.UTC().Format(slotKey)}, true
 			}
 		}
@@ -307,7 +307,7 @@ func (t *turn) anotherTime(e *Enquiry, text string) bool {
 	}
 	from := e.Slot.Start.In(t.Zone)
 	m, shifted := when.ReadFrom(text, t.saidAt(), from)
-	if !(shifted && len(m.Unread) <= strayWords) && !(t.saysInstead(plain(text)) && len(m.Prefer) > 0) {
+	if !(shifted && len(m.Unread) <= strayWords) && !(t.saysInstead(wording.Plain(text)) && len(m.Prefer) > 0) {
 		return false
 	}
 	t.release(e)
@@ -329,7 +329,7 @@ func (t *turn) tellsShift(text string) bool {
 
 // hourAlone makes a number an hour, where a time is asked for.
 func hourAlone(text string) string {
-	said := plain(text)
+	said := wording.Plain(text)
 	if n, err := strconv.Atoi(said); err == nil && n >= 1 && n <= 12 {
 		return "at " + said
 	}

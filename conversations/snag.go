@@ -62,7 +62,7 @@ func (e *Enquiry) snag() *Snag {
 // that say that something is. It reports false if they are about anything else.
 func (t *turn) snagSaid(c *Chat, text string) bool {
 	if e := t.enquiry(c.Snag); e != nil && e.Stage == Done {
-		if t.means(plain(text), wording.LabelSnagNothing) {
+		if t.means(wording.Plain(text), wording.LabelSnagNothing) {
 			t.noSnag(c, e)
 			return true
 		}
@@ -80,8 +80,8 @@ func (t *turn) snagSaid(c *Chat, text string) bool {
 
 // complains tells whether somebody says that something is not right.
 func (t *turn) complains(text string) bool {
-	said := " " + plain(text) + " "
-	return slices.ContainsFunc(t.typed(wording.SayNotRight), func(w string) bool { return strings.Contains(said, " "+plain(w)+" ") })
+	said := " " + wording.Plain(text) + " "
+	return slices.ContainsFunc(t.typed(wording.SayNotRight), func(w string) bool { return strings.Contains(said, " "+wording.Plain(w)+" ") })
 }
 
 // openSnag begins a snag, unless one is open.

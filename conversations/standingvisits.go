@@ -80,7 +80,7 @@ func (t *turn) standingByOwner(c *Chat, e *Enquiry, p press, w bot.Tap) bool {
 func (t *turn) askStanding(owner *Chat, e *Enquiry, weeks int) {
 	next := t.lighter(e, weeks)
 	f := wording.Facts{Name: e.Name, Car: carName(e), Count: weeks, When: t.Words.Date(t.inWeeks(e.Work.At, weeks))}
-	q, err := t.Rules.Quote(t.priced(next))
+	q, err := t.quoted(t.priced(next))
 	if err != nil || q.Refused != "" || q.NeedToSee != "" || t.chat(e.Chat).Stopped || t.chat(e.Chat).Blocked {
 		t.tell(owner.ID, wording.OwnerNotRegular, f)
 		return
@@ -267,7 +267,7 @@ func (e *Enquiry) row() time.Time {
 // no room or no plain price.
 func (t *turn) planVisit(c *Chat, like *Enquiry, target time.Time) *Enquiry {
 	next := t.lighter(like, like.Every)
-	fitted, err := t.Rules.Fit(t.priced(next))
+	fitted, err := t.fit(t.priced(next))
 	if err != nil || fitted.Quote.Refused != "" || fitted.Quote.NeedToSee != "" {
 		return nil
 	}

@@ -64,7 +64,7 @@ func (t *turn) deed(text string) (kind, rest string) {
 	}{{wording.SayOff, deskBlock}, {wording.SayOpen, deskOpen}, {wording.SayWorking, deskWork}} {
 		for _, w := range t.typed(d.key) {
 			n := len(strings.Fields(w))
-			if n <= len(words) && plain(strings.Join(words[:n], " ")) == plain(w) && (kind == "" || n > len(words)-len(strings.Fields(rest))) {
+			if n <= len(words) && wording.Plain(strings.Join(words[:n], " ")) == wording.Plain(w) && (kind == "" || n > len(words)-len(strings.Fields(rest))) {
 				kind, rest = d.kind, strings.Join(words[n:], " ")
 			}
 		}

@@ -103,9 +103,9 @@ func (t *turn) without(e *Enquiry, task string) bool {
 	asked := t.priced(e)
 	asked.Budget = 0
 	asked.Wants = slices.Clone(e.Quote.Tasks)
-	with, err := t.Rules.Quote(asked)
+	with, err := t.quoted(asked)
 	asked.Wants = slices.DeleteFunc(asked.Wants, func(x string) bool { return x == task })
-	less, also := t.Rules.Quote(asked)
+	less, also := t.quoted(asked)
 	if err != nil || also != nil || less.Refused != "" || slices.ContainsFunc(tasksOf(less), func(x string) bool { return x == task }) {
 		return false
 	}

@@ -39,16 +39,21 @@ type turn struct {
 	docs      map[string][]byte
 	chats     map[bot.ChatID]*Chat
 	enquiries map[string]*Enquiry
-	stages    map[string]Stage // in which enquiries were found
+	were      map[string]before // how enquiries were
 	days      map[string]*diary.Day
 	tallies   map[string]Tally
 	hands     *Hands
-	questions []question // see form
-	reading   *textRead  // see heardIn
-	beside    string     // see asksBeside
+	reading   *textRead // see heardIn
+	beside    string    // see asksBeside
 	err       error
 
 	out Decision
+}
+
+// before is how an enquiry was before the step.
+type before struct {
+	stage Stage
+	rev   int
 }
 
 // Step decides what an event changes and what is said. docs holds what was
@@ -152,9 +157,12 @@ func (t *turn) fail(err error) {
 }
 
 func newTurn(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) *turn {
+	if talk.Worked == nil {
+		talk.Worked = new(Worked)
+	}
 	t := &turn{
 		Talk: talk, file: talk.Rules, now: now.In(talk.Zone), event: e, docs: docs,
-		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, stages: map[string]Stage{}, days: map[string]*diary.Day{}, tallies: map[string]Tally{},
+		chats: map[bot.ChatID]*Chat{}, enquiries: map[string]*Enquiry{}, were: map[string]before{}, days: map[string]*diary.Day{}, tallies: map[string]Tally{},
 		homes: map[string]string{}, native: talk.Words, written: talk.Rules,
 	}
 	t.layered()
@@ -204,7 +212,7 @@ func (t *turn) enquiry(id string) *Enquiry {
 		e.Answers = map[string][]string{}
 	}
 	t.enquiries[id] = &e
-	t.stages[id] = e.Stage
+	t.were[id] = before{e.Stage, e.Rev}
 	t.reads(&e)
 	return &e
 }
@@ -261,14 +269,17 @@ func (t *turn) keep() {
 // keepEnquiry writes an enquiry if something has changed in it, and when that was. Who
 // has just done something need not be told so soon that time is running out.
 func (t *turn) keepEnquiry(id string, e *Enquiry) {
-	if body, err := json.Marshal(e); err == nil && bytes.Equal(body, t.docs[enquiryKey(id)]) {
-		return
+	was, old := t.were[id]
+	if old && was.rev == e.Rev { // nothing was accepted: perhaps nothing has changed
+		if body, err := json.Marshal(e); err == nil && bytes.Equal(body, t.docs[enquiryKey(id)]) {
+			return
+		}
 	}
 	t.stamp(e)
 	if e.Stage == Held && t.event.Chat != 0 && !e.HeldUntil.IsZero() {
 		t.warnOfLapse(e)
 	}
-	if was, old := t.stages[id]; !old || was != e.Stage {
+	if !old || was.stage != e.Stage {
 		t.out.Reached = append(t.out.Reached, e.Stage)
 	}
 	t.write(enquiryKey(id), t.links(e), e)

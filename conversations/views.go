@@ -63,7 +63,7 @@ func (t *turn) unseen(e *Enquiry) []pricing.Area {
 		}
 	}
 	// Without an order of what matters the fixed one below has to do.
-	if next, err := t.Rules.NextQuestions(t.priced(e)); err == nil {
+	if next, err := t.nextQuestions(t.priced(e)); err == nil {
 		for _, q := range next.Ask {
 			add(q.Area)
 		}

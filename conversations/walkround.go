@@ -73,7 +73,7 @@ func (j *Job) has(view string) bool {
 func (t *turn) shotOnArrival(e *Enquiry, s *Shot, caption string) {
 	words := brief(caption)
 	for _, v := range walkViews {
-		if words != "" && t.means(plain(words), v.label) {
+		if words != "" && t.means(wording.Plain(words), v.label) {
 			s.Of = v.key
 			return
 		}

@@ -254,7 +254,7 @@ func (t *turn) shotOfWork(e *Enquiry, s *Shot, caption string) {
 		s.Of = e.Job.Steps[len(e.Job.Steps)-1].Task
 	}
 	s.Words = brief(caption)
-	said := " " + plain(caption) + " "
+	said := " " + wording.Plain(caption) + " "
 	s.After = slices.ContainsFunc(e.Job.Shots, func(o Shot) bool { return o.Of == s.Of && !o.After })
 	if c.at < 0 || strings.Contains(said, " after ") {
 		s.After = true

@@ -38,7 +38,8 @@ func (r *Rules) NextQuestions(e Enquiry) (Next, error) {
 	defer j.done()
 	j.choose()
 	var n Next
-	variance := j.variance()
+	now := j.variance()
+	variance := now
 	touched := make([]bool, len(r.book.Areas))
 	for _, w := range e.Wants {
 		r.touch(w, touched)
@@ -59,7 +60,7 @@ func (r *Rules) NextQuestions(e Enquiry) (Next, error) {
 	n.Spread = pence(math.Sqrt(variance))
 	// Half the distance that is near enough is what a single answer may still move.
 	narrow := r.Quotes.NarrowEnough
-	n.Enough = len(n.Ask) == 0 || j.distance() <= narrow && n.Ask[0].Moves < narrow/2
+	n.Enough = len(n.Ask) == 0 || distance(now) <= narrow && n.Ask[0].Moves < narrow/2
 	return n, nil
 }
 
@@ -71,20 +72,31 @@ func (j *job) open(a int) bool {
 
 // moved is the variance of the likely price over the answers to one question.
 func (j *job) moved(a int) float64 {
-	rule := j.r.book.Areas[a]
-	e := *j.e
 	var mean, square float64
 	for answer := Light; answer <= Severe; answer++ {
-		e.Said = withAnswer(j.e.Said, rule.ID, answer)
-		then := j.r.newJob(&e)
-		then.choose()
+		then := j.answered(a, answer)
 		p := j.chance(a, answer)
 		x := then.mean(then.in)
-		then.done()
 		mean += p * x
 		square += p * x * x
 	}
 	return math.Max(0, square-mean*mean)
+}
+
+// answered is the job as it is after an answer. What is wanted and how large the car is
+// stay the same.
+func (j *job) answered(a int, answer Grade) *job {
+	rule := &j.r.book.Areas[a]
+	e, then := *j.e, *j
+	e.Said = withAnswer(j.e.Said, rule.ID, answer)
+	then.e, then.refused, then.notes = &e, "", nil
+	then.assess()
+	if len(rule.Raises) > 0 {
+		then.raise()
+		then.measure()
+	}
+	then.choose()
+	return &then
 }
 
 func withAnswer(said map[Area]Grade, a Area, answer Grade) map[Area]Grade {
@@ -110,6 +122,7 @@ func (j *job) chance(a int, answer Grade) float64 {
 // variance is that of the price of the job as chosen, in square pence.
 func (j *job) variance() float64 {
 	c := j.candidates()
+	c.weigh()
 	chosen := make([]bool, len(c.tasks))
 	for k, i := range c.tasks {
 		chosen[k] = j.in[i]
@@ -121,7 +134,7 @@ func (j *job) variance() float64 {
 
 // distance is how far the most it can cost is from the likely price, taking the
 // sum for nearly normal. The price itself is worked out exactly when it is named.
-func (j *job) distance() Pence {
+func distance(variance float64) Pence {
 	const p90 = 1.2816 // the normal quantile
-	return pence(p90 * math.Sqrt(j.variance()))
+	return pence(p90 * math.Sqrt(variance))
 }

@@ -2,6 +2,7 @@ package pricing
 
 import (
 	"fmt"
+	"slices"
 )
 
 // Fitted is the most worthwhile job for a figure.
@@ -97,13 +98,19 @@ func (j *job) smallest(nodes int, look func(*job)) Fitted {
 // squeeze makes a job ready to be fitted to its budget.
 func (j *job) squeeze() *search {
 	j.squeezed = true
+	var s *search
 	if Pence(j.mean(j.in)) <= j.e.Budget {
-		if s := j.candidates().search(); s.wholeHolds() {
-			return s
+		s = j.candidates().search()
+	}
+	if s == nil || !s.wholeHolds() {
+		j.timeBox()
+		// Where no candidate has got a box, what is known of their sums stays true.
+		if s == nil || slices.ContainsFunc(s.tasks, func(i int) bool { return j.boxes[i].minutes > 0 }) {
+			s = j.candidates().search()
 		}
 	}
-	j.timeBox()
-	return j.candidates().search()
+	s.weigh()
+	return s
 }
 
 // cap keeps prices within a figure: what is promised is promised.

@@ -9,19 +9,19 @@ import (
 
 // choice is a job with everything that might go into it.
 type choice struct {
-	j       *job
-	tasks   []int // by index in the order of work
-	problem fit.Problem
+	j     *job
+	tasks []int // by index in the order of work
 	// frame are the minutes and money the money there is in any case, and
 	// materials the pence of each candidate.
 	frame     minutes.Distribution
 	money     float64
 	materials []float64
+	problem   fit.Problem // see weigh
 }
 
 // candidates are the tasks of a job and the cheaper levels of each.
 func (j *job) candidates() *choice {
-	c := &choice{j: j}
+	c := &choice{j: j, tasks: make([]int, 0, len(j.in))}
 	for i := range j.in {
 		if j.sparing && j.r.tasks[i].Wet {
 			continue
@@ -30,16 +30,32 @@ func (j *job) candidates() *choice {
 			c.tasks = append(c.tasks, i)
 		}
 	}
-	for _, i := range c.tasks {
-		t := &j.r.tasks[i]
-		it := fit.Item{Value: j.value(i), Effort: j.expected(i), Must: t.Always, Family: t.family}
+	c.frame, c.money, c.materials = c.everything().frame(), j.travel(), make([]float64, len(c.tasks))
+	for _, f := range j.flags {
+		c.money += float64(f.Charge)
+	}
+	for k, i := range c.tasks {
+		c.materials[k] = j.materials(i)
+	}
+	return c
+}
+
+// weigh fills in the problem of what to choose.
+func (c *choice) weigh() {
+	number := make([]int, len(c.j.in)) // of each task in the problem, from 1
+	for k, i := range c.tasks {
+		number[i] = k + 1
+	}
+	c.problem.Items = make([]fit.Item, len(c.tasks))
+	for k, i := range c.tasks {
+		t := &c.j.r.tasks[i]
+		it := fit.Item{Value: c.j.value(i), Effort: c.j.expected(i), Must: t.Always, Family: t.family}
 		for _, group := range t.needs {
-			it.Needs = append(it.Needs, c.among(group))
+			it.Needs = append(it.Needs, among(group, number))
 		}
-		c.problem.Items = append(c.problem.Items, it)
+		c.problem.Items[k] = it
 	}
 	c.costs()
-	return c
 }
 
 // everything is the job with all candidates in it: what they might need is set up.
@@ -53,11 +69,11 @@ func (c *choice) everything() *job {
 }
 
 // among are the candidates of a group, by their number in the problem.
-func (c *choice) among(group []int) []int {
+func among(group, number []int) []int {
 	var out []int
 	for _, n := range group {
-		if k := slices.Index(c.tasks, n); k >= 0 {
-			out = append(out, k)
+		if k := number[n]; k > 0 {
+			out = append(out, k-1)
 		}
 	}
 	return out
@@ -88,59 +104,64 @@ const onGrid = 0.25
 // area share its grade, and all share the overall state of the car.
 func (c *choice) costs() {
 	j, n := c.j, len(c.tasks)
-	c.frame, c.money = c.everything().frame(), j.travel()
-	for _, f := range j.flags {
-		c.money += float64(f.Charge)
-	}
 	c.problem.Base = c.money + c.frame.Mean()*j.perMinute()
 	c.problem.BaseVar = (c.frame.Variance() + onGrid) * j.perMinute() * j.perMinute()
-	m := make([]moments, n)
+	m, byState := make([]moments, n), make([]float64, n*len(j.know.state))
 	for k, i := range c.tasks {
-		m[k] = j.moments(i)
-		c.materials = append(c.materials, j.materials(i))
-		c.problem.Items[k].Cost = m[k].mean + c.materials[k]
+		m[k].byState, byState = byState[:len(j.know.state)], byState[len(j.know.state):]
+		mean := j.moments(i, &m[k])
+		c.problem.Items[k].Cost = mean + c.materials[k]
 	}
 	c.problem.Cov = make([][]float64, n)
 	flat := make([]float64, n*n)
 	for k := range m {
 		c.problem.Cov[k], flat = flat[:n:n], flat[n:]
-		for l := range k + 1 {
-			v := j.covariance(&m[k], &m[l], k == l)
+		for l := range k {
+			v := j.covariance(&m[k], &m[l])
 			c.problem.Cov[k][l], c.problem.Cov[l][k] = v, v
 		}
+		c.problem.Cov[k][k] = j.covariance(&m[k], &m[k]) + m[k].own + onGrid*j.perMinute()*j.perMinute()
 	}
 }
 
-// moments are what a task's minutes cost, on average, by grade, by state and
-// over all.
+// moments are what a task's minutes cost more than on average, by grade and by state,
+// and the variance that is left where both are known.
 type moments struct {
-	area        int
-	grade, varr [4]float64
-	byState     []float64
-	mean, own   float64
+	area    int
+	grade   [4]float64
+	byState []float64
+	own     float64
 }
 
-func (j *job) moments(i int) moments {
+// moments fills in those of a task, and returns the average.
+func (j *job) moments(i int, m *moments) (mean float64) {
 	t := &j.r.tasks[i]
 	rate := j.weight(i) * j.perMinute()
-	m := moments{area: t.area, byState: make([]float64, len(j.know.state))}
-	for g := range m.grade {
+	m.area = t.area
+	var own [4]float64
+	for g := range own {
 		if t.present[g] {
-			m.grade[g], m.varr[g] = j.atGrade(i, g)*rate, j.spreadAt(i, g)*rate*rate
+			m.grade[g], own[g] = j.atGrade(i, g)*rate, j.spreadAt(i, g)*rate*rate
 		}
 	}
 	for s, w := range j.know.state {
-		p := [4]float64{1}
+		p := &[4]float64{1}
 		if t.area >= 0 {
-			p = j.know.grade[t.area][s]
+			p = &j.know.grade[t.area][s]
 		}
 		for g := range p {
 			m.byState[s] += p[g] * m.grade[g]
-			m.own += w * p[g] * m.varr[g]
+			m.own += w * p[g] * own[g]
 		}
-		m.mean += w * m.byState[s]
+		mean += w * m.byState[s]
 	}
-	return m
+	for g := range m.grade {
+		m.grade[g] -= mean
+	}
+	for s := range m.byState {
+		m.byState[s] -= mean
+	}
+	return mean
 }
 
 // spreadAt is the variance of a task's minutes at a grade index.
@@ -152,20 +173,17 @@ func (j *job) spreadAt(i, g int) float64 {
 }
 
 // covariance of two tasks' costs: through the shared grade if they are of one
-// area, and through the state of the car in any case.
-func (j *job) covariance(a, b *moments, same bool) float64 {
+// area, and otherwise through the state of the car.
+func (j *job) covariance(a, b *moments) float64 {
 	var v float64
-	for s, w := range j.know.state {
-		if a.area < 0 || a.area != b.area {
-			v += w * (a.byState[s] - a.mean) * (b.byState[s] - b.mean)
-			continue
+	if a.area >= 0 && a.area == b.area {
+		for g, p := range j.odds[a.area] {
+			v += p * a.grade[g] * b.grade[g]
 		}
-		for g, p := range j.know.grade[a.area][s] {
-			v += w * p * (a.grade[g] - a.mean) * (b.grade[g] - b.mean)
-		}
+		return v
 	}
-	if same {
-		v += a.own + onGrid*j.perMinute()*j.perMinute()
+	for s, w := range j.know.state {
+		v += w * a.byState[s] * b.byState[s]
 	}
 	return v
 }

@@ -36,7 +36,19 @@ type job struct {
 }
 
 func (r *Rules) newJob(e *Enquiry) *job {
-	j := &job{r: r, e: e, know: r.believe(e), stopped: make([]bool, len(r.tasks)), space: spaces.Get().(*minutes.Space)}
+	j := &job{r: r, e: e, space: spaces.Get().(*minutes.Space)}
+	j.assess()
+	j.want()
+	j.raise()
+	j.measure()
+	j.dry = !e.Site.Own && (e.Site.Surface == "street" || e.Site.Drain == "surface" || !e.Site.Tap && !r.Place.CarriesWater)
+	return j
+}
+
+// assess makes up our mind on the state of the car.
+func (j *job) assess() {
+	r, e := j.r, j.e
+	j.know = r.believe(e)
 	j.best, j.odds = make([]Grade, len(r.book.Areas)), make([][4]float64, len(r.book.Areas))
 	for a := range r.book.Areas {
 		j.odds[a] = j.know.marginal(a)
@@ -52,11 +64,6 @@ func (r *Rules) newJob(e *Enquiry) *job {
 			j.best[a] = Light
 		}
 	}
-	j.want()
-	j.raise()
-	j.measure()
-	j.dry = !e.Site.Own && (e.Site.Surface == "street" || e.Site.Drain == "surface" || !e.Site.Tap && !r.Place.CarriesWater)
-	return j
 }
 
 // spaces are kept from one job to the next: most of the time a job would spend on
@@ -111,6 +118,7 @@ func (j *job) measure() {
 
 // raise collects the flags: those named, and those answers raise.
 func (j *job) raise() {
+	j.flags, j.stopped = nil, make([]bool, len(j.r.tasks))
 	ids := slices.Clone(j.e.Flags)
 	for k := range j.r.book.Areas {
 		a := &j.r.book.Areas[k]

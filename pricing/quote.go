@@ -51,7 +51,7 @@ func (j *job) price(q *Quote) {
 	var taken minutes.Blend
 	taken, j.bill = j.total()
 	m := &q.Minutes
-	at := taken.Quantiles(.1, .9, .5, .8)
+	at := j.space.Quantiles(taken, .1, .9, .5, .8)
 	m.P10, m.P90, m.P50, m.P80 = at[0], at[1], at[2], at[3]
 	m.Likely = j.likely()
 	q.Price.Low, q.Price.Likely, q.Price.High = j.priced()
@@ -63,7 +63,7 @@ func (j *job) priced() (low, likely, high Pence) {
 	fixed, step := j.fixed(), j.r.Money.RoundTo
 	at := func(m float64) Pence { return pence(j.r.gross(m*j.perMinute() + fixed)) }
 	likely = pence(j.mean(j.in)).Near(step)
-	ends := j.bill.Quantiles(.1, .9)
+	ends := j.space.Quantiles(j.bill, .1, .9)
 	low = min(at(ends[0]).down(step), likely)
 	high = max(at(ends[1]).Up(step), likely)
 	return low, likely, high

@@ -207,6 +207,16 @@ func (r *Rules) Version() string { return r.version }
 // Areas are the areas that can be asked about, in the order to ask.
 func (r *Rules) Areas() []AreaRule { return slices.Clone(r.book.Areas) }
 
+// Area is the area with that id.
+func (r *Rules) Area(id Area) (AreaRule, bool) {
+	for i := range r.book.Areas {
+		if r.book.Areas[i].ID == id {
+			return r.book.Areas[i], true
+		}
+	}
+	return AreaRule{}, false
+}
+
 // Protections are all kinds of protection.
 func (r *Rules) Protections() []Protection { return slices.Clone(r.book.Protections) }
 

@@ -46,7 +46,9 @@ func (s *search) sparingWater() *search {
 	if dry.setUp() == s.everything().setUp() {
 		return nil
 	}
-	return dry.candidates().search()
+	c := dry.candidates()
+	c.weigh()
+	return c.search()
 }
 
 // betterThan tells whether a choice is worth more than one of another search, or the

@@ -39,7 +39,7 @@ type pile struct {
 // pile sums up those of the chosen tasks that are asked for. Tasks of an area
 // share its grade, so they are added grade by grade.
 func (j *job) pile(of func(i int) bool, takes func(i int) *[4]minutes.Distribution) pile {
-	p := pile{areas: make([][4]minutes.Distribution, len(j.r.book.Areas)), in: make([]bool, len(j.r.book.Areas))}
+	p := pile{areas: j.space.Fours(len(j.r.book.Areas)), in: make([]bool, len(j.r.book.Areas))}
 	for i, on := range j.in {
 		if !on || !of(i) {
 			continue
@@ -96,9 +96,9 @@ func (j *job) total() (taken, charged minutes.Blend) {
 
 // and is the sum of two piles.
 func (p pile) and(in *minutes.Space, q pile) pile {
-	out := pile{fixed: in.Sum(p.fixed, q.fixed), areas: slices.Clone(p.areas), in: slices.Clone(p.in)}
-	for a, any := range q.in {
-		out.in[a] = out.in[a] || any
+	out := pile{fixed: in.Sum(p.fixed, q.fixed), areas: in.Fours(len(p.areas)), in: make([]bool, len(p.in))}
+	for a := range out.areas {
+		out.in[a] = p.in[a] || q.in[a]
 		for g := range out.areas[a] {
 			out.areas[a][g] = in.Sum(p.areas[a][g], q.areas[a][g])
 		}
@@ -142,7 +142,7 @@ func (j *job) charged(i int) *[4]minutes.Distribution {
 // takes is what a task takes at each grade there is any chance of, each minute
 // counted so many times.
 func (j *job) takes(i int, weight float64) *[4]minutes.Distribution {
-	t, ds := &j.r.tasks[i], new([4]minutes.Distribution)
+	t, ds := &j.r.tasks[i], &j.space.Fours(1)[0]
 	for g := range ds {
 		if t.present[g] && (t.area < 0 && g == 0 || t.area >= 0 && j.reachable(t.area, g)) {
 			ds[g] = j.grid(i, g, weight)

@@ -15,7 +15,6 @@ import (
 type search struct {
 	*choice
 	halves [2]*part
-	parts  int   // how many there are
 	states []int // the likeliest first
 }
 
@@ -27,53 +26,66 @@ type part struct {
 	width  int                  // about how many minutes wide it is
 	narrow bool                 // see narrow below
 	of     [2]*part
-	// sums and grades are what the chosen of it take in a state, and at each grade.
-	sums   []known
-	grades map[uint64]*[4]minutes.Distribution
+	// known are the sums known, by what is chosen of it; last is that of what was
+	// asked for last, mostly asked for next.
+	known map[uint64]*known
+	last  *known
 }
 
-// known are the sums known of a part in one state of the car and one size of step,
-// by what is chosen.
+// known are the sums known of what is chosen of a part.
 type known struct {
-	sums map[uint64]minutes.Distribution
-	// last is the sum asked for last, mostly the one asked for next.
 	chosen uint64
-	last   minutes.Distribution
+	// grades are what the chosen of an area take at each grade.
+	grades *[4]minutes.Distribution
+	// states are what it takes in each state of the car, by size of step.
+	states [][len(steps)]minutes.Distribution
 }
 
-func (c *choice) newPart(area int) *part {
-	return &part{area: area, sums: make([]known, len(c.j.know.state)*len(steps))}
+// knows is what is known of what is chosen of a part.
+func (p *part) knows(chosen uint64) *known {
+	if p.last != nil && p.last.chosen == chosen {
+		return p.last
+	}
+	k := p.known[chosen]
+	if k == nil {
+		k = &known{chosen: chosen}
+		p.known[chosen] = k
+	}
+	p.last = k
+	return k
 }
 
-// rounded is how many parts of a part are rounded down.
-func (p *part) rounded() int {
-	if p.of[0] == nil || p.narrow {
+func newPart(area int) *part { return &part{area: area, known: map[uint64]*known{}} }
+
+// rounded is how many parts of a part are rounded down for what is chosen.
+func (p *part) rounded(chosen uint64) int {
+	switch {
+	case chosen&p.all == 0 && p.area >= 0:
+		return 0
+	case p.of[0] == nil || p.narrow:
 		return 1
 	}
-	return p.of[0].rounded() + p.of[1].rounded()
+	return p.of[0].rounded(chosen) + p.of[1].rounded(chosen)
 }
 
 func (c *choice) search() *search {
 	s := &search{choice: c}
 	// The frame of the job is there even if no candidate is without an area.
-	frame := c.newPart(-1)
+	frame := newPart(-1)
 	frame.fixed, frame.width = c.frame, len(c.frame.P)
 	areas, parts := map[int]*part{-1: frame}, []*part{frame}
 	for k, i := range c.tasks {
 		t := &c.j.r.tasks[i]
 		p := areas[t.area]
 		if p == nil {
-			p = c.newPart(t.area)
+			p = newPart(t.area)
 			areas[t.area], parts = p, append(parts, p)
 		}
 		p.all |= 1 << k
 		e := t.shapes[3].Estimate()
 		p.width += 1 + int((e.High-e.Low)*c.j.units[i])
 	}
-	s.halves = c.halved(parts)
-	for _, h := range s.halves {
-		s.parts += h.rounded()
-	}
+	s.halves = halved(parts)
 	for st := range c.j.know.state {
 		s.states = append(s.states, st)
 	}
@@ -83,13 +95,13 @@ func (c *choice) search() *search {
 
 // halved makes two parts of many, each of two parts and so on, the narrowest put
 // together first, so that the wide ones take part in few sums.
-func (c *choice) halved(parts []*part) (halves [2]*part) {
+func halved(parts []*part) (halves [2]*part) {
 	for len(parts) < len(halves) {
-		parts = append(parts, c.newPart(-1))
+		parts = append(parts, newPart(-1))
 	}
 	for len(parts) > len(halves) {
 		slices.SortStableFunc(parts, func(a, b *part) int { return a.width - b.width })
-		both := c.newPart(-1)
+		both := newPart(-1)
 		both.of = [2]*part{parts[0], parts[1]}
 		both.all, both.width = parts[0].all|parts[1].all, parts[0].width+parts[1].width
 		both.narrow = both.width <= narrow
@@ -101,12 +113,12 @@ func (c *choice) halved(parts []*part) (halves [2]*part) {
 
 // narrow parts are made exactly and only then rounded down: what is rounded down
 // less often is known better.
-const narrow = 250
+const narrow = 350
 
 // steps are the grids on which it is looked whether a choice stays within a
 // budget: first in steps of so many minutes, each part rounded down, which mostly
 // settles it; what is still open, on the grid itself.
-var steps = [...]int{4, 2, 1}
+var steps = [...]int{3, 1}
 
 // trimmed is more probability than is lost of a sum, and more than floating point
 // makes of one.
@@ -124,55 +136,50 @@ func (s *search) wholeHolds() bool {
 }
 
 // holds tells whether a choice costs at most that much, in pence before VAT, with
-// the confidence asked for.
+// the confidence asked for: whether the probability of at most so many minutes, as
+// charged, is as high. It looks at the likeliest states of the car first, on the rough
+// grid and then on the fine one, and at no more of them than it takes.
 func (s *search) holds(chosen uint64, net float64) bool {
 	left := net - s.money
 	for m := chosen; m != 0; m &= m - 1 {
 		left -= s.materials[bits.TrailingZeros64(m)]
 	}
-	confidence := s.j.r.Quotes.BudgetConfidence
-	for i, step := range steps {
-		least, most := s.sure(chosen, left/s.j.perMinute(), i)
-		switch {
-		case step == 1:
-			return least >= confidence
-		case least >= confidence+trimmed:
-			return true
-		case most < confidence-trimmed:
-			return false
+	within, confidence := left/s.j.perMinute(), s.j.r.Quotes.BudgetConfidence
+	parts := s.halves[0].rounded(chosen) + s.halves[1].rounded(chosen)
+	// What is known of the probability: altogether, and in each state.
+	least, most := 0.0, 1.0
+	low, high := make([]float64, len(s.states)), make([]float64, len(s.states))
+	for st := range high {
+		high[st] = 1
+	}
+	for size, step := range steps {
+		for _, st := range s.states {
+			sum := minutes.Pair{A: s.sum(s.halves[0], chosen, st, size), B: s.sum(s.halves[1], chosen, st, size)}
+			from, to := bounds(sum, within, step, parts)
+			w := s.j.know.state[st]
+			least += w * (from - low[st])
+			most -= w * (high[st] - to)
+			if least >= confidence+trimmed {
+				return true
+			}
+			if most < confidence-trimmed {
+				return false
+			}
+			low[st], high[st] = from, to
 		}
 	}
-	panic("pricing: no last step")
+	return least >= confidence
 }
 
-// sure is between which two figures the probability lies that the chosen take at
-// most so many minutes, as charged. It looks at the likeliest states of the car
-// first, and leaves the others out where they cannot change the answer.
-func (s *search) sure(chosen uint64, within float64, size int) (least, most float64) {
-	most = 1
-	confidence := s.j.r.Quotes.BudgetConfidence
-	for _, st := range s.states {
-		if least >= confidence+trimmed || most < confidence-trimmed {
-			break
-		}
-		w := s.j.know.state[st]
-		sum := minutes.Pair{A: s.sum(s.halves[0], chosen, st, size), B: s.sum(s.halves[1], chosen, st, size)}
-		low, high := s.between(sum, within, steps[size])
-		least += w * low
-		most -= w * (1 - high)
-	}
-	return least, most
-}
-
-// between is between which two figures the probability lies that a sum in steps
-// of minutes, each part of it rounded down, is at most so many minutes.
-func (s *search) between(sum minutes.Pair, within float64, step int) (low, high float64) {
+// bounds are the figures between which the probability lies that a sum in steps
+// of minutes, each of so many parts of it rounded down, is at most so many minutes.
+func bounds(sum minutes.Pair, within float64, step, parts int) (low, high float64) {
 	if step == 1 {
 		p := sum.CDF(within)
 		return p, p
 	}
 	// The last whole minute that may count in part, and the most that may be missing.
-	last, missing := math.Floor(within+0.5), float64((step-1)*s.parts)
+	last, missing := math.Floor(within+0.5), float64((step-1)*parts)
 	const whole = 0.5 // all of a step
 	low = sum.CDF(math.Floor((last-1-missing)/float64(step)) + whole)
 	high = sum.CDF(math.Floor(last/float64(step)) + whole)
@@ -181,20 +188,15 @@ func (s *search) between(sum minutes.Pair, within float64, step int) (low, high 
 
 // sum is what the chosen of a part take in a state, in steps of that size.
 func (s *search) sum(p *part, chosen uint64, st, size int) minutes.Distribution {
-	chosen &= p.all
-	k := &p.sums[st*len(steps)+size]
-	if k.sums == nil {
-		k.sums = map[uint64]minutes.Distribution{}
-	} else if k.chosen == chosen {
-		return k.last
+	k := p.knows(chosen & p.all)
+	if k.states == nil {
+		k.states = make([][len(steps)]minutes.Distribution, len(s.states))
 	}
-	d, ok := k.sums[chosen]
-	if !ok {
-		d = s.add(p, chosen, st, size)
-		k.sums[chosen] = d
+	d := &k.states[st][size]
+	if len(d.P) == 0 { // not known, or nothing
+		*d = s.add(p, k.chosen, st, size)
 	}
-	k.chosen, k.last = chosen, d
-	return d
+	return *d
 }
 
 // add makes such a sum.
@@ -217,27 +219,24 @@ func (s *search) add(p *part, chosen uint64, st, size int) minutes.Distribution 
 
 // byGrade is what the chosen of an area take at each grade.
 func (s *search) byGrade(p *part, chosen uint64) *[4]minutes.Distribution {
-	if ds, ok := p.grades[chosen]; ok {
-		return ds
+	k := p.knows(chosen)
+	if k.grades != nil {
+		return k.grades
 	}
-	if p.grades == nil {
-		p.grades = map[uint64]*[4]minutes.Distribution{}
-	}
-	ds := new([4]minutes.Distribution)
+	k.grades = &s.j.space.Fours(1)[0]
 	if chosen != 0 {
 		// One less is mostly known already, as the search goes from choice to choice.
 		last := chosen & -chosen
 		for m := chosen; m != 0; m &= m - 1 {
-			if _, ok := p.grades[chosen&^(m&-m)]; ok {
+			if less := p.known[chosen&^(m&-m)]; less != nil && less.grades != nil {
 				last = m & -m
 				break
 			}
 		}
 		without := s.byGrade(p, chosen&^last)
 		for g, d := range s.j.charged(s.tasks[bits.TrailingZeros64(last)]) {
-			ds[g] = s.j.space.Sum(without[g], d)
+			k.grades[g] = s.j.space.Sum(without[g], d)
 		}
 	}
-	p.grades[chosen] = ds
-	return ds
+	return k.grades
 }

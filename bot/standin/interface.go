@@ -4,6 +4,7 @@ import (
 	_ "embed"
 	"encoding/json"
 	"fmt"
+	"io"
 	"maps"
 	"slices"
 	"strconv"
@@ -85,7 +86,7 @@ func (d *described) checkText(path, t, text string) (err error) {
 	case "boolean":
 		_, err = strconv.ParseBool(text)
 	default:
-		return d.checkJSON(path, t, json.RawMessage(text))
+		return d.checkJSON(path, t, decoded(text))
 	}
 	if err != nil {
 		return fmt.Errorf("%s must be of type %s", path, t)
@@ -93,50 +94,63 @@ func (d *described) checkText(path, t, text string) (err error) {
 	return nil
 }
 
+// decoded is what a JSON text holds, nil as for null if it is none.
+func decoded(text string) (value any) {
+	d := json.NewDecoder(strings.NewReader(text))
+	d.UseNumber()
+	if d.Decode(&value) != nil || d.Decode(new(any)) != io.EOF {
+		return nil
+	}
+	return value
+}
+
 // checkJSON says whether a JSON value has a type, unknown fields refused. The
 // path is where the value stands.
-func (d *described) checkJSON(path, t string, raw json.RawMessage) error {
+func (d *described) checkJSON(path, t string, value any) (err error) {
 	if element, ok := strings.CutPrefix(t, "[]"); ok {
-		return d.checkList(path, element, raw)
+		return d.checkList(path, element, value)
 	}
 	if kinds, ok := d.unions[t]; ok {
-		return checkAny(kinds, func(t string) error { return d.checkJSON(path, t, raw) })
+		return checkAny(kinds, func(t string) error { return d.checkJSON(path, t, value) })
 	}
-	var target any
+	ok := false
 	switch t {
 	case "string", "file":
-		target = new(string)
-	case "integer":
-		target = new(int64)
-	case "float":
-		target = new(float64)
+		_, ok = value.(string)
+	case "integer", "float":
+		var n json.Number
+		if n, ok = value.(json.Number); t == "integer" {
+			_, err = n.Int64()
+		} else {
+			_, err = n.Float64()
+		}
 	case "boolean":
-		target = new(bool)
+		_, ok = value.(bool)
 	default:
-		return d.checkObject(path, t, raw)
+		return d.checkObject(path, t, value)
 	}
-	if json.Unmarshal(raw, target) != nil || string(raw) == "null" {
+	if !ok || err != nil {
 		return fmt.Errorf("%s must be of type %s", path, t)
 	}
 	return nil
 }
 
-func (d *described) checkList(path, element string, raw json.RawMessage) error {
-	var list []json.RawMessage
-	if json.Unmarshal(raw, &list) != nil || list == nil {
+func (d *described) checkList(path, element string, value any) error {
+	list, ok := value.([]any)
+	if !ok {
 		return fmt.Errorf("%s must be a list", path)
 	}
 	for i, v := range list {
-		if err := d.checkJSON(fmt.Sprintf("%s[%d]", path, i), element, v); err != nil {
+		if err := d.checkJSON(path+"["+strconv.Itoa(i)+"]", element, v); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (d *described) checkObject(path, t string, raw json.RawMessage) error {
-	var object map[string]json.RawMessage
-	if json.Unmarshal(raw, &object) != nil || object == nil {
+func (d *described) checkObject(path, t string, value any) error {
+	object, ok := value.(map[string]any)
+	if !ok {
 		return fmt.Errorf("%s must be a %s", path, t)
 	}
 	fields, ok := d.types[t]
@@ -153,10 +167,14 @@ func (d *described) checkObject(path, t string, raw json.RawMessage) error {
 			return err
 		}
 	}
-	for _, name := range slices.Sorted(maps.Keys(fields)) {
-		if _, there := object[name]; fields[name].required && !there {
-			return fmt.Errorf("%s lacks the field %q of a %s", path, name, t)
+	lacks := ""
+	for name, f := range fields {
+		if _, there := object[name]; f.required && !there && (lacks == "" || name < lacks) {
+			lacks = name
 		}
+	}
+	if lacks != "" {
+		return fmt.Errorf("%s lacks the field %q of a %s", path, lacks, t)
 	}
 	return nil
 }

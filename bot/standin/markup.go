@@ -1,9 +1,6 @@
 package standin
 
-import (
-	"encoding/json"
-	"strings"
-)
+import "strings"
 
 // Undocumented limits of a keyboard, known from other bots' experience.
 const (
@@ -22,11 +19,11 @@ type Button struct {
 
 // markup is what may stand in reply_markup.
 type markup struct {
-	Inline      [][]json.RawMessage `json:"inline_keyboard"`
-	Keyboard    [][]replyButton     `json:"keyboard"`
-	Remove      bool                `json:"remove_keyboard"`
-	Force       bool                `json:"force_reply"`
-	Placeholder string              `json:"input_field_placeholder"`
+	Inline      [][]map[string]any `json:"inline_keyboard"`
+	Keyboard    [][]replyButton    `json:"keyboard"`
+	Remove      bool               `json:"remove_keyboard"`
+	Force       bool               `json:"force_reply"`
+	Placeholder string             `json:"input_field_placeholder"`
 
 	buttons [][]Button
 }
@@ -48,8 +45,8 @@ func readMarkup(p params) (markup, error) {
 	count := 0
 	for _, row := range m.Inline {
 		var buttons []Button
-		for _, raw := range row {
-			b, err := readButton(raw)
+		for _, fields := range row {
+			b, err := readButton(fields)
 			if err != nil {
 				return m, err
 			}
@@ -77,12 +74,9 @@ var actions = []string{"url", "callback_data", "web_app", "login_url", "switch_i
 	"switch_inline_query_current_chat", "switch_inline_query_chosen_chat", "copy_text", "callback_game", "pay"}
 
 // readButton checks one button, whose fields' names and types have been checked.
-func readButton(raw json.RawMessage) (Button, error) {
-	var b Button
-	fields := map[string]json.RawMessage{}
-	if json.Unmarshal(raw, &b) != nil || json.Unmarshal(raw, &fields) != nil {
-		return b, badRequest("can't parse inline keyboard button")
-	}
+func readButton(fields map[string]any) (Button, error) {
+	text := func(name string) string { s, _ := fields[name].(string); return s }
+	b := Button{Text: text("text"), Data: text("callback_data"), URL: text("url"), Style: text("style")}
 	used := 0
 	for _, a := range actions {
 		if v, there := fields[a]; there && !emptyAction(a, v) {
@@ -104,17 +98,15 @@ func readButton(raw json.RawMessage) (Button, error) {
 
 // emptyAction tells whether a field does nothing: the client library writes an
 // empty copy_text into every button, and the platform lets it.
-func emptyAction(name string, raw json.RawMessage) bool {
+func emptyAction(name string, value any) bool {
 	switch name {
 	case "copy_text":
-		var c struct {
-			Text string `json:"text"`
-		}
-		return json.Unmarshal(raw, &c) == nil && c.Text == ""
+		c, _ := value.(map[string]any)
+		return c["text"] == ""
 	case "pay":
-		return string(raw) == "false"
+		return value == false
 	case "callback_data", "url":
-		return string(raw) == `""`
+		return value == ""
 	}
 	return false
 }

@@ -91,14 +91,15 @@ func (s *Sender) hopeless(c ledger.Sending, m bot.Message) string {
 // settle does with a message what its answer means.
 func (s *Sender) settle(ctx context.Context, c ledger.Sending, m bot.Message, v verdict, wait time.Duration, err error) error {
 	now := s.Now()
-	log := s.Log.With("op", m.Ref, "kind", m.Kind, "attempt", c.Attempt)
 	if v != away && v != denied && v != uncertain {
 		s.brake.reached()
 	}
-	switch {
-	case v == sent, v == lostTarget:
-		log.Info("message sent", "waited", waited(m, now))
+	if v == sent || v == lostTarget {
+		s.Log.Info("message sent", "op", m.Ref, "kind", m.Kind, "attempt", c.Attempt, "waited", waited(m, now))
 		return s.sent(ctx, c)
+	}
+	log := s.Log.With("op", m.Ref, "kind", m.Kind, "attempt", c.Attempt)
+	switch {
 	case v == slower:
 		log.Warn("platform asks to wait", "seconds", wait.Seconds())
 		s.brake.slower(c.Chat, now, now.Add(wait))

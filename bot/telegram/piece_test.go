@@ -58,3 +58,33 @@ func TestMessagesLeaveInOnePiece(t *testing.T) {
 		t.Errorf("files: %+v", got[1:])
 	}
 }
+
+// The message that comes back with the platform's consent is not read; what else it
+// answers is.
+func TestAnswersAreReadAsFarAsTheyAreNeeded(t *testing.T) {
+	var answer string
+	platform := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { fmt.Fprint(w, answer) }))
+	defer platform.Close()
+	client, err := telegram.NewClient(token, platform.URL)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer client.Close()
+	send := func() (*models.Message, error) {
+		return client.SendMessage(t.Context(), &tg.SendMessageParams{ChatID: int64(1), Text: "Hello"})
+	}
+	answer = `{"ok":true,"result":{"message_id":17}}`
+	if m, err := send(); err != nil || m.ID != 0 {
+		t.Errorf("%+v, %v: want no message and no error", m, err)
+	}
+	for _, bad := range []string{`{"ok":false,"error_code":400,"description":"Bad Request: no"}`, `{"ok":true,"result":{"message_id":17`, `{"ok":true,"result":{"message_id":17}} and more`} {
+		answer = bad
+		if _, err := send(); err == nil {
+			t.Errorf("%s: no error", bad)
+		}
+	}
+	answer = `{"ok":true,"result":{"file_id":"f","file_unique_id":"u","file_path":"p"}}`
+	if f, err := client.GetFile(t.Context(), &tg.GetFileParams{FileID: "f"}); err != nil || f.FilePath != "p" {
+		t.Errorf("%+v, %v: want the file", f, err)
+	}
+}

@@ -6,7 +6,9 @@ import (
 	"net"
 	"net/http"
 	"net/http/httptest"
+	"os"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 	"unicode/utf16"
@@ -326,6 +328,35 @@ func TestBegunBeforeTheCall(t *testing.T) {
 	}
 }
 
+// shutPort is an address at which nobody answers before it is opened: it is taken, so
+// that nobody else can be given it meanwhile, and not listened at.
+func shutPort(t *testing.T) (address string, open func() net.Listener) {
+	t.Helper()
+	fd, err := syscall.Socket(syscall.AF_INET, syscall.SOCK_STREAM, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := os.NewFile(uintptr(fd), "port")
+	t.Cleanup(func() { f.Close() })
+	if err := syscall.Bind(fd, &syscall.SockaddrInet4{Addr: [4]byte{127, 0, 0, 1}}); err != nil {
+		t.Fatal(err)
+	}
+	name, err := syscall.Getsockname(fd)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return fmt.Sprintf("127.0.0.1:%d", name.(*syscall.SockaddrInet4).Port), func() net.Listener {
+		if err := syscall.Listen(fd, 16); err != nil {
+			t.Fatal(err)
+		}
+		l, err := net.FileListener(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l
+	}
+}
+
 // With no connection nobody is tried in vain for each message, and nothing is
 // given up however long it lasts.
 func TestPlatformAway(t *testing.T) {
@@ -335,12 +366,7 @@ func TestPlatformAway(t *testing.T) {
 		people = append(people, w.customer(chat))
 		w.queue(bot.Message{Chat: bot.ChatID(chat), Text: "one", Delivery: bot.Once})
 	}
-	listener, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	address := listener.Addr().String()
-	listener.Close()
+	address, open := shutPort(t)
 	w.sender.Client = newClient(t, "http://"+address)
 	for back := start.Add(8 * time.Hour); w.clock.Now().Before(back); {
 		w.work()
@@ -359,10 +385,7 @@ func TestPlatformAway(t *testing.T) {
 	if got := w.reasons(); got != nil {
 		t.Errorf("put aside: %v", got)
 	}
-	if listener, err = net.Listen("tcp", address); err != nil {
-		t.Fatal("the port was taken meanwhile:", err)
-	}
-	server := &httptest.Server{Listener: listener, Config: &http.Server{Handler: w.Standin}}
+	server := &httptest.Server{Listener: open(), Config: &http.Server{Handler: w.Standin}}
 	server.Start()
 	defer server.Close()
 	w.drain()

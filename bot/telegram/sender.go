@@ -51,7 +51,11 @@ type crew struct {
 	seats chan struct{}
 	// settled is told, without waiting, that a seat has become free.
 	settled chan struct{}
-	wg      sync.WaitGroup
+	wg      sync.WaitGroup // of the sends
+	// jobs are for hands, of which there are no more than seats. They stay, because the
+	// stack of one that has sent a message once need not grow again.
+	jobs  chan func() error
+	hands int
 
 	mu   sync.Mutex
 	done int
@@ -59,7 +63,29 @@ type crew struct {
 }
 
 func (s *Sender) crew() *crew {
-	return &crew{seats: make(chan struct{}, max(1, s.Parallel)), settled: make(chan struct{}, 1)}
+	n := max(1, s.Parallel)
+	return &crew{seats: make(chan struct{}, n), settled: make(chan struct{}, 1), jobs: make(chan func() error, n)}
+}
+
+// start has a send done by one of the hands. It does not wait: whoever calls it has a
+// seat.
+func (k *crew) start(send func() error) {
+	k.wg.Add(1)
+	k.jobs <- send
+	if k.hands < cap(k.seats) {
+		k.hands++
+		go func() {
+			for send := range k.jobs {
+				k.leave(send())
+			}
+		}()
+	}
+}
+
+// disband waits for the sends under way, and lets the hands go.
+func (k *crew) disband() {
+	k.wg.Wait()
+	close(k.jobs)
 }
 
 // seat takes a free seat, and whatever others are free at that moment. It returns how
@@ -96,6 +122,7 @@ func (k *crew) leave(err error) {
 	}
 	k.mu.Unlock()
 	<-k.seats
+	k.wg.Done()
 	select {
 	case k.settled <- struct{}{}:
 	default:
@@ -114,6 +141,7 @@ func (k *crew) account() (done int, err error) {
 // settled: sent, put aside, or left for later. The error is the store's.
 func (s *Sender) Work(ctx context.Context) (settled int, err error) {
 	k := s.crew()
+	defer k.disband()
 	for {
 		started, err := s.dispatch(ctx, k)
 		k.wg.Wait()
@@ -129,7 +157,7 @@ func (s *Sender) Work(ctx context.Context) (settled int, err error) {
 // chat and no other.
 func (s *Sender) Run(ctx context.Context, woken <-chan struct{}) {
 	k := s.crew()
-	defer k.wg.Wait()
+	defer k.disband()
 	for ctx.Err() == nil {
 		_, err := s.dispatch(ctx, k)
 		if _, failed := k.account(); err != nil || failed != nil {
@@ -167,7 +195,7 @@ func (s *Sender) dispatch(ctx context.Context, k *crew) (started int, err error)
 		claimed, err := s.Ledger.ClaimOut(through, s.Now(), lease, free)
 		k.unseat(free - len(claimed))
 		for _, c := range claimed {
-			k.wg.Go(func() { k.leave(s.deliver(through, c)) })
+			k.start(func() error { return s.deliver(through, c) })
 		}
 		started += len(claimed)
 		if err != nil || len(claimed) < free {

@@ -26,7 +26,7 @@ var mayImport = map[string][]string{
 	"conversations/photos":         {},
 	"conversations/diary":          {},
 	"conversations/diary/ical":     {},
-	"conversations/wording":        {},
+	"conversations/wording":        {"pricing/plainyaml"},
 	"conversations/pictures":       {},
 	"conversations/jobsheet":       {"pricing", "pricing/plainyaml", "conversations/jobsheet/dwell"},
 	"conversations/jobsheet/dwell": {},

@@ -41,13 +41,14 @@ func logger(std streams, level slog.Level, secrets ...string) *slog.Logger {
 		case "op", slog.MessageKey, slog.LevelKey, slog.TimeKey:
 			return a // already a reference, and constants
 		}
-		switch v := a.Value.Any().(type) {
-		case error:
-			a.Value = slog.StringValue(quiet(v.Error()))
-		case string:
-			a.Value = slog.StringValue(quiet(v))
-		case fmt.Stringer:
-			if a.Value.Kind() == slog.KindAny {
+		switch a.Value.Kind() {
+		case slog.KindString:
+			a.Value = slog.StringValue(quiet(a.Value.String()))
+		case slog.KindAny:
+			switch v := a.Value.Any().(type) {
+			case error:
+				a.Value = slog.StringValue(quiet(v.Error()))
+			case fmt.Stringer:
 				a.Value = slog.StringValue(quiet(v.String()))
 			}
 		}

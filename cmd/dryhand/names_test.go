@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"github.com/alecthomas/kong"
-	"github.com/goccy/go-yaml"
+	"go.yaml.in/yaml/v4"
 
 	"example.org/dryhand/conversations"
 )
@@ -28,7 +28,7 @@ func spokenWords(t *testing.T) map[string]string {
 	var file struct {
 		Sentences map[string]string `yaml:"sentences"`
 	}
-	if err := yaml.Unmarshal(src, &file); err != nil {
+	if err := yaml.Load(src, &file); err != nil {
 		t.Fatal(err)
 	}
 	words := map[string]string{}

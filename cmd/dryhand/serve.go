@@ -68,9 +68,6 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 			return err
 		}
 	}
-	// Of what is read little stays: looking for garbage while it is made leaves an idle
-	// desk small.
-	gc := debug.SetGCPercent(100)
 	of, err := c.loadAll()
 	if err != nil {
 		return err
@@ -94,7 +91,6 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	debug.SetGCPercent(gc)
 	p.ledger.OutPace.Every = c.SendEvery
 	if claim != "" {
 		if err := p.invite(ctx, std.err, claim); err != nil {

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"sync"
 	"time"
 
 	"example.org/dryhand/conversations/reading"
@@ -24,16 +23,12 @@ type business struct {
 // load reads rules, wording and phrases. The error is for a person: file, line,
 // what is wrong.
 func (b business) load() (*pricing.Rules, *wording.Words, *reading.Reader, error) {
-	var words *wording.Words
-	var errWords error
-	var beside sync.WaitGroup // each is read in some tens of milliseconds
-	beside.Go(func() {
-		reading.Prepare()
-		words, errWords = b.wording()
-	})
+	// Each is read in some milliseconds, and kept: whoever asks for it waits, and is
+	// told what is wrong.
+	go reading.Prepare()
+	go func() { _, _ = wording.Others() }()
 	rules, errRules := b.rules()
-	beside.Wait()
-	go func() { _, _ = wording.Others() }() // kept by wording, who also tells what is wrong
+	words, errWords := b.wording()
 	if err := errors.Join(errRules, errWords); err != nil {
 		return nil, nil, nil, fmt.Errorf("reading the business's files:\n%w", err)
 	}

@@ -145,10 +145,11 @@ func (u *updating) answered(ctx context.Context) error {
 	return nil
 }
 
-// settled waits until no answer waits.
+// settled waits until no answer waits. It does not look too often: to look is work for
+// the store, which is being measured.
 func settled(ctx context.Context, outbox *ledger.Ledger) error {
-	const patience = time.Minute
-	for began := time.Now(); ; time.Sleep(2 * time.Millisecond) {
+	const patience, often = time.Minute, 20 * time.Millisecond
+	for began := time.Now(); ; time.Sleep(often) {
 		_, waiting, err := outbox.NextOut(ctx)
 		if err != nil || !waiting {
 			return err

@@ -110,6 +110,7 @@ func (b *brokenError) Unwrap() error { return b.err }
 func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (string, error) {
 	keys := conversations.Touches(e)
 	var lists []conversations.List
+	var worked conversations.Worked
 	loaded, recalled, err := d.recall(ctx, e, keys)
 	if err != nil {
 		return "", err
@@ -122,7 +123,7 @@ func (d *Desk) attempt(ctx context.Context, e bot.Event, item *ledger.Due) (stri
 		if err != nil {
 			return "", err
 		}
-		decision, err := d.decide(loaded, found, e)
+		decision, err := d.decide(loaded, found, e, &worked)
 		if err != nil && recalled {
 			// The event may have been put aside long ago, or what it meets have moved.
 			recalled = false
@@ -193,9 +194,10 @@ func (d *Desk) load(ctx context.Context, e bot.Event, keys []string) (ledger.Loa
 	return loaded, nil
 }
 
-// decide runs the conversation's step. A panic there is a fault on this event,
-// not the end of the process.
-func (d *Desk) decide(loaded ledger.Loaded, lists map[string][]byte, e bot.Event) (decision conversations.Decision, err error) {
+// decide runs the conversation's step. What an earlier one has worked out for the
+// same event is not worked out again. A panic there is a fault on this event, not the
+// end of the process.
+func (d *Desk) decide(loaded ledger.Loaded, lists map[string][]byte, e bot.Event, worked *conversations.Worked) (decision conversations.Decision, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			err = &brokenError{err: fmt.Errorf("desk: step panicked: %s", panicked(p)), stack: string(debug.Stack())}
@@ -209,7 +211,9 @@ func (d *Desk) decide(loaded ledger.Loaded, lists map[string][]byte, e bot.Event
 		}
 	}
 	maps.Copy(docs, lists)
-	decision, err = conversations.Step(d.Talk(), docs, e, d.Now())
+	talk := d.Talk()
+	talk.Worked = worked
+	decision, err = conversations.Step(talk, docs, e, d.Now())
 	if err != nil {
 		err = &brokenError{err: err}
 	}

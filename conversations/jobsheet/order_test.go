@@ -6,8 +6,8 @@ import (
 	"time"
 
 	"example.org/dryhand/pricing"
-	"github.com/goccy/go-yaml"
 	"github.com/google/go-cmp/cmp"
+	"go.yaml.in/yaml/v4"
 	"pgregory.net/rapid"
 )
 
@@ -18,7 +18,7 @@ func prerequisites(t testing.TB) map[string][]string {
 	var file struct {
 		Tasks map[string]struct{ After []string }
 	}
-	if err := yaml.Unmarshal(pricing.DefaultYAML(), &file); err != nil {
+	if err := yaml.Load(pricing.DefaultYAML(), &file); err != nil {
 		t.Fatal(err)
 	}
 	out := map[string][]string{}

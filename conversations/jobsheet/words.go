@@ -158,17 +158,13 @@ func Parse(name string, src []byte) (*Words, error) {
 	return w, nil
 }
 
-// ParsePart reads the words from the part named "sheet" of the file of a whole
-// language, which must be as complete. rules is what the texts of the rules file are in
-// that language.
-func ParsePart(name string, src []byte, rules map[string]string) (*Words, error) {
-	w := new(Words)
-	f := plainyaml.Open(name, plainyaml.Only(src, "sheet"))
-	f.Part("sheet", w)
-	if err := f.Err(); err != nil {
+// ParsePart reads the words from a part of the file of a whole language, which must be
+// as complete. rules is what the texts of the rules file are in that language.
+func ParsePart(sheet plainyaml.Part, rules map[string]string) (*Words, error) {
+	w := &Words{rules: rules}
+	if err := sheet.Into(w); err != nil {
 		return nil, fmt.Errorf("jobsheet: reading the words: %w", err)
 	}
-	w.rules = rules
 	return w, nil
 }
 

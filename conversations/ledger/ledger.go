@@ -13,7 +13,9 @@ import (
 // Ledger is the store of one business. It keeps nothing itself that counts, and any
 // number of them, in any number of processes, may serve the same business.
 type Ledger struct {
-	rdb    redis.UniversalClient
+	// rdb is commands and no more: the type of a whole client brings 1,700 functions,
+	// which are compiled anew in every package that knows a ledger.
+	rdb    redis.Cmdable
 	key    keys
 	trips  trips
 	memory memory
@@ -53,7 +55,7 @@ var businessName = regexp.MustCompile(`^[a-z0-9-]{1,32}$`)
 // New returns the ledger of a business, whose name is 1 to 32 of a-z, 0-9 and
 // the hyphen. It does not talk to Redis yet. The client should be made with
 // [Options].
-func New(rdb redis.UniversalClient, business string) (*Ledger, error) {
+func New(rdb redis.Cmdable, business string) (*Ledger, error) {
 	if !businessName.MatchString(business) {
 		return nil, fmt.Errorf("ledger: name of the business %q: want 1 to 32 of a-z, 0-9 and -", business)
 	}

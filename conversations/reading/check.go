@@ -68,8 +68,9 @@ func (r *Reader) checkNames(f *plainyaml.File, more *book) {
 	for _, s := range slices.Sorted(maps.Keys(more.Surfaces)) {
 		oneOf(f, "surfaces."+s, s, []string{"driveway", "garage", "shared", "street"})
 	}
+	kinds := names(smallKinds())
 	for _, s := range slices.Sorted(maps.Keys(more.Small)) {
-		oneOf(f, "small."+s, s, names(smallKinds()))
+		oneOf(f, "small."+s, s, kinds)
 	}
 	for _, c := range slices.Sorted(maps.Keys(more.Cars)) {
 		if n := number(c); n < 2 || n > 9 {

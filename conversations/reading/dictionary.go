@@ -154,14 +154,19 @@ func gather(f *plainyaml.File, b *book) dictionary {
 		for _, e := range all {
 			for _, w := range e.words {
 				d.known[w] = true
-				d.ours[w] = d.ours[w] || e.kind != otherCar
+				if e.kind != otherCar {
+					d.ours[w] = true
+				}
 			}
 		}
 	}
-	for _, w := range slices.Sorted(maps.Keys(d.known)) {
+	for w := range d.known {
 		if len(w) >= shortest {
 			d.long[w[0]] = append(d.long[w[0]], w)
 		}
+	}
+	for _, all := range d.long {
+		slices.Sort(all)
 	}
 	for _, w := range b.Everyday {
 		d.known[plain(w)], d.ours[plain(w)] = true, true
@@ -235,7 +240,7 @@ func (d *dictionary) spell(w string) string {
 
 // shortened is a phrase with "do not" and the like made one word: "dont".
 func (d *dictionary) shortened(w []string) []string {
-	var out []string
+	out := make([]string, 0, len(w))
 	for i := 0; i < len(w); i++ {
 		if i+1 < len(w) && d.short[w[i]+" "+w[i+1]] != "" {
 			out = append(out, d.short[w[i]+" "+w[i+1]])
@@ -249,7 +254,7 @@ func (d *dictionary) shortened(w []string) []string {
 
 // lengthened is a phrase with "dont" and the like made two words.
 func (d *dictionary) lengthened(w []string) []string {
-	var out []string
+	out := make([]string, 0, len(w))
 	for _, one := range w {
 		if two, ok := d.whole[one]; ok {
 			out = append(out, strings.Fields(two)...)

@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/goccy/go-yaml"
 	"github.com/google/go-cmp/cmp"
+	"go.yaml.in/yaml/v4"
 
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/pricing"
@@ -47,7 +47,7 @@ func messages(t testing.TB, file string) []expected {
 	var all struct {
 		Messages []expected `yaml:"messages"`
 	}
-	if err := yaml.UnmarshalWithOptions(src, &all, yaml.Strict()); err != nil {
+	if err := yaml.Load(src, &all, yaml.WithKnownFields()); err != nil {
 		t.Fatal(err)
 	}
 	return all.Messages

@@ -28,7 +28,7 @@ type token struct {
 
 // tokens cuts a text into at most most words.
 func tokens(text string, most int) []token {
-	var out []token
+	out := make([]token, 0, min(most, 1+strings.Count(text, " ")))
 	sentence, comma := 0, false
 	for i := 0; i < len(text) && len(out) < most; {
 		r, size := utf8.DecodeRuneInString(text[i:])
@@ -133,9 +133,10 @@ func plain(s string) string {
 
 // words are the words of a phrase, as [tokens] cuts them.
 func words(phrase string) []string {
-	var out []string
-	for _, t := range tokens(phrase, longestPhrase+1) {
-		out = append(out, t.key)
+	all := tokens(phrase, longestPhrase+1)
+	out := make([]string, len(all))
+	for i, t := range all {
+		out[i] = t.key
 	}
 	return out
 }

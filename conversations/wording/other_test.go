@@ -163,7 +163,7 @@ func TestAFileWithWrongPluralsIsRefused(t *testing.T) {
 		{"plurals: [one, few, many, other]", "plurals: [one, other]", `pl needs "many", for such numbers as 0`},
 		{`{{plural .Count "tydzień" "tygodnie" "tygodni"}}`, `{{plural .Count "tydzień" "tygodnie"}}`, "plural needs 3 forms, for one, few, many"},
 		{"language: pl", "language: polski?", "no BCP 47 tag"},
-		{`money: "{} £"`, `money: "£"`, "money must have {} once"},
+		{`money: "{} £"`, `money: "£"`, "money: must have {} once"},
 	} {
 		changed := strings.Replace(string(src), c.old, c.new, 1)
 		if changed == string(src) {

@@ -8,6 +8,8 @@ import (
 
 	"golang.org/x/text/feature/plural"
 	"golang.org/x/text/language"
+
+	"example.org/dryhand/pricing/plainyaml"
 )
 
 // The categories of plurals as CLDR names them (unicode.org/reports/tr35, part 3,
@@ -19,12 +21,13 @@ var categories = map[plural.Form]string{
 // pluralOf makes what {{plural .Count "mile" "miles"}} does in a language: it chooses
 // among forms, one for each of the categories that the file names, in its order. The
 // number may be one in words, such as "2½". Forms that only parts of things need may
-// be left out at the end, where whole things are counted. The error tells of
-// categories that are wrong for the language.
-func pluralOf(tag string, named []string) (func(n any, forms ...string) (string, error), error) {
+// be left out at the end, where whole things are counted. Of a language that is none,
+// and categories that are wrong for it, f is told; then it is nil.
+func pluralOf(f *plainyaml.File, tag string, named []string) func(n any, forms ...string) (string, error) {
 	lang, err := language.Parse(tag)
 	if err != nil {
-		return nil, fmt.Errorf("language: %q is no BCP 47 tag: %w", tag, err)
+		f.Wrong("language", "%q is no BCP 47 tag: %v", tag, err)
+		return nil
 	}
 	need := 0
 	// Every whole number's category shows below 200.
@@ -32,12 +35,14 @@ func pluralOf(tag string, named []string) (func(n any, forms ...string) (string,
 		c := category(lang, n, false)
 		at := slices.Index(named, c)
 		if at < 0 {
-			return nil, fmt.Errorf("plurals: %s needs %q, for such numbers as %d", tag, c, n)
+			f.Wrong("plurals", "%s needs %q, for such numbers as %d", tag, c, n)
+			return nil
 		}
 		need = max(need, at+1)
 	}
 	if c := category(lang, 1, true); !slices.Contains(named, c) {
-		return nil, fmt.Errorf("plurals: %s needs %q, for such numbers as 1½", tag, c)
+		f.Wrong("plurals", "%s needs %q, for such numbers as 1½", tag, c)
+		return nil
 	}
 	return func(n any, forms ...string) (string, error) {
 		whole, half := 0, false
@@ -56,7 +61,7 @@ func pluralOf(tag string, named []string) (func(n any, forms ...string) (string,
 			return "", fmt.Errorf("plural needs %d forms, for %s", least, strings.Join(named[:least], ", "))
 		}
 		return forms[slices.Index(named, category(lang, whole, half))], nil
-	}, nil
+	}
 }
 
 // category is which of the categories a number is in, with a half beside it or not.

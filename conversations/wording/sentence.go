@@ -18,11 +18,11 @@ type sentence struct {
 	once sync.Once
 	err  error
 	with *template.Template
-	// bare is the sentence without facts, and says the same with any if fixed. typed
-	// is bare, cut at its bars.
-	bare  string
-	fixed bool
-	typed []string
+	// bare is the sentence without facts, and says the same with any if fixed; label is
+	// it up to its first bar, and typed all of it, cut at its bars, plain.
+	bare, label string
+	fixed       bool
+	typed       []string
 }
 
 // Say words a sentence.
@@ -43,10 +43,10 @@ func (w *Words) Say(k Key, f Facts) string {
 
 // Label is the text of a button. Behind a bar a label may list what people type
 // instead of tapping it: "Both | inside and out | the lot".
-func (w *Words) Label(k Key) string { return w.of(k).typed[0] }
+func (w *Words) Label(k Key) string { return w.of(k).label }
 
 // Typed is everything that may be typed instead of tapping a label, the label
-// itself first. The list is everybody's: it must not be changed.
+// itself first, as [Plain] leaves it. The list is everybody's: it must not be changed.
 func (w *Words) Typed(k Key) []string { return slices.Clip(w.of(k).typed) }
 
 // ready compiles a sentence and tries it on full and on empty facts. One without any
@@ -58,8 +58,10 @@ func (s *sentence) ready() error {
 		} else if s.bare, s.err = s.compile(); s.err != nil {
 			return
 		}
-		for _, way := range strings.Split(s.bare, "|") {
-			s.typed = append(s.typed, strings.TrimSpace(way))
+		ways := strings.Split(s.bare, "|")
+		s.label = strings.TrimSpace(ways[0])
+		for _, way := range ways {
+			s.typed = append(s.typed, Plain(way))
 		}
 	})
 	return s.err
@@ -82,7 +84,7 @@ func (w *Words) of(k Key) *sentence {
 	s := w.sentences[k]
 	if s == nil || s.ready() != nil {
 		// Every name of [Key] is in every file, and every file has been tried.
-		return &sentence{fixed: true, bare: string(k), typed: []string{string(k)}}
+		return &sentence{fixed: true, bare: string(k), label: string(k), typed: []string{Plain(string(k))}}
 	}
 	return s
 }

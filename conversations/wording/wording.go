@@ -9,19 +9,17 @@
 package wording
 
 import (
-	"bytes"
 	_ "embed"
-	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
 	"text/template"
 	"time"
 
-	"github.com/goccy/go-yaml"
-	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
+	"example.org/dryhand/pricing/plainyaml"
 )
 
 //go:embed en-GB.yaml
@@ -69,44 +67,45 @@ type Facts struct {
 // Words are the sentences of one language.
 type Words struct {
 	sentences map[Key]*sentence
-	language  string
-	days      []string
-	months    []string
-	money     string
-	decimal   string
-	rules     map[string]string
-	reads     map[string]string
-	name      string
-	src       []byte
+	// file is what the file has beside them.
+	file file
+	name string
 }
 
+// file is a wording file as it is written.
 type file struct {
 	// Language is a BCP 47 tag; a file that has none is in British English.
-	Language string   `yaml:"language"`
-	Days     []string `yaml:"days"`
-	Months   []string `yaml:"months"`
+	Language string     `yaml:"language,optional"`
+	Days     [7]string  `yaml:"days"` // from Sunday on
+	Months   [12]string `yaml:"months"`
 	// Money has "{}" where the amount stands, Decimal what stands before the pence.
-	Money   string `yaml:"money"`
-	Decimal string `yaml:"decimal"`
+	Money   string `yaml:"money,optional"`
+	Decimal string `yaml:"decimal,optional"`
 	// Plurals are the categories of the language's plurals, in the order in which the
 	// forms stand in {{plural}}.
-	Plurals   []string          `yaml:"plurals"`
+	Plurals   []string          `yaml:"plurals,optional"`
 	Sentences map[string]string `yaml:"sentences"`
 	// Rules are the words of the rules file that customers read, and what they are
 	// in this language.
-	Rules map[string]string `yaml:"rules"`
+	Rules map[string]string `yaml:"rules,optional"`
 	// Reads are phrases customers write, and what they mean in the words that are
 	// read: see reading.Gloss.
-	Reads map[string]string `yaml:"reads"`
+	Reads map[string]string `yaml:"reads,optional"`
 	// Sheet are the words of the job sheet, which package jobsheet reads.
-	Sheet any `yaml:"sheet"`
+	Sheet plainyaml.Part `yaml:"sheet,optional"`
 }
 
-// What is shipped is read once: words do not change.
+// What is shipped is read once: words do not change. That each sentence can be said is
+// shown by the tests, and not tried again.
 var (
-	complete = sync.OnceValues(func() (file, error) { return read("en-GB.yaml", english) })
-	shipped  = sync.OnceValues(func() (*Words, error) { return Parse("en-GB.yaml", english) })
-	others   = sync.OnceValues(func() (*Words, error) { return Parse("pl.yaml", polish) })
+	shipped = sync.OnceValues(func() (*Words, error) { return read("en-GB.yaml", english, nil, true) })
+	others  = sync.OnceValues(func() (*Words, error) {
+		own, err := shipped()
+		if err != nil {
+			return nil, err
+		}
+		return read("pl.yaml", polish, own, true)
+	})
 )
 
 // Default is British English, complete.
@@ -119,79 +118,75 @@ func Others() ([]*Words, error) {
 }
 
 // Language is the BCP 47 tag of the language, "en-GB" where the file has none.
-func (w *Words) Language() string { return w.language }
+func (w *Words) Language() string { return w.file.Language }
 
 // Rules are the words of the rules file that customers read, each with what it is in
 // this language. Do not change them.
-func (w *Words) Rules() map[string]string { return w.rules }
+func (w *Words) Rules() map[string]string { return w.file.Rules }
 
 // Reads are phrases that customers write in this language, each with what it means in
 // the words that are read. Do not change them.
-func (w *Words) Reads() map[string]string { return w.reads }
+func (w *Words) Reads() map[string]string { return w.file.Reads }
 
-// File is the name of the file the words are from, and what stands in it. Do not
-// change it.
-func (w *Words) File() (name string, src []byte) { return w.name, w.src }
+// Sheet are the words of the job sheet in this language, for package jobsheet.
+func (w *Words) Sheet() plainyaml.Part { return w.file.Sheet }
 
-// Parse reads a complete wording file. The error names the file and line of
-// everything that is wrong.
+// File is the name of the file the words are from.
+func (w *Words) File() string { return w.name }
+
+// Parse reads a complete wording file. The error joins every mistake, each a
+// [plainyaml.Mistake].
 func Parse(name string, src []byte) (*Words, error) {
-	wanted, err := complete()
+	own, err := shipped()
 	if err != nil {
 		return nil, err
 	}
-	f := wanted
-	if !bytes.Equal(src, english) {
-		if f, err = read(name, src); err != nil {
-			return nil, err
+	return read(name, src, own, false)
+}
+
+// read reads a file that must have the sentences of another one, or is the first of
+// all. tried tells that each can be said.
+func read(name string, src []byte, like *Words, tried bool) (*Words, error) {
+	w := &Words{sentences: map[Key]*sentence{}, name: name}
+	f := plainyaml.Decode(name, src, &w.file)
+	if err := f.Err(); err != nil {
+		return nil, err
+	}
+	w.file.fill()
+	if like == nil {
+		like = w
+	}
+	if strings.Count(w.file.Money, "{}") != 1 {
+		f.Wrong("money", "must have {} once, where the amount stands, not %q", w.file.Money)
+	}
+	for _, k := range slices.Sorted(maps.Keys(like.file.Sentences)) {
+		if _, ok := w.file.Sentences[k]; !ok {
+			f.Wrong("sentences", "the sentence %q is missing", k)
 		}
 	}
-	lines := sync.OnceValue(func() map[string]int { return linesOf(src) }) // only mistakes need them
-	f.fill()
-	w := &Words{sentences: map[Key]*sentence{}, language: f.Language, days: f.Days, months: f.Months, money: f.Money, decimal: f.Decimal, rules: f.Rules, reads: f.Reads, name: name, src: src}
-	var wrong []error
-	plural, err := pluralOf(f.Language, f.Plurals)
-	if err != nil {
-		wrong = append(wrong, fmt.Errorf("wording: %s: %w", name, err))
-	}
-	if strings.Count(f.Money, "{}") != 1 {
-		wrong = append(wrong, fmt.Errorf("wording: %s: money must have {} once, where the amount stands, not %q", name, f.Money))
-	}
-	if len(f.Days) != 7 || len(f.Months) != 12 {
-		wrong = append(wrong, fmt.Errorf("wording: %s: days needs 7 names from Sunday on and months 12, found %d and %d", name, len(f.Days), len(f.Months)))
-	}
+	plural := pluralOf(f, w.file.Language, w.file.Plurals)
+	tried = tried || plural == nil // without it nothing can be said
 	funcs := template.FuncMap{"plural": plural, "lasts": w.lasts}
-	tried := bytes.Equal(src, english) || bytes.Equal(src, polish) // by the tests
-	for k := range wanted.Sentences {
-		if _, ok := f.Sentences[k]; !ok {
-			wrong = append(wrong, fmt.Errorf("wording: %s: the sentence %q is missing", name, k))
-		}
-	}
-	for k, text := range f.Sentences {
-		if _, ok := wanted.Sentences[k]; !ok {
-			wrong = append(wrong, fmt.Errorf("wording: %s:%d: nobody says %q; the names are those of the default file", name, lines()[k], k))
+	for _, k := range slices.Sorted(maps.Keys(w.file.Sentences)) {
+		if _, ok := like.file.Sentences[k]; !ok {
+			f.Wrong("sentences."+k, "nobody says %q; the names are those of the default file", k)
 			continue
 		}
-		s := &sentence{name: k, text: strings.TrimSpace(text), funcs: funcs}
+		s := &sentence{name: k, text: w.file.Sentences[k], funcs: funcs}
 		if Key(k) == Lasts { // it cannot be said with itself
 			s.funcs = template.FuncMap{"plural": plural}
 		}
 		if !tried {
 			if err := s.ready(); err != nil {
-				wrong = append(wrong, fmt.Errorf("wording: %s:%d: %s: %w", name, lines()[k], k, err))
-				continue
+				f.Wrong("sentences."+k, "%v", err)
 			}
 		}
 		w.sentences[Key(k)] = s
 	}
-	return w, errors.Join(wrong...)
-}
-
-func read(name string, src []byte) (f file, err error) {
-	if err := yaml.UnmarshalWithOptions(src, &f, yaml.Strict()); err != nil {
-		return f, fmt.Errorf("wording: %s: %w", name, err)
+	if err := f.Err(); err != nil {
+		return nil, err
 	}
-	return f, nil
+	return w, nil
 }
 
 // fill takes what a file does not say from British English.
@@ -210,26 +205,6 @@ func (f *file) fill() {
 	}
 }
 
-func linesOf(src []byte) map[string]int {
-	lines := map[string]int{}
-	f, err := parser.ParseBytes(src, 0)
-	if err != nil {
-		return lines
-	}
-	for _, d := range f.Docs {
-		ast.Walk(visit(func(n ast.Node) {
-			if m, ok := n.(*ast.MappingValueNode); ok {
-				lines[m.Key.String()] = m.Key.GetToken().Position.Line
-			}
-		}), d)
-	}
-	return lines
-}
-
-type visit func(ast.Node)
-
-func (v visit) Visit(n ast.Node) ast.Visitor { v(n); return v }
-
 // Money words an amount in pence: "£170", and with pence where there are some,
 // "£12.50".
 func (w *Words) Money(pence int64) string {
@@ -239,18 +214,18 @@ func (w *Words) Money(pence int64) string {
 	}
 	amount := strconv.FormatInt(pence/100, 10)
 	if pence%100 != 0 {
-		amount += fmt.Sprintf("%s%02d", w.decimal, pence%100)
+		amount += fmt.Sprintf("%s%02d", w.file.Decimal, pence%100)
 	}
-	return sign + strings.Replace(w.money, "{}", amount, 1)
+	return sign + strings.Replace(w.file.Money, "{}", amount, 1)
 }
 
 // Date words a day: "Thu 3 Dec".
 func (w *Words) Date(t time.Time) string {
-	return fmt.Sprintf("%s %d %s", w.days[t.Weekday()], t.Day(), w.months[t.Month()-1])
+	return fmt.Sprintf("%s %d %s", w.file.Days[t.Weekday()], t.Day(), w.file.Months[t.Month()-1])
 }
 
 // Day words a day of the week: "Thu".
-func (w *Words) Day(d time.Weekday) string { return w.days[d] }
+func (w *Words) Day(d time.Weekday) string { return w.file.Days[d] }
 
 // DateYear words a day that may be in another year: "Thu 3 Dec 2026".
 func (w *Words) DateYear(t time.Time) string {
@@ -259,7 +234,7 @@ func (w *Words) DateYear(t time.Time) string {
 
 // Month words a month: "Apr 2027".
 func (w *Words) Month(t time.Time) string {
-	return fmt.Sprintf("%s %d", w.months[t.Month()-1], t.Year())
+	return fmt.Sprintf("%s %d", w.file.Months[t.Month()-1], t.Year())
 }
 
 // Moment words a day and a time of day: "Thu 3 Dec, 09:30".

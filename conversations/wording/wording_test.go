@@ -65,7 +65,7 @@ func TestParseSaysWhatIsWrong(t *testing.T) {
 		{"missing sentence", "  handed-back: It's the desk again.\n", "", `"handed-back" is missing`},
 		{"unknown sentence", "  handed-back:", "  handed-bak: x\n  handed-back:", `nobody says "handed-bak"`},
 		{"unclosed bracket", "  handed-back: It's", "  handed-back: \"{{.Name\"\n  x: It's", "handed-back"},
-		{"days", "days: [Sun, Mon, Tue, Wed, Thu, Fri, Sat]", "days: [Sun, Mon]", "days needs 7"},
+		{"days", "days: [Sun, Mon, Tue, Wed, Thu, Fri, Sat]", "days: [Sun, Mon]", "days: must be a list of exactly 7"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			changed := strings.Replace(string(src), c.old, c.new, 1)
@@ -128,7 +128,7 @@ func TestLabelsAndWhatIsTypedForThem(t *testing.T) {
 	if got := w.Label(wording.LabelInside); got != "Inside" {
 		t.Errorf("label %q", got)
 	}
-	if got := w.Typed(wording.LabelInside); !slices.Contains(got, "interior") || got[0] != "Inside" {
+	if got := w.Typed(wording.LabelInside); !slices.Contains(got, "interior") || got[0] != "inside" {
 		t.Errorf("typed %q", got)
 	}
 }

@@ -2,6 +2,7 @@ package fit
 
 import (
 	"cmp"
+	"math/bits"
 	"slices"
 )
 
@@ -45,8 +46,9 @@ func (s *search) stair(all uint64) {
 	for {
 		best, at := -1.0, 0
 		var above uint64
-		for k := range s.items {
-			if v := s.items[k].Value; all&(1<<k) != 0 && v > value {
+		for m := all; m != 0; m &= m - 1 {
+			k := bits.TrailingZeros64(m)
+			if v := s.items[k].Value; v > value {
 				above |= 1 << k
 				if d := density(v-value, s.items[k].Cost-cost); d >= best {
 					best, at = d, k
@@ -72,11 +74,12 @@ func (s *search) room() float64 {
 
 // bound is the most value that can still be reached: what fits of the undecided
 // items in parts, best value for money first. Items whose family is taken or
-// whose needs are gone do not count.
-func (s *search) bound(k int) float64 {
+// whose needs are gone do not count. Where it is more than enough, it is any figure
+// that is.
+func (s *search) bound(k int, enough float64) float64 {
 	v, room := s.sum.value, max(0, s.room())
 	open := ^s.out &^ (1<<k - 1)
-	for i := s.from[k]; i < len(s.steps); i++ {
+	for i := s.from[k]; i < len(s.steps) && v <= enough; i++ {
 		st := &s.steps[i]
 		if st.items&open == 0 || st.family&s.in != 0 {
 			continue

@@ -108,8 +108,8 @@ func (s *search) solution() Solution {
 		return out
 	}
 	out.OK, out.Value, out.Chosen = true, s.value, make([]bool, len(s.items))
-	for k, i := range s.order {
-		out.Chosen[i] = s.best&(1<<k) != 0
+	for i := range out.Chosen {
+		out.Chosen[i] = s.best&(1<<i) != 0
 	}
 	out.Mean, out.SD = s.p.Total(out.Chosen)
 	return out

@@ -13,7 +13,6 @@ type search struct {
 	p      Problem
 	order  []int // new number to old
 	items  []Item
-	cov    [][]float64
 	needs  [][]uint64
 	users  []uint64 // who needs an item
 	family []uint64 // the others of an item's family
@@ -26,6 +25,7 @@ type search struct {
 	growing bool
 
 	in, out        uint64 // out are also those that need what is out
+	chosen         uint64 // what is in, by old number
 	sum            sum
 	nodes, asked   int
 	found, stopped bool
@@ -68,25 +68,11 @@ func newSearch(p Problem) *search {
 	for k := range s.items {
 		s.family[k] = families[s.items[k].Family] &^ (1 << k)
 	}
-	s.spread()
+	for _, row := range p.Cov {
+		s.growing = s.growing && slices.Min(row) >= -1e-9
+	}
 	s.stairs()
 	return s
-}
-
-// spread puts the covariances in the new order.
-func (s *search) spread() {
-	n := len(s.items)
-	s.cov = make([][]float64, n)
-	flat := make([]float64, n*n)
-	for k, i := range s.order {
-		s.cov[k] = flat[k*n : (k+1)*n]
-		for l, j := range s.order {
-			if s.p.Cov != nil {
-				s.cov[k][l] = s.p.Cov[i][j]
-				s.growing = s.growing && s.p.Cov[i][j] >= -1e-9
-			}
-		}
-	}
 }
 
 func density(value, cost float64) float64 {
@@ -140,9 +126,11 @@ func (s *search) walk(k int) {
 		return
 	}
 	s.nodes++
-	bound := s.bound(k)
-	if s.found && (bound < s.value-slack || bound <= s.value+slack && s.sum.effort >= s.least-slack) {
-		return
+	if s.found {
+		bound := s.bound(k, s.value+slack)
+		if bound < s.value-slack || bound <= s.value+slack && s.sum.effort >= s.least-slack {
+			return
+		}
 	}
 	if s.nodes+HoldsNodes*s.asked > s.limit {
 		s.stopped = true
@@ -157,10 +145,10 @@ func (s *search) walk(k int) {
 		if s.possible() {
 			s.walk(k + 1)
 		}
-		s.in, s.sum = s.in&^(1<<k), was
+		s.in, s.chosen, s.sum = s.in&^(1<<k), s.chosen&^(1<<s.order[k]), was
 	}
 	if s.stopped {
-		s.open = math.Max(s.open, bound)
+		s.open = max(s.open, s.bound(k, math.Inf(1)))
 		return
 	}
 	if !s.items[k].Must {
@@ -207,15 +195,18 @@ func (s *search) leave(k int) {
 }
 
 func (s *search) take(k int) {
-	row := s.cov[k]
-	v := row[k]
-	for m := s.in; m != 0; m &= m - 1 {
-		v += 2 * row[bits.TrailingZeros64(m)]
+	i := s.order[k]
+	if s.p.Cov != nil {
+		row := s.p.Cov[i]
+		v := row[i]
+		for m := s.chosen; m != 0; m &= m - 1 {
+			v += 2 * row[bits.TrailingZeros64(m)]
+		}
+		s.sum.variance += v
+		s.sum.sd = math.Sqrt(max(0, s.sum.variance))
 	}
-	s.in |= 1 << k
+	s.in, s.chosen = s.in|1<<k, s.chosen|1<<i
 	it := &s.items[k]
-	s.sum.variance += v
-	s.sum.sd = math.Sqrt(math.Max(0, s.sum.variance))
 	s.sum.mean += it.Cost
 	s.sum.value += it.Value
 	s.sum.effort += it.Effort
@@ -238,11 +229,7 @@ func (s *search) holds() bool {
 		return true
 	}
 	s.asked++
-	var chosen uint64
-	for m := s.in; m != 0; m &= m - 1 {
-		chosen |= 1 << s.order[bits.TrailingZeros64(m)]
-	}
-	return s.p.Holds(chosen)
+	return s.p.Holds(s.chosen)
 }
 
 // leaf keeps a full choice if it is better and fits.
@@ -253,5 +240,5 @@ func (s *search) leaf() {
 	if s.sum.mean+s.z*s.sum.sd > s.p.Budget+slack || s.p.Holds != nil && !s.holds() {
 		return
 	}
-	s.found, s.best, s.value, s.least = true, s.in, s.sum.value, s.sum.effort
+	s.found, s.best, s.value, s.least = true, s.chosen, s.sum.value, s.sum.effort
 }

@@ -62,10 +62,13 @@ func (b Blend) CDF(x float64) float64 {
 	return sum
 }
 
+// Quantiles is [Space.Quantiles] for a blend by itself.
+func (b Blend) Quantiles(ps ...float64) []float64 { return (*Space)(nil).Quantiles(b, ps...) }
+
 // Quantiles are for each p what [Distribution.Quantile] is of the mixture of the
 // sums.
-func (b Blend) Quantiles(ps ...float64) []float64 {
-	c := b.curve()
+func (s *Space) Quantiles(b Blend, ps ...float64) []float64 {
+	c := s.curve(b)
 	out := make([]float64, len(ps))
 	for i, p := range ps {
 		out[i] = c.quantile(p)

@@ -25,41 +25,36 @@ type ready struct {
 	weight float64
 	from   int // the least the sum can be
 	short  []float64
-	// down[k] is the probability of fewer than len(short)+len(long)-k minutes from
-	// the start of the longer one.
+	// down[k] is the probability that the longer one is one of its first len-k.
 	down []float64
 }
 
-func (b Blend) curve() *curve {
-	c := &curve{}
+// curve makes a blend ready.
+func (s *Space) curve(b Blend) *curve {
+	c := &curve{pairs: make([]ready, 0, len(b.Pairs)), known: make([]point, 0, 32)}
 	lo, hi := math.MaxInt, math.MinInt
 	for i, p := range b.Pairs {
 		if b.Weights[i] <= 0 {
 			continue
 		}
-		r := ready{weight: b.Weights[i], from: p.A.First + p.B.First, short: p.A.P}
-		long := p.B.P
+		short, long := p.A.P, p.B.P
+		if len(short) > len(long) {
+			short, long = long, short
+		}
+		if len(short) == 0 {
+			short = nothing
+		}
 		if len(long) == 0 {
 			long = nothing
 		}
-		if len(r.short) == 0 {
-			r.short = nothing
-		}
-		if len(r.short) > len(long) {
-			r.short, long = long, r.short
-		}
-		n := len(r.short) + len(long)
-		r.down = make([]float64, n+1)
+		r := ready{weight: b.Weights[i], from: p.A.First + p.B.First, short: short, down: s.take(len(long) + 1)}
 		sum := 0.0
 		for k, w := range long {
 			sum += w
-			r.down[n-k-1] = sum
-		}
-		for k := range len(r.short) {
-			r.down[k] = sum
+			r.down[len(long)-k-1] = sum
 		}
 		c.pairs = append(c.pairs, r)
-		lo, hi = min(lo, r.from), max(hi, r.from+n-1)
+		lo, hi = min(lo, r.from), max(hi, r.from+len(short)+len(long)-1)
 	}
 	c.known = append(c.known, point{lo, 0}, point{hi, 1})
 	return c
@@ -70,14 +65,15 @@ func (c *curve) below(m int) float64 {
 	var sum float64
 	for i := range c.pairs {
 		r := &c.pairs[i]
-		// The shorter one takes i minutes, the longer one less than n-i.
-		n := min(m-r.from, len(r.down)-1)
-		if n <= 0 {
-			continue
+		// The shorter one takes k minutes, the longer one less than n-k: with a small k
+		// that is any, with a large one none.
+		n, long := m-r.from, len(r.down)-1
+		any, end := min(max(n-long, 0), len(r.short)), min(max(n, 0), len(r.short))
+		sum += r.weight * r.down[0] * floats.Sum(r.short[:any])
+		if any < end {
+			at := long - n + any
+			sum += r.weight * floats.Dot(r.short[any:end], r.down[at:at+end-any])
 		}
-		short := r.short[:min(n, len(r.short))]
-		at := len(r.down) - 1 - n
-		sum += r.weight * floats.Dot(short, r.down[at:at+len(short)])
 	}
 	c.known = append(c.known, point{m, sum})
 	return sum

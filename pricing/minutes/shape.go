@@ -15,13 +15,14 @@ type Shape struct {
 	curve *unitCurve
 }
 
-// unitCurve is the curve of an estimate on the unit interval, worked out when it
-// is first needed.
+// unitCurve is the integral of the CDF of an estimate on the unit interval, worked
+// out when it is first needed.
 type unitCurve struct {
 	once sync.Once
-	// below[i] is the integral of the CDF from 0 to i/cells, cdf[i] the CDF there.
-	// Between the nodes a cubic through values and slopes is exact to about 1e-8.
-	below, cdf [cells + 1]float64
+	// cubics[i] is the integral from i/cells to (i+1)/cells, as a cubic in the part of
+	// the cell: through values and slopes at its ends, and so exact to about 1e-8.
+	cubics [cells][4]float64
+	whole  float64 // the integral from 0 to 1
 }
 
 const cells = 128
@@ -42,36 +43,37 @@ func (s Shape) ready() *unitCurve {
 }
 
 func (c *unitCurve) work(e Estimate) {
+	const h = 1.0 / cells
 	a, b, _ := e.Shape()
 	logBeta := mathext.Lbeta(a, b)
-	for i := 1; i <= cells; i++ {
-		x := float64(i) / cells
-		c.cdf[i] = mathext.RegIncBeta(a, b, x)
+	var below, slope float64 // at the start of a cell
+	for i := range cells {
+		x := float64(i+1) / cells
+		cdf := mathext.RegIncBeta(a, b, x)
 		// ∫F = xF(x) - ∫t f(t)dt, and the last is the mean times the CDF of the
 		// beta distribution with alpha one higher, which is I(a, b) less
 		// xᵃ(1-x)ᵇ / (a·B(a, b)); Abramowitz and Stegun 26.5.16, from memory.
-		higher := c.cdf[i] - math.Exp(a*math.Log(x)+b*math.Log1p(-x)-logBeta)/a
-		c.below[i] = x*c.cdf[i] - a/(a+b)*higher
+		higher := cdf - math.Exp(a*math.Log(x)+b*math.Log1p(-x)-logBeta)/a
+		end, slopeEnd := x*cdf-a/(a+b)*higher, cdf*h
+		c.cubics[i] = [4]float64{below, slope, 3*(end-below) - 2*slope - slopeEnd, 2*(below-end) + slope + slopeEnd}
+		below, slope = end, slopeEnd
 	}
+	c.whole = below
 }
 
 // Estimate is what the shape was prepared from.
 func (s Shape) Estimate() Estimate { return s.e }
 
-// integral is ∫₀ˣF on the unit interval, continued beyond it.
+// integral is ∫₀ˣF on the unit interval, for an x above 0, continued beyond 1.
 func (c *unitCurve) integral(x float64) float64 {
-	if x <= 0 {
-		return 0
-	}
 	if x >= 1 {
-		return c.below[cells] + x - 1
+		return c.whole + x - 1
 	}
-	i := int(x * cells)
-	const h = 1.0 / cells
-	t := x*cells - float64(i)
-	p, m := c.below[i:i+2:i+2], c.cdf[i:i+2:i+2]
-	p0, p1, m0, m1 := p[0], p[1], m[0]*h, m[1]*h
-	return p0 + t*(m0+t*(3*(p1-p0)-2*m0-m1+t*(2*(p0-p1)+m0+m1)))
+	t := x * cells
+	i := int(t)
+	t -= float64(i)
+	k := &c.cubics[i]
+	return k[0] + t*(k[1]+t*(k[2]+t*k[3]))
 }
 
 // Grid is [Space.Grid] for a grid by itself.

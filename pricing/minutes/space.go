@@ -2,7 +2,10 @@ package minutes
 
 import (
 	"math"
+	"slices"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/floats"
 )
 
@@ -11,34 +14,56 @@ import (
 // The zero Space is ready; a nil one asks for each. What is made in a Space stays
 // as it is until [Space.Reset]. It is not for use by two at once.
 type Space struct {
-	pieces [][]float64
-	used   int // pieces cut into so far
-	free   []float64
+	numbers room[float64]
+	fours   room[[4]Distribution]
+	steps   []float64 // see products
 }
 
-// piece is how many numbers are asked for at once: what a small job needs.
-const piece = 4096
+// room is memory for many small things of a kind, cut from pieces.
+type room[T any] struct {
+	pieces [][]T
+	used   int // pieces cut into so far
+	free   []T
+}
 
-// Reset makes all of the space free for other distributions.
-func (s *Space) Reset() { s.used, s.free = 0, nil }
-
-// take is room for n numbers, all 0.
-func (s *Space) take(n int) []float64 {
-	if s == nil || n > piece {
-		return make([]float64, n)
+// take is room for n things, all zero. A new piece is for so many.
+func (r *room[T]) take(n, piece int) []T {
+	if n > piece {
+		return make([]T, n)
 	}
-	if n > len(s.free) {
-		if s.used == len(s.pieces) {
-			s.pieces = append(s.pieces, make([]float64, piece))
+	if n > len(r.free) {
+		if r.used == len(r.pieces) {
+			r.pieces = append(r.pieces, make([]T, piece))
 		}
-		s.free = s.pieces[s.used]
-		s.used++
+		r.free = r.pieces[r.used]
+		r.used++
 	}
-	p := s.free[:n:n]
-	s.free = s.free[n:]
+	p := r.free[:n:n]
+	r.free = r.free[n:]
 	clear(p)
 	return p
 }
+
+// reset makes all of it free again.
+func (r *room[T]) reset() { r.used, r.free = 0, nil }
+
+// Reset makes all of the space free for other distributions.
+func (s *Space) Reset() {
+	s.numbers.reset()
+	s.fours.reset()
+}
+
+// take is room for n numbers, all 0.
+func (s *Space) take(n int) []float64 {
+	if s == nil {
+		return make([]float64, n)
+	}
+	return s.numbers.take(n, 4096) // what a small job needs
+}
+
+// Fours is room for n times four distributions, none of which is any time yet: those
+// of some work at four grades.
+func (s *Space) Fours(n int) [][4]Distribution { return s.fours.take(n, 64) }
 
 // Sum is the distribution of the sum of two independent ones.
 func (s *Space) Sum(a, b Distribution) Distribution {
@@ -52,10 +77,43 @@ func (s *Space) Sum(a, b Distribution) Distribution {
 		a, b = b, a
 	}
 	p := s.take(len(a.P) + len(b.P) - 1)
-	for i, w := range a.P {
-		floats.AddScaled(p[i:i+len(b.P)], w, b.P)
+	n := 0
+	if len(a.P) >= worthSteps {
+		n = s.products(p, a.P, b.P)
+	}
+	for i, w := range a.P[n:] {
+		floats.AddScaled(p[n+i:n+i+len(b.P)], w, b.P)
 	}
 	return Distribution{a.First + b.First, p}.trimmed()
+}
+
+// atOnce is how many rows gonum's product of a matrix and a vector takes at once,
+// and worthSteps how many there have to be for it to be quicker than row by row.
+const atOnce, worthSteps = 4, 32
+
+// products adds the products of the numbers of two rows where they belong in their
+// sum, and returns how many of the first row it has done: all but the last few. As a
+// matrix of the second row, each time one place further to the right, times some
+// numbers of the first, the sum is read and written only every so many rows, which
+// is what takes the time.
+func (s *Space) products(sum, first, second []float64) (done int) {
+	width := len(second) + atOnce - 1
+	var steps []float64
+	if s != nil {
+		s.steps = slices.Grow(s.steps[:0], atOnce*width)
+		steps = s.steps
+	}
+	for i := range atOnce {
+		steps = append(steps, make([]float64, i)...)
+		steps = append(steps, second...)
+		steps = append(steps, make([]float64, atOnce-1-i)...)
+	}
+	m := blas64.General{Rows: atOnce, Cols: width, Stride: width, Data: steps}
+	for ; done+atOnce <= len(first); done += atOnce {
+		some := blas64.Vector{N: atOnce, Data: first[done : done+atOnce], Inc: 1}
+		blas64.Gemv(blas.Trans, 1, m, some, 1, blas64.Vector{N: width, Data: sum[done : done+width], Inc: 1})
+	}
+	return done
 }
 
 // Sum is [Space.Sum] for a sum by itself.
@@ -101,12 +159,14 @@ func (s *Space) Grid(sh Shape, n float64) Distribution {
 	}
 	c, first, part := sh.ready(), int(math.Floor(low)), 1/w
 	p := s.take(int(math.Ceil(low+w)) - first + 1)
-	sum, before, here := 0.0, 0.0, w*c.integral((float64(first)-low)*part)
+	sum, before, here := 0.0, 0.0, 0.0
 	for i := range p {
 		next := w * c.integral((float64(first+i+1)-low)*part)
-		p[i] = max(0, next-2*here+before)
+		if d := next - 2*here + before; d > 0 {
+			p[i] = d
+			sum += d
+		}
 		before, here = here, next
-		sum += p[i]
 	}
 	// What the interpolation leaves negative, about 1e-8, was set to nothing.
 	floats.Scale(1/sum, p)

@@ -61,3 +61,26 @@ func TestFloorBoundsTheSum(t *testing.T) {
 		}
 	})
 }
+
+// Room for distributions is empty, also where it was filled and freed before.
+func TestFoursAreEmpty(t *testing.T) {
+	space := new(minutes.Space)
+	for _, n := range []int{3, 1, 70, 200, 3} {
+		for i, four := range space.Fours(n) {
+			for g, d := range four {
+				if d.First != 0 || d.P != nil {
+					t.Fatalf("of %d, %d at %d: %v", n, i, g, d)
+				}
+			}
+		}
+		space.Reset()
+		filled := space.Fours(n)
+		if len(filled) != n {
+			t.Fatalf("%d instead of %d", len(filled), n)
+		}
+		for i := range filled {
+			filled[i][i%4] = minutes.Exactly(7)
+		}
+		space.Reset()
+	}
+}

@@ -15,15 +15,14 @@
 package plainyaml
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"reflect"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
-	"github.com/goccy/go-yaml"
-	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
+	"go.yaml.in/yaml/v4"
 )
 
 // Mistake is one thing wrong in a file.
@@ -51,7 +50,7 @@ type File struct {
 	mistakes []error
 	layouts  map[reflect.Type]*layout
 	// body is what the file holds, nil if it cannot be read.
-	body ast.Node
+	body *yaml.Node
 	// over: what the file does not say stays as it was in the value.
 	over bool
 }
@@ -68,16 +67,16 @@ func Decode(name string, src []byte, v any) *File {
 
 // Open parses src, and has read nothing of it yet.
 func Open(name string, src []byte) *File {
-	f := &File{name: name, at: map[string]place{}, layouts: map[reflect.Type]*layout{}}
-	tree, err := parser.ParseBytes(src, 0)
-	if err != nil {
-		f.syntax(err)
+	f := newFile(name)
+	var docs []yaml.Node
+	if err := yaml.Load(src, &docs, yaml.WithAllDocuments()); err != nil {
+		f.syntax(src, err)
 		return f
 	}
-	var bodies []ast.Node
-	for _, d := range tree.Docs {
-		if d.Body != nil && d.Body.Type() != ast.CommentType {
-			bodies = append(bodies, d.Body)
+	var bodies []*yaml.Node
+	for _, d := range docs {
+		if body := d.Content[0]; !isNothing(body) {
+			bodies = append(bodies, body)
 		}
 	}
 	if len(bodies) != 1 {
@@ -88,51 +87,15 @@ func Open(name string, src []byte) *File {
 	return f
 }
 
+func newFile(name string) *File {
+	return &File{name: name, at: map[string]place{}, layouts: map[reflect.Type]*layout{}}
+}
+
 // Into reads the file into v, a pointer to a struct.
 func (f *File) Into(v any) {
 	if f.body != nil {
 		f.value("", f.body, reflect.ValueOf(v).Elem())
 	}
-}
-
-// Only is what stands in src at a name at the top and nothing else, every line where it
-// was: much of a file need not be parsed for a part of it. If nothing stands there, it
-// is all of src.
-func Only(src []byte, name string) []byte {
-	var out bytes.Buffer
-	inside, found := false, false
-	for line := range bytes.Lines(src) {
-		if c := line[0]; c != ' ' && c != '#' && c != '\n' && c != '\r' {
-			inside = bytes.HasPrefix(line, []byte(name+":"))
-			found = found || inside
-		}
-		if inside {
-			out.Write(line)
-		} else {
-			out.WriteByte('\n')
-		}
-	}
-	if !found {
-		return src
-	}
-	return out.Bytes()
-}
-
-// Part reads into v, a pointer to a struct, what stands at a name at the top of the
-// file, and leaves the rest to others. That it is missing is a mistake.
-func (f *File) Part(name string, v any) {
-	if f.body == nil {
-		return
-	}
-	f.at[""] = place{1, 1}
-	pairs, _ := f.pairs("", f.body)
-	for _, p := range pairs {
-		if p.key == name {
-			f.value(name, p.node, reflect.ValueOf(v).Elem())
-			return
-		}
-	}
-	f.Wrong("", "%q is missing", name)
 }
 
 // Over reads the file over what v, a pointer to a struct, holds already, and leaves
@@ -150,7 +113,7 @@ func (f *File) Top(name string) string {
 	if f.body == nil {
 		return ""
 	}
-	look := &File{at: map[string]place{}} // what is wrong is said when it is read
+	look := newFile(f.name) // what is wrong is said when it is read
 	pairs, _ := look.pairs("", f.body)
 	for _, p := range pairs {
 		if s, ok := literal(p.node); ok && p.key == name {
@@ -161,14 +124,41 @@ func (f *File) Top(name string) string {
 }
 
 // syntax reports what the parser could not read.
-func (f *File) syntax(err error) {
-	var e yaml.Error
-	if errors.As(err, &e) && e.GetToken() != nil {
-		p := e.GetToken().Position
-		f.add(place{p.Line, p.Column}, "cannot be read: %s. Check the indentation, and put text with a colon or a hash in quotes", e.GetMessage())
+func (f *File) syntax(src []byte, err error) {
+	var e *yaml.LoadError
+	if !errors.As(err, &e) {
+		f.add(place{1, 1}, "cannot be read: %s", strings.SplitN(err.Error(), "\n", 2)[0])
 		return
 	}
-	f.add(place{1, 1}, "cannot be read: %s", strings.SplitN(err.Error(), "\n", 2)[0])
+	if at, ok := notText(src); ok {
+		f.add(at, "the character here is not one of a text file in UTF-8; save the file as UTF-8")
+		return
+	}
+	begun := ""
+	if e.ContextMark.Line > 0 {
+		begun = fmt.Sprintf(" (%s, begun in line %d)", e.ContextMsg, e.ContextMark.Line)
+	}
+	at := place{max(e.Mark.Line, 1), max(e.Mark.Column, 1)}
+	f.add(at, "cannot be read: %s%s. Check the indentation, and put text with a colon or a hash in quotes", e.Message, begun)
+}
+
+// notText is where something stands that no text file holds, such as a pound sign in
+// an encoding of before UTF-8.
+func notText(src []byte) (at place, found bool) {
+	at = place{1, 1}
+	for len(src) > 0 {
+		r, n := utf8.DecodeRune(src)
+		switch {
+		case r == utf8.RuneError && n == 1, unicode.IsControl(r) && r != '\n' && r != '\r' && r != '\t':
+			return at, true
+		case r == '\n':
+			at = place{at.line + 1, 1}
+		default:
+			at.column++
+		}
+		src = src[n:]
+	}
+	return at, false
 }
 
 func (f *File) add(at place, format string, args ...any) {
@@ -199,15 +189,18 @@ func (f *File) Wrong(path, format string, args ...any) {
 func (f *File) Err() error { return errors.Join(f.mistakes...) }
 
 // value reads one node into v; path is where it stands.
-func (f *File) value(path string, n ast.Node, v reflect.Value) {
+func (f *File) value(path string, n *yaml.Node, v reflect.Value) {
 	f.at[path] = where(n)
-	switch n.(type) {
-	case *ast.AnchorNode, *ast.AliasNode, *ast.TagNode:
+	if !isPlain(n) {
 		f.Wrong(path, "anchors, aliases and tags are not understood; write the value out")
 		return
 	}
-	if u, ok := v.Addr().Interface().(Reader); ok {
+	switch u := v.Addr().Interface().(type) {
+	case Reader:
 		f.text(path, n, u)
+		return
+	case *Part:
+		*u = Part{f.name, path, n}
 		return
 	}
 	switch v.Kind() {
@@ -224,18 +217,20 @@ func (f *File) value(path string, n ast.Node, v reflect.Value) {
 	}
 }
 
-func where(n ast.Node) place {
-	t := n.GetToken()
-	if m, ok := n.(*ast.MappingNode); ok && len(m.Values) > 0 {
-		t = m.Values[0].Key.GetToken()
+// isPlain tells whether nothing is said of a value but itself.
+func isPlain(n *yaml.Node) bool {
+	return n.Kind != yaml.AliasNode && n.Anchor == "" && n.Style&yaml.TaggedStyle == 0
+}
+
+// isNothing tells whether nothing stands there.
+func isNothing(n *yaml.Node) bool { return n.Kind == yaml.ScalarNode && n.Tag == "!!null" }
+
+// where a value stands; a group stands where its first name does.
+func where(n *yaml.Node) place {
+	if n.Kind == yaml.MappingNode && len(n.Content) > 0 {
+		n = n.Content[0]
 	}
-	if m, ok := n.(*ast.MappingValueNode); ok {
-		t = m.Key.GetToken()
-	}
-	if t == nil || t.Position == nil {
-		return place{1, 1}
-	}
-	return place{t.Position.Line, t.Position.Column}
+	return place{n.Line, n.Column}
 }
 
 func join(path, key string) string {

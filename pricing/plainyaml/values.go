@@ -8,44 +8,44 @@ import (
 	"strings"
 
 	"github.com/agnivade/levenshtein"
-	"github.com/goccy/go-yaml/ast"
+	"go.yaml.in/yaml/v4"
 )
 
 // pair is one key with its value.
 type pair struct {
 	key  string
 	at   place
-	node ast.Node
+	node *yaml.Node
 }
 
 // pairs are a mapping's entries, and false, with a mistake, if it is none.
-func (f *File) pairs(path string, n ast.Node) ([]pair, bool) {
-	var values []*ast.MappingValueNode
-	switch m := n.(type) {
-	case *ast.MappingNode:
-		values = m.Values
-	case *ast.MappingValueNode:
-		values = []*ast.MappingValueNode{m}
-	default:
+func (f *File) pairs(path string, n *yaml.Node) ([]pair, bool) {
+	if n.Kind != yaml.MappingNode {
 		f.Wrong(path, "must be a group of \"name: value\" lines, not %s", kind(n))
 		return nil, false
 	}
-	var out []pair
-	for _, v := range values {
-		if v.Key.Type() == ast.MergeKeyType {
-			f.add(where(v), "merging is not understood; write the values out")
-			continue
+	out := make([]pair, 0, len(n.Content)/2)
+	first := make(map[string]int, len(n.Content)/2)
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		k, v := n.Content[i], n.Content[i+1]
+		at := place{k.Line, k.Column}
+		line, twice := first[k.Value]
+		switch {
+		case k.Tag == "!!merge":
+			f.add(at, "merging is not understood; write the values out")
+		case k.Kind != yaml.ScalarNode || !isPlain(k):
+			f.add(at, "a name must be text and nothing else")
+		case twice:
+			f.add(at, "%s: is there twice; the first is in line %d", join(path, k.Value), line)
+		default:
+			first[k.Value] = k.Line
+			out = append(out, pair{k.Value, at, v})
 		}
-		key := strings.Trim(v.Key.String(), `"'`)
-		if t := v.Key.GetToken(); t != nil {
-			key = t.Value
-		}
-		out = append(out, pair{key, where(v), v.Value})
 	}
 	return out, true
 }
 
-func (f *File) structure(path string, n ast.Node, v reflect.Value) {
+func (f *File) structure(path string, n *yaml.Node, v reflect.Value) {
 	entries, ok := f.pairs(path, n)
 	if !ok {
 		return
@@ -116,7 +116,7 @@ func Suggest(got string, possible []string) string {
 	return "possible: " + strings.Join(all, ", ")
 }
 
-func (f *File) mapping(path string, n ast.Node, v reflect.Value) {
+func (f *File) mapping(path string, n *yaml.Node, v reflect.Value) {
 	entries, ok := f.pairs(path, n)
 	if !ok {
 		return
@@ -166,7 +166,7 @@ func keyField(t reflect.Type) int {
 
 // named reads a mapping into a slice, in the order of the file; each element
 // keeps its name in the field tagged ",key".
-func (f *File) named(path string, n ast.Node, v reflect.Value, key int) {
+func (f *File) named(path string, n *yaml.Node, v reflect.Value, key int) {
 	entries, ok := f.pairs(path, n)
 	if !ok {
 		return
@@ -192,55 +192,45 @@ func (f *File) named(path string, n ast.Node, v reflect.Value, key int) {
 	}
 }
 
-func (f *File) list(path string, n ast.Node, v reflect.Value) {
+func (f *File) list(path string, n *yaml.Node, v reflect.Value) {
 	if key := keyField(v.Type().Elem()); key >= 0 {
 		f.named(path, n, v, key)
 		return
 	}
-	s, ok := n.(*ast.SequenceNode)
-	if !ok {
+	if n.Kind != yaml.SequenceNode {
 		f.Wrong(path, "must be a list, as in [a, b], not %s", kind(n))
 		return
 	}
-	v.Set(reflect.MakeSlice(v.Type(), len(s.Values), len(s.Values)))
-	for i, e := range s.Values {
+	v.Set(reflect.MakeSlice(v.Type(), len(n.Content), len(n.Content)))
+	for i, e := range n.Content {
 		f.fresh(join(path, strconv.Itoa(i)), e, v.Index(i))
 	}
 }
 
 // fresh reads what replaces something whole, and so must be complete itself.
-func (f *File) fresh(path string, n ast.Node, v reflect.Value) {
+func (f *File) fresh(path string, n *yaml.Node, v reflect.Value) {
 	was := f.over
 	f.over = false
 	f.value(path, n, v)
 	f.over = was
 }
 
-func (f *File) array(path string, n ast.Node, v reflect.Value) {
-	s, ok := n.(*ast.SequenceNode)
-	if !ok || len(s.Values) != v.Len() {
+func (f *File) array(path string, n *yaml.Node, v reflect.Value) {
+	if n.Kind != yaml.SequenceNode || len(n.Content) != v.Len() {
 		f.Wrong(path, "must be a list of exactly %d", v.Len())
 		return
 	}
-	for i, e := range s.Values {
+	for i, e := range n.Content {
 		f.value(join(path, strconv.Itoa(i)), e, v.Index(i))
 	}
 }
 
-// literal is what a scalar node says, as it was written.
-func literal(n ast.Node) (string, bool) {
-	switch s := n.(type) {
-	case *ast.StringNode:
-		return s.Value, true
-	case *ast.LiteralNode:
-		return s.Value.Value, true
-	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.InfinityNode, *ast.NanNode:
-		return n.GetToken().Value, true
-	}
-	return "", false
+// literal is what a single value says, as it was written.
+func literal(n *yaml.Node) (string, bool) {
+	return n.Value, n.Kind == yaml.ScalarNode && !isNothing(n)
 }
 
-func (f *File) text(path string, n ast.Node, u Reader) {
+func (f *File) text(path string, n *yaml.Node, u Reader) {
 	s, ok := literal(n)
 	if !ok {
 		f.Wrong(path, "must be a single value, not %s", kind(n))
@@ -251,7 +241,7 @@ func (f *File) text(path string, n ast.Node, u Reader) {
 	}
 }
 
-func (f *File) scalar(path string, n ast.Node, v reflect.Value) {
+func (f *File) scalar(path string, n *yaml.Node, v reflect.Value) {
 	s, ok := literal(n)
 	if !ok {
 		f.Wrong(path, "must be a single value, not %s", kind(n))
@@ -286,13 +276,13 @@ func (f *File) scalar(path string, n ast.Node, v reflect.Value) {
 }
 
 // kind names what stands there, for a mistake's text.
-func kind(n ast.Node) string {
-	switch n.(type) {
-	case *ast.MappingNode, *ast.MappingValueNode:
+func kind(n *yaml.Node) string {
+	switch {
+	case n.Kind == yaml.MappingNode:
 		return "a group of \"name: value\" lines"
-	case *ast.SequenceNode:
+	case n.Kind == yaml.SequenceNode:
 		return "a list"
-	case *ast.NullNode:
+	case isNothing(n):
 		return "nothing"
 	}
 	if s, ok := literal(n); ok {

@@ -1,4 +1,4 @@
-package conversations
+package wording
 
 import (
 	"strings"
@@ -16,7 +16,7 @@ func TestPlainTextStaysAsItIs(t *testing.T) {
 		if isPlain(s) {
 			short++
 			// A letter that is not plain takes the long way, and is cut off again.
-			if long := strings.TrimSuffix(plain(s+"É"), "é"); long != s {
+			if long := strings.TrimSuffix(Plain(s+"É"), "é"); long != s {
 				t.Fatalf("%q is taken for plain, and would become %q", s, long)
 			}
 		}
