@@ -44,12 +44,25 @@ func Takes(talk Talk, q *Quoted) string {
 	return t.takes(q)
 }
 
-// takes is how long the work takes, and how far it may be off, to the five minutes: to the
-// minute would be a precision nobody has.
+// takes is how long the work takes, and how far it may be off.
 func (t *turn) takes(q *Quoted) string {
+	return t.word(wording.CardMinutes, wording.Facts{Hours: t.length(q.P50), Was: t.exactly(toFive(q.P10)), Now: t.exactly(toFive(q.P90))})
+}
+
+// toFive is what was reckoned, to the five minutes: to the minute would be a precision
+// nobody has.
+func toFive(minutes float64) int {
 	const grid = 5
-	round := func(minutes float64) string { return t.exactly(int(math.Round(minutes/grid)) * grid) }
-	return t.word(wording.CardMinutes, wording.Facts{Hours: t.length(q.P50), Was: round(q.P10), Now: round(q.P90)})
+	return int(math.Round(minutes/grid)) * grid
+}
+
+// reckoned is how many minutes the work was to take. What the owner has set himself is as
+// he set it.
+func (q *Quoted) reckoned() int {
+	if q.P10 == q.P90 {
+		return int(math.Round(q.P50))
+	}
+	return toFive(q.P50)
 }
 
 // warned are the flags of the rules an enquiry has raised, in their words.

@@ -173,7 +173,7 @@ func (t *turn) finish(e *Enquiry) {
 	t.receipt(e)
 	t.pairs(e)
 	t.care(e)
-	f := wording.Facts{Name: e.Name, Minutes: e.Work.Minutes, Count: int(e.Quote.P50), Price: t.pounds(e.Work.Price)}
+	f := wording.Facts{Name: e.Name, Minutes: e.Work.Minutes, Count: e.Quote.reckoned(), Price: t.pounds(e.Work.Price)}
 	t.remembered(customer, e)
 	if e.has(askConsent, "yes") && !customer.Stopped && !customer.Blocked && !customer.NoNudge {
 		t.plan(e)

@@ -91,7 +91,7 @@ func (t *turn) hereBefore(e *Enquiry) string {
 // pastFacts are the facts of a finished job.
 func (t *turn) pastFacts(b *Enquiry) wording.Facts {
 	f := wording.Facts{Name: b.Name, Car: carName(b), Text: t.wanted(b), Day: t.Words.DateYear(b.Work.At.In(t.Zone)), Minutes: b.Work.Minutes,
-		Count: int(b.Quote.P50), Price: t.pounds(b.Work.Price), In: b.Work.Worked, Stays: b.Work.Stayed}
+		Count: b.Quote.reckoned(), Price: t.pounds(b.Work.Price), In: b.Work.Worked, Stays: b.Work.Stayed}
 	for _, a := range t.Rules.Areas() {
 		if g := b.Graded[a.ID]; g > 0 {
 			f.Items = append(f.Items, fmt.Sprintf("%s %d", a.Name, g))

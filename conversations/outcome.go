@@ -20,7 +20,7 @@ const mostMinutes = 24 * 60
 func (t *turn) askMinutes(c *Chat, e *Enquiry) {
 	c.Finishing, c.Writing, c.Noting = e.ID, "", ""
 	e.Work = nil
-	f := wording.Facts{Name: e.Name, Car: carName(e), Minutes: int(e.Quote.P50)}
+	f := wording.Facts{Name: e.Name, Car: carName(e), Minutes: e.Quote.reckoned()}
 	var row []bot.Choice
 	if n := t.byClock(e); n > 0 && n <= mostMinutes {
 		label := t.word(wording.LabelByClock, wording.Facts{Minutes: n})

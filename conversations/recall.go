@@ -63,7 +63,7 @@ func (t *turn) recall(c *Chat, text string) bool {
 	}
 	t.write(learnedKey, nil, l)
 	f.Text = t.wanted(e)
-	f.Hours, f.Now = t.exactly(minutes), t.exactly(int(math.Round(q.Minutes.Likely)))
+	f.Hours, f.Now = t.exactly(minutes), t.exactly(toFive(q.Minutes.Likely))
 	f.Count = len(l.Recalled)
 	f.Minutes = max(0, enoughRecalled-len(l.Recalled))
 	t.tell(c.ID, wording.OwnerRecalled, f, t.runRow(named{runForget + strconv.Itoa(len(l.Recalled)), wording.LabelForgetThat}))

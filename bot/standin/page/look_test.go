@@ -64,7 +64,7 @@ func TestContrast(t *testing.T) {
 		for _, ground := range []string{"paper", "shade"} {
 			for ink, least := range map[string]float64{"ink": 4.5, "hand": 4.5, "faint": 4.5, "red": 4.5, "line": 3} {
 				a, b := colour[ink], colour[ground]
-				if ratio := (max(a, b) + 0.05) / (min(a, b) + 0.05); len(colour) != 8 || ratio < least {
+				if ratio := (max(a, b) + 0.05) / (min(a, b) + 0.05); len(colour) != 10 || ratio < least {
 					t.Errorf("%s: %s on %s has %.2f:1, want %.1f:1 (%d colours)", scheme, ink, ground, ratio, least, len(colour))
 				}
 			}
