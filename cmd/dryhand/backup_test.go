@@ -62,7 +62,7 @@ func TestRecoveryDrill(t *testing.T) {
 	press(zuleikaIs, "Yes, remind me")
 	s.heard(zuleikaIs, "Shall we ask the boss")
 	press(zuleikaIs, "Yes, ask for it")
-	s.heard(owner, "Zuleika")
+	s.heard(owner, "Zuleika asks for")
 	press(owner, "Yes, book it")
 	s.heard(zuleikaIs, "It's booked, Zuleika: Wed 14 Apr, 09:00")
 	if status, out, errs := dryhand(t, "check", "--redis-url", fresh.URL(), "--backup-folder", folder); status != 1 || !strings.Contains(out, "bears a time still to come") {
