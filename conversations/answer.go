@@ -95,7 +95,13 @@ func (t *turn) answered(e *Enquiry, text string) {
 		return
 	}
 	e.At = q.id
-	t.asksBeside(e, text)
+	p := q.ask(t, e)
+	more := text // what may say more than the answer
+	if _, ok := bare(p, text); ok {
+		more = ""
+	} else {
+		t.asksBeside(e, text)
+	}
 	if q.id == askVehicle && t.noCar(text) {
 		said := t.understood(t.hear(e, text))
 		if said != "" || !t.aside(e, text) {
@@ -103,14 +109,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 		}
 		return
 	}
-	p := q.ask(t, e)
-	more := text // what may say more than the answer
-	if _, ok := bare(p, text); ok {
-		more = ""
-	}
 	if q.several {
 		done := p.options[len(p.options)-1] // every question of several ends with it
-		if (t.meant(wording.Plain(text), done) || t.allOf(text, done.typed)) && (len(e.Pending) > 0 || q.orNone) {
+		if (t.meant(wording.Plain(text), done) || more != "" && t.allOf(text, done.typed)) && (len(e.Pending) > 0 || q.orNone) {
 			keys := inOrder(p, e.Pending)
 			if len(keys) == 0 {
 				keys = []string{choiceDone}
