@@ -257,7 +257,7 @@ func TestAnswersInAHurry(t *testing.T) {
 		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes"}, "no nothing like that", "hazards", "done"},
 		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes"}, "nowt", "hazards", "done"},
 		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes", "no"}, "no pics sorry", "photo", "skip"},
-		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes", "no", "no photo", "yeh first one"}, "nah", "consent", "no"},
+		{[]string{"Ford Fiesta", "outside", "your place", "just the price", "yes", "no", "no photo", "yeh first one"}, "nah", "consent", "no"},
 	} {
 		o := newOffice(t, talk(t))
 		o.say(mia, c.before...)

@@ -140,7 +140,7 @@ func (t *turn) find(id string) *question {
 	case askSlot:
 		q.applies, q.ask, q.read, q.valid, q.took, q.undo = priceAgreed, putSlot, readSlot, isSlot, tookSlot, undoSlot
 	case askConsent:
-		q.applies, q.ask = priceAgreed, putConsent
+		q.applies, q.ask = wearsOff, putConsent
 	case askConfirm:
 		q.applies, q.ask, q.aside, q.took = priceAgreed, putConfirm, asideConfirm, tookConfirm
 	default:

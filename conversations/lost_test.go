@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"example.org/dryhand/conversations/wording"
 )
 
 // Whoever cannot say, or names an answer by its place, with a yes or with a sign, is led
@@ -12,6 +14,7 @@ import (
 func TestAnAnswerInOtherWordsLeadsOn(t *testing.T) {
 	price := []string{"Ford Fiesta", "inside", "your place", "just the price"}
 	days := append(slices.Clone(price), "yes", "no", "no photo")
+	reminders := []string{"Ford Fiesta", "outside", "your place", "just the price", "yes", "no", "no photo", "first"}
 	for _, c := range []struct {
 		before []string
 		says   string
@@ -54,11 +57,11 @@ func TestAnAnswerInOtherWordsLeadsOn(t *testing.T) {
 		{append(slices.Clone(price), "yes", "no"), "nothing", "photo", "skip", false},
 		{append(slices.Clone(price), "yes", "no"), "👎", "photo", "skip", false},
 		{days, "not sure yet", "slot", "", false},
-		{append(slices.Clone(days), "first"), "yep", "consent", "yes", false},
-		{append(slices.Clone(days), "first"), "👍🏽", "consent", "yes", false},
-		{append(slices.Clone(days), "first"), "👎", "consent", "no", false},
-		{append(slices.Clone(days), "first"), "not sure", "consent", "no", false},
-		{append(slices.Clone(days), "first", "no"), "let me check with the wife", "confirm", "", false},
+		{reminders, "yep", "consent", "yes", false},
+		{reminders, "👍🏽", "consent", "yes", false},
+		{reminders, "👎", "consent", "no", false},
+		{reminders, "not sure", "consent", "no", false},
+		{append(slices.Clone(days), "first"), "let me check with the wife", "confirm", "", false},
 	} {
 		o := newOffice(t, talk(t))
 		o.say(mia, c.before...)
@@ -74,7 +77,7 @@ func TestAnAnswerInOtherWordsLeadsOn(t *testing.T) {
 		if got := slices.Contains(e.Unsure, c.at); got != c.unsure && c.answer != "unsure" {
 			t.Errorf("%q at %s: unsure %v, want %v", c.says, c.at, got, c.unsure)
 		}
-		if c.answer == "" && !strings.Contains(m.Text, "No rush") && !strings.Contains(m.Text, "Take your time") {
+		if c.answer == "" && !strings.Contains(m.Text, "No rush") && !strings.Contains(m.Text, "take your time") {
 			t.Errorf("%q at %s: %s", c.says, c.at, m.Text)
 		}
 	}
@@ -88,6 +91,39 @@ func TestWheneverIsTheFirstTime(t *testing.T) {
 	o.say(mia, "whenever suits you")
 	if e := o.enquiry(mia); e.Slot == nil || !strings.Contains(o.lastTo(mia).Text, first) {
 		t.Errorf("kept: %v\n%s", e.Slot, o.lastTo(mia).Text)
+	}
+}
+
+// Nobody is asked about a reminder of what falls due of no work of theirs; if something
+// is put on all the same, they are asked when it is done.
+func TestNoReminderOfNothing(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "Volvo V60", "outside", "your place", "just the price", "60", "yes", "no", "no photo", "first")
+	if e := o.enquiry(mia); e.At != "confirm" {
+		t.Fatalf("asked %q:\n%s", e.At, o.lastTo(mia).Text)
+	}
+	o.say(mia, "yes")
+	o.tap(boss, "Yes, book it")
+	o.until(o.enquiry(mia).Slot.Start)
+	o.tap(boss, "Look over", "Start work", "Add an extra")
+	for _, row := range o.lastTo(boss).Choices {
+		if strings.Contains(row[0].Label, "ealant") {
+			o.tap(boss, row[0].Label)
+			break
+		}
+	}
+	o.tap(mia, "Yes, go ahead")
+	o.worked(mia)
+	o.tap(boss, "Finish ›")
+	o.say(boss, "80", "80")
+	o.tap(boss, "All of it ›")
+	asked := o.ofKind(mia, string(wording.AskConsent))
+	if len(asked) != 1 {
+		t.Fatalf("with a sealant on, asked %d times:\n%s", len(asked), o.lastTo(mia).Text)
+	}
+	o.tap(mia, "Yes, remind me")
+	if e := o.enquiry(mia); e.Plan == nil {
+		t.Error("no reminder is planned")
 	}
 }
 
@@ -108,7 +144,7 @@ func TestASignThatIsNoThanks(t *testing.T) {
 // nobody understood; what was answered anew is sure again.
 func TestTheOwnerReadsWhatIsUnsure(t *testing.T) {
 	o := newOffice(t, talk(t))
-	o.say(mia, "golf", "inside", "not sure", "I don't want him to know about this", "not sure", "just the price", "yes", "not sure", "no photo", "first", "no", "yes")
+	o.say(mia, "golf", "inside", "not sure", "I don't want him to know about this", "not sure", "just the price", "yes", "not sure", "no photo", "first", "yes")
 	card := ""
 	for _, m := range o.chat[boss] {
 		card += m.Text + "\n"
