@@ -154,6 +154,10 @@ func (t *turn) answered(e *Enquiry, text string) {
 	if t.anotherTime(e, text) {
 		return
 	}
+	if words := t.withoutSeen(e, text); len(words) > 0 {
+		t.put(e, t.word(wording.TakenOut, wording.Facts{Items: words}))
+		return
+	}
 	said, ok := t.rethought(e, text)
 	if !ok && !t.asksOfSeen(text) {
 		said = t.hear(e, text)

@@ -252,13 +252,13 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 	case t.beside != "":
 		t.put(e, "")
 	case t.isFriendly(text) && !t.means(t.spelled(text), wording.LabelMoveYes):
-		t.put(e, t.word(wording.PleasedOpen, wording.Facts{Name: e.Name}))
-	case t.asksWhatComes(text):
-		lead := ""
-		if e.At != askQuote {
-			lead = t.word(wording.InAMoment, wording.Facts{})
+		k := wording.RightYouAre
+		if t.speaksOf(wording.Plain(text), wording.SayThankYou) || slices.Contains(t.typed(wording.SayThankYou), text) {
+			k = wording.PleasedOpen
 		}
-		t.put(e, lead)
+		t.put(e, t.word(k, wording.Facts{Name: e.Name}))
+	case t.asksWhatComes(text):
+		t.put(e, t.inAMoment(e, text))
 	case t.isQuestion(text) && !isGuest(e.Chat) && t.event.Chat == e.Chat:
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		t.put(e, t.word(wording.AskedBoss, wording.Facts{}))
@@ -266,6 +266,21 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 		return false
 	}
 	return true
+}
+
+// inAMoment answers somebody who asks for the price, how long it takes or the days before
+// the desk has come to it, with what is known by then.
+func (t *turn) inAMoment(e *Enquiry, text string) string {
+	_, priced := e.Answers[askQuote]
+	switch {
+	case e.Quote != nil && e.Quote.P50 > 0 && (priced || e.At == askQuote) && t.speaksOf(t.spelled(text), wording.SayHowLong):
+		return t.word(wording.ItTakes, wording.Facts{Hours: t.length(e.Quote.P50), Was: t.length(t.need(e.Quote).Minutes())})
+	case priced:
+		return t.word(wording.NearlyThere, wording.Facts{})
+	case e.At == askQuote:
+		return ""
+	}
+	return t.word(wording.InAMoment, wording.Facts{})
 }
 
 // asksWhatComes tells whether a text asks what the desk is about to say anyway: the

@@ -78,14 +78,15 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case t.means(said, wording.SayPerson):
 		t.callPerson(c)
 	case t.means(said, wording.SayCarryOn) && c.Person:
-		c.Person = false
+		c.Person, c.Passed = false, false
 		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
 	case c.Asked != "" && t.queryAnswered(c, w.Body):
 	case c.Person:
-		t.passOn(c, w.Body)
 		if t.callsOut(w.Body) {
+			c.Passed = true
 			t.tell(c.ID, wording.PersonKnows, wording.Facts{Name: c.Name})
 		}
+		t.passOn(c, w.Body)
 	case t.snagSaid(c, w.Body):
 	case t.means(said, wording.SayVAT):
 		t.lead(c, t.vat())

@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -300,6 +301,9 @@ func (h *heard) place() {
 		h.filled = append(h.filled, askMiles)
 		h.tell(p.Postcode)
 	}
+	if n, ok := milesSaid(h.asRead(h.text)); ok && h.e.Place == nil && h.e.answer(askSite) == "theirs" && h.fill(askMiles, n) {
+		h.tell(h.word(wording.SaidMiles, wording.Facts{Text: n}))
+	}
 	site := map[string]string{"unit": "own", "customer": "theirs"}[p.Whose]
 	if site == "" && p.Tap != "" && p.Socket != "" {
 		site = "theirs" // nobody tells of a tap and a socket who means to bring the car
@@ -328,12 +332,28 @@ func (h *heard) place() {
 func (h *heard) when() {
 	var phrases []string
 	for _, s := range h.r.When {
-		phrases = append(phrases, h.words(s))
+		phrases = append(phrases, h.dueBy(s)+h.words(s))
 	}
 	if len(phrases) > 0 && h.suits(h.e, strings.Join(phrases, ", ")) {
 		h.filled = append(h.filled, heardTimes)
 		h.tell(strings.Join(phrases, ", "))
 	}
+}
+
+// dueBy is "before " if a time is that at which somebody parts with the car, "handing it
+// back on the 26th", and what they say is read as it stands.
+func (h *heard) dueBy(s reading.Span) string {
+	if h.languageOf(h.event.Chat) != "" {
+		return ""
+	}
+	clause := h.text[:s.From]
+	clause = clause[strings.LastIndexAny(clause, ".,;!?\n")+1:]
+	words := strings.Fields(wording.Plain(clause))
+	const most = 9 // words of the clause that may stand between
+	if words = words[max(0, len(words)-most):]; !h.speaksOf(strings.Join(words, " "), wording.SayPartsWith) {
+		return ""
+	}
+	return "before "
 }
 
 // suits takes what somebody says of when it suits them, and reports whether it
@@ -461,6 +481,18 @@ func (t *turn) locate(e *Enquiry, at diary.Point) (miles int) {
 	miles = min(farthest, int(math.Ceil(km*t.Rules.Diary.RoadFactor/kmPerMile)))
 	e.Answers[askMiles] = []string{strconv.Itoa(miles)}
 	return miles
+}
+
+// miles is a distance in miles: not what a car has run, nor what it runs in a year.
+var miles = regexp.MustCompile(`(?i)\b([0-9]{1,3}) ?(miles?|mi)\b( (a|per) (year|day|week|month|gallon)| on the clock| on it)?`)
+
+// milesSaid is the one distance a text names.
+func milesSaid(text string) (string, bool) {
+	found := miles.FindAllStringSubmatch(text, -1)
+	if len(found) != 1 || found[0][3] != "" {
+		return "", false
+	}
+	return found[0][1], true
 }
 
 // readMiles takes a postcode, or its first half, or a number of miles.

@@ -234,6 +234,8 @@ func (t *turn) unfollowed(e *Enquiry, q *question, text string) wording.Key {
 		return wording.NotedDown
 	case strings.HasPrefix(q.id, askCond):
 		return wording.WhichIsNearest
+	case t.allOf(text, t.typed(wording.SayYes)):
+		return wording.WhichOfThese
 	}
 	return wording.NotFollowed
 }

@@ -188,3 +188,28 @@ func TestCallingOut(t *testing.T) {
 		t.Errorf("with a person called: %s", m.Text)
 	}
 }
+
+// Whoever wants a person hears once that what they write is on its way, and not again in
+// the middle of what the owner and they are writing.
+func TestWhatIsWrittenToAPersonIsOnItsWay(t *testing.T) {
+	const way = "We've passed that on"
+	o := newOffice(t, talk(t))
+	o.say(mia, "can I talk to someone", "the boot smells of fish")
+	if m := o.lastTo(mia); !strings.HasPrefix(m.Text, way) || strings.Contains(m.Text, "done") {
+		t.Errorf("told: %s", m.Text)
+	}
+	for _, m := range o.say(mia, "since Sunday") {
+		if m.Chat == mia {
+			t.Errorf("told again: %s", m.Text)
+		}
+	}
+	o = newOffice(t, talk(t))
+	o.say(mia, "can I talk to someone")
+	o.tap(boss, "Write to them")
+	o.say(boss, "Of course, what is it?")
+	for _, m := range o.say(mia, "the boot smells of fish") {
+		if m.Chat == mia {
+			t.Errorf("in the middle: %s", m.Text)
+		}
+	}
+}

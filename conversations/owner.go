@@ -144,7 +144,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	case pressWrite, pressAnswer:
 		c.Writing, c.Finishing, c.Noting = e.ID, "", ""
 		if p.choice == pressWrite {
-			t.chat(e.Chat).Person = true // what they answer is for him, until he hands back
+			t.chat(e.Chat).Person, t.chat(e.Chat).Passed = true, true // what they answer is for him, until he hands back
 		}
 		t.tell(c.ID, wording.OwnerAnswer, wording.Facts{Name: e.Name})
 		return
@@ -244,7 +244,7 @@ func (t *turn) saysYes(c *Chat, text string) bool {
 func (t *turn) handBack(c *Chat, e *Enquiry) {
 	customer := t.chat(e.Chat)
 	if customer.Person {
-		customer.Person = false
+		customer.Person, customer.Passed = false, false
 		if !customer.Stopped {
 			t.lead(customer, t.word(wording.HandedBack, wording.Facts{}))
 		}

@@ -11,7 +11,7 @@ func (t *turn) callPerson(c *Chat) {
 	if e == nil {
 		e = t.begin(c)
 	}
-	c.Person = true
+	c.Person, c.Passed = true, false
 	t.toOwner(wording.OwnerPerson, e, wording.Facts{}, pressWrite, pressHand)
 	t.lead(c, t.word(wording.PersonCalled, wording.Facts{Name: c.Name}))
 }
@@ -31,8 +31,12 @@ func (t *turn) wantsPerson(c *Chat) {
 func (t *turn) passOn(c *Chat, text string) {
 	e := t.current(c)
 	t.tellBoss(wording.OwnerTheirText, e, text, pressWrite, pressHand)
-	if !c.Person {
-		c.Person = true
-		t.tell(c.ID, wording.PassedOn, wording.Facts{Text: t.standing(e)})
+	if !c.Person || !c.Passed {
+		c.Person, c.Passed = true, true
+		f := wording.Facts{}
+		if !e.open() {
+			f.Text = t.standing(e)
+		}
+		t.tell(c.ID, wording.PassedOn, f)
 	}
 }

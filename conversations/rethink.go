@@ -109,3 +109,42 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 	}
 	return now
 }
+
+// withoutSeen takes out what was heard of something that is now said not to be there, or
+// to be left: "actually no tar", "leave the mould". It returns the words for it.
+func (t *turn) withoutSeen(e *Enquiry, text string) (words []string) {
+	if t.Reader == nil || e.At == askConfirm {
+		return nil
+	}
+	r := t.heardIn(text)
+	for _, d := range r.Denied {
+		if slices.ContainsFunc(r.Hints, func(h reading.Hint) bool { return h.Evidence == d.Evidence }) {
+			continue
+		}
+		seen, rev := t.Reader.Seen(d.Evidence), e.Rev
+		for a, g := range seen.Grades {
+			q := askCond + string(a)
+			if slices.Contains(e.Answers[askHeard], q) && e.answer(q) == strconv.Itoa(int(g)) {
+				e.Minds = slices.DeleteFunc(e.Minds, func(m pricing.Area) bool { return m == a })
+				t.revise(e, q)
+			}
+		}
+		if told := slices.DeleteFunc(slices.Clone(e.Told), func(f string) bool { return slices.Contains(seen.Flags, f) }); len(told) < len(e.Told) {
+			t.revise(e, askHazards) // it is asked again: a slip must not hide what hurts
+			e.Told = told
+		}
+		// The piece of work of that name, and the part asked for because of it; the sides of
+		// the car are asked for in their own right.
+		left := slices.DeleteFunc(slices.Clone(e.Answers[askWants]), func(w string) bool {
+			return w == d.Evidence || slices.Contains(seen.Wants, w) && slices.ContainsFunc(rareWants, func(n named) bool { return n.key == w })
+		})
+		if len(left) > 0 && len(left) < len(e.Answers[askWants]) {
+			t.revise(e, askWants)
+			e.Answers[askWants], e.Trail = left, append(e.Trail, askWants)
+		}
+		if w := text[d.Span.From:d.Span.To]; e.Rev > rev && !slices.Contains(words, w) {
+			words = append(words, w)
+		}
+	}
+	return words
+}

@@ -30,6 +30,9 @@ func TestChangingOnesMindInOwnWords(t *testing.T) {
 		{"will the seats be wet afterwards", "Ford Fiesta", "exterior interior", "own", "150"},
 		{"do you come to LS29", "Ford Fiesta", "exterior interior", "theirs", "150"},
 		{"before the 20th please", "Ford Fiesta", "exterior interior", "own", "150"},
+		{"and what if I do the inside myself", "Ford Fiesta", "exterior", "own", "150"},
+		{"plus headlights I suppose", "Ford Fiesta", "exterior interior headlights", "own", "150"},
+		{"ok just outside then", "Ford Fiesta", "exterior", "own", "150"},
 	} {
 		o := newOffice(t, tk)
 		o.say(mia, "Ford Fiesta, inside and out, I'll bring it to you, about 150", "just the price")
@@ -51,6 +54,69 @@ func TestChangingOnesMindInOwnWords(t *testing.T) {
 		if changed && !strings.Contains(o.lastTo(mia).Text, "back") && !strings.Contains(o.lastTo(mia).Text, "For £180") {
 			t.Errorf("after %q it is not said back:\n%s", c.says, o.lastTo(mia).Text)
 		}
+	}
+}
+
+// Whoever parts with the car on a day wants it before.
+func TestPartingWithTheCar(t *testing.T) {
+	for says, want := range map[string]string{
+		"Ford Fiesta, inside at your place, I'm handing it back on the 20th": "20", "Ford Fiesta, inside at your place, selling it on the 20th": "20", "Ford Fiesta, inside at your place, on the 20th": "",
+	} {
+		o := newOffice(t, talk(t))
+		o.say(mia, says, "just the price", "yes", "no", "no photo")
+		for _, row := range o.lastTo(mia).Choices {
+			if label := row[0].Label; strings.Contains(label, "Apr") && strings.Contains(label, "20 Apr") == (want != "") {
+				t.Errorf("after %q: %s", says, label)
+			}
+		}
+		if e := o.enquiry(mia); len(e.Times)+len(e.Unclear) == 0 && e.Only == nil {
+			t.Errorf("after %q no time was heard", says)
+		}
+	}
+}
+
+// What was heard of something goes out again with what it had brought in, and is asked
+// afresh where that is worth it; "no" to what nobody spoke of takes nothing out.
+func TestTakingBackWhatWasSeen(t *testing.T) {
+	for _, c := range []struct {
+		before, says, gone, stays string // gone and stays: what is wanted, or a condition
+	}{
+		{"Ford Fiesta, inside at your place, and the tar removed", "actually no tar", "tar", "interior"},
+		{"Ford Fiesta, inside at your place, and the tar removed", "no tar removal after all", "tar", "interior"},
+		{"Ford Fiesta inside at your place, and polish please. The paint has swirls", "actually no swirls", "polish", "interior"},
+		{"Ford Fiesta, inside at your place. There's mould on the belts", "ok leave the mould", "cond-mould", "interior"},
+		{"Ford Fiesta, inside at your place. It smells of smoke", "sorry, no smoke", "cond-smell", "interior"},
+		{"Ford Fiesta, inside at your place. It smells of smoke", "no tar", "tar", "interior,cond-smell"},
+	} {
+		o := newOffice(t, talk(t))
+		o.say(mia, c.before)
+		has := func(what string) bool {
+			e := o.enquiry(mia)
+			_, answered := e.Answers[what]
+			return answered || slices.Contains(e.Answers["wants"], what)
+		}
+		if c.gone != "tar" && !has(c.gone) {
+			t.Errorf("%q brings no %s in: %v", c.before, c.gone, o.enquiry(mia).Answers)
+		}
+		o.say(mia, c.says)
+		if has(c.gone) {
+			t.Errorf("after %q %s is still in: %v\n%s", c.says, c.gone, o.enquiry(mia).Answers, o.lastTo(mia).Text)
+		}
+		for _, s := range strings.Split(c.stays, ",") {
+			if !has(s) {
+				t.Errorf("after %q %s is out: %v\n%s", c.says, s, o.enquiry(mia).Answers, o.lastTo(mia).Text)
+			}
+		}
+	}
+	// What could hurt somebody is asked again before anybody believes it is gone.
+	o := newOffice(t, talk(t))
+	o.say(mia, "Ford Fiesta, inside at your place, there might be needles under the seat")
+	if e := o.enquiry(mia); !slices.Contains(e.Told, "needles") {
+		t.Fatalf("told of %q", e.Told)
+	}
+	o.say(mia, "sorry, no needles", "just the price", "yes")
+	if e := o.enquiry(mia); len(e.Told) > 0 || e.At != "hazards" {
+		t.Errorf("told of %q, asked %q", e.Told, e.At)
 	}
 }
 

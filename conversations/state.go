@@ -44,6 +44,9 @@ type Chat struct {
 	Jobs []string `json:"jobs,omitempty"`
 	// Person: they asked for a person, who has not handed back yet.
 	Person bool `json:"person,omitempty"`
+	// Passed: since then they have heard that what they write goes there, or have had an
+	// answer from there.
+	Passed bool `json:"passed,omitempty"`
 	// Asked is the enquiry the owner's question to them is about, empty if none is
 	// open.
 	Asked string `json:"asked,omitempty"`

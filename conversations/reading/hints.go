@@ -32,6 +32,11 @@ func (p *page) hints(out *Reading) {
 			out.Flags = append(out.Flags, flag)
 		}
 	}
+	for _, m := range p.of(aHint) {
+		if p.free(m) && p.denied(m, not) {
+			out.Denied = append(out.Denied, Hint{Evidence: m.name, Span: p.span(m.from, m.to)})
+		}
+	}
 	// Of what is "a state" some crumbs are not all there is: how bad it is, is asked.
 	for _, h := range out.Hints {
 		if g, ok := out.Grades[pricing.Area(h.Area)]; ok && h.Evidence == "neglected" && g < pricing.Poor {
@@ -59,6 +64,23 @@ func (p *page) answers(out *Reading, s sight) {
 	}
 }
 
+// Seen is what a thing by that name under "hints" in the phrases file says of a car, and
+// which of the wants asks for it; no Hints if there is none of that name.
+func (r *Reader) Seen(name string) Reading {
+	h := r.book.hint(name)
+	if len(h.Says) == 0 {
+		return Reading{}
+	}
+	read := r.Read(h.Says[0])
+	read.Wants = nil
+	for _, want := range []string{h.Want, h.Area} {
+		if slices.Contains(r.book.wantIDs(), want) {
+			read.Wants = append(read.Wants, want)
+		}
+	}
+	return read
+}
+
 // found is everything seen that is not denied.
 func (p *page) found() []sight {
 	var out []sight
@@ -66,7 +88,7 @@ func (p *page) found() []sight {
 		if !p.free(m) || p.denied(m, not, never) {
 			continue
 		}
-		if p.isOfAnother(m) {
+		if p.isOfAnother(m) || p.agrees(m) {
 			continue
 		}
 		if s := p.see(m); m.kind == aHint || len(s.at) > 0 {
@@ -74,6 +96,12 @@ func (p *page) found() []sight {
 		}
 	}
 	return out
+}
+
+// agrees tells whether a word for a good state only begins a sentence: "ok just the
+// outside then".
+func (p *page) agrees(m mark) bool {
+	return m.kind == aHintAt && m.to-m.from == 1 && (m.from == 0 || p.cut(m.from)) && slices.Contains([]string{"ok", "okay", "alright", "good"}, p.key(m.from))
 }
 
 // isOfAnother tells whether a word for the state of a car says only how bad

@@ -98,6 +98,8 @@ type Reading struct {
 	// about the paint.
 	Tasks, Spared, ByTask []string
 	Hints                 []Hint
+	// Denied is what is said not to be there, or to be left: "no tar". No Area is named.
+	Denied []Hint
 	// Grades are the answers that the hints clearly give to questions of the
 	// rules file.
 	Grades map[pricing.Area]pricing.Grade
