@@ -271,10 +271,11 @@ func (t *turn) pick(p prompt, text string) (option, bool) {
 	if !slices.ContainsFunc(p.options, func(o option) bool { return o.key == choiceUnsure || o.key == choiceUnknown }) {
 		text = t.lessDoubt(text) // the "sure" of "not sure" is no yes
 	}
-	if o, ok := pick(p, text); ok && text != "" {
+	no := t.typed(wording.SayWithout)
+	if o, ok := pick(p, text, no...); ok && text != "" {
 		return o, true
 	}
-	if o, ok := pick(p, t.spelled(text)); ok {
+	if o, ok := pick(p, t.spelled(text), no...); ok {
 		return o, true
 	}
 	var found option

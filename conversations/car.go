@@ -139,7 +139,7 @@ func tookBody(t *turn, e *Enquiry) string {
 // unarticled is a car as somebody calls it, without the word that would stand in
 // the way of "your": "the little fiat" is "your little fiat".
 func unarticled(name string) string {
-	for _, article := range []string{"the ", "my ", "our ", "a ", "an ", "it's a ", "its a "} {
+	for _, article := range []string{"the ", "my ", "our ", "a ", "an ", "it's a ", "its a ", "it's an ", "its an ", "it's the ", "its the ", "it is a ", "it is an "} {
 		if len(name) > len(article) && strings.EqualFold(name[:len(article)], article) {
 			return name[len(article):]
 		}

@@ -61,7 +61,7 @@ func (t *turn) isUnsure(text string) bool {
 	const most = 16 // words; who says more has said something else too
 	words := strings.Fields(wording.Plain(text))
 	return len(words) <= most && (t.speaksOf(strings.Join(words, " "), wording.LabelNotSure) ||
-		t.allOf(text, append(t.typed(wording.LabelNotSure), t.typed(wording.SayEither)...)))
+		t.allOf(text, slices.Concat(t.typed(wording.LabelNotSure), t.typed(wording.SayEither), t.typed(wording.SayPass))))
 }
 
 // lessDoubt is a text without its ways of not knowing.
@@ -229,7 +229,12 @@ func (t *turn) notes(e *Enquiry, text string) bool {
 
 // unfollowed is what is said of a text of which nothing was understood.
 func (t *turn) unfollowed(e *Enquiry, q *question, text string) wording.Key {
+	words := strings.Fields(wording.Plain(text))
+	const short = 8
 	switch {
+	case len(words) > 1 && len(words) <= short && t.speaksOf(strings.Join(words, " "), wording.SayThinkIt),
+		q.id == askPhoto && (t.allOf(text, t.typed(wording.SayYes)) || t.means(t.spelled(text), wording.LabelMoveYes)):
+		return wording.RightYouAre
 	case t.notes(e, text):
 		return wording.NotedDown
 	case strings.HasPrefix(q.id, askCond):

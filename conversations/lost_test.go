@@ -40,9 +40,13 @@ func TestAnAnswerInOtherWordsLeadsOn(t *testing.T) {
 		{[]string{"Ford Fiesta", "inside"}, "🏠", "site", "theirs", false},
 		{[]string{"Ford Fiesta", "inside"}, "my yard", "site", "theirs", false},
 		{[]string{"Ford Fiesta", "inside", "at mine"}, "not sure", "surface", "driveway", true},
+		{[]string{"Ford Fiesta", "inside", "at mine"}, "no, garage", "surface", "garage", false},
+		{[]string{"Ford Fiesta", "inside", "at mine"}, "no garage, just the street", "surface", "street", false},
 		{[]string{"Ford Fiesta", "inside", "at mine"}, "concrete", "surface", "driveway", false},
 		{[]string{"Ford Fiesta", "inside", "at mine", "driveway"}, "yep", "services", "both", false},
 		{[]string{"Ford Fiesta", "inside", "at mine", "driveway"}, "nope", "services", "neither", false},
+		{[]string{"Ford Fiesta", "inside", "at mine", "driveway"}, "theres a hose no electric", "services", "tap", false},
+		{[]string{"Ford Fiesta", "inside", "at mine", "driveway"}, "no water, but a socket", "services", "socket", false},
 		{[]string{"Ford Fiesta", "inside", "at mine", "driveway"}, "not sure", "services", "neither", true},
 		{[]string{"Ford Fiesta", "inside", "at mine", "driveway", "yes"}, "dont know", "drain", "unknown", false},
 		{[]string{"Ford Fiesta", "inside", "at mine", "driveway", "yes", "gravel"}, "no idea", "miles", "12", true},
@@ -57,6 +61,7 @@ func TestAnAnswerInOtherWordsLeadsOn(t *testing.T) {
 		{append(slices.Clone(price), "yes", "no"), "nothing", "photo", "skip", false},
 		{append(slices.Clone(price), "yes", "no"), "👎", "photo", "skip", false},
 		{days, "not sure yet", "slot", "", false},
+		{days, "skip", "slot", "", false},
 		{reminders, "yep", "consent", "yes", false},
 		{reminders, "👍🏽", "consent", "yes", false},
 		{reminders, "👎", "consent", "no", false},
@@ -79,6 +84,22 @@ func TestAnAnswerInOtherWordsLeadsOn(t *testing.T) {
 		}
 		if c.answer == "" && !strings.Contains(m.Text, "No rush") && !strings.Contains(m.Text, "take your time") {
 			t.Errorf("%q at %s: %s", c.says, c.at, m.Text)
+		}
+	}
+}
+
+// "Ok" to the photos, and "I'll have a think" to anything, are no riddles.
+func TestWhoTakesTheirTimeIsLeftToIt(t *testing.T) {
+	for says, before := range map[string][]string{
+		"ok":                {"Ford Fiesta", "inside", "your place", "just the price", "yes", "no"},
+		"i'll have a think": {"Ford Fiesta", "inside", "your place"},
+	} {
+		o := newOffice(t, talk(t))
+		o.say(mia, before...)
+		at := o.enquiry(mia).At
+		o.say(mia, says)
+		if m := o.lastTo(mia); !strings.HasPrefix(m.Text, "Right you are") || o.enquiry(mia).At != at {
+			t.Errorf("%q at %s: %s", says, at, m.Text)
 		}
 	}
 }

@@ -8,19 +8,21 @@ import (
 )
 
 // pick finds the option that was typed: its label, its number in the list, or
-// one of the ways people say it.
-func pick(p prompt, text string) (option, bool) {
+// one of the ways people say it; not what stands behind one of the ways to say no.
+func pick(p prompt, text string, no ...string) (option, bool) {
 	if o, ok := bare(p, text); ok {
 		return o, true
 	}
 	said := wording.Plain(text)
+	const comma = " zz " // "no, the garage" is no denial
+	clauses := " " + wording.Plain(strings.ReplaceAll(text, ",", comma)) + " "
 	// Otherwise one option alone must be spoken of. "Not sure, an estate perhaps" is
 	// an answer, "not sure if it's an estate or a hatchback" is none.
 	var found, unsure option
 	hits := 0
 	for _, o := range p.options {
 		for _, w := range o.typed {
-			if w := wording.Plain(w); len(w) > 2 && strings.Contains(" "+said+" ", " "+w+" ") {
+			if w := wording.Plain(w); len(w) > 2 && strings.Contains(" "+said+" ", " "+w+" ") && !slices.ContainsFunc(no, func(n string) bool { return strings.Contains(clauses, " "+n+" "+w+" ") }) {
 				if o.key == choiceUnsure {
 					unsure = o
 				} else {

@@ -138,9 +138,11 @@ func (t *turn) withoutSeen(e *Enquiry, text string) (words []string) {
 		left := slices.DeleteFunc(slices.Clone(e.Answers[askWants]), func(w string) bool {
 			return w == d.Evidence || slices.Contains(seen.Wants, w) && slices.ContainsFunc(rareWants, func(n named) bool { return n.key == w })
 		})
-		if len(left) > 0 && len(left) < len(e.Answers[askWants]) {
+		if len(left) < len(e.Answers[askWants]) {
 			t.revise(e, askWants)
-			e.Answers[askWants], e.Trail = left, append(e.Trail, askWants)
+			if len(left) > 0 { // or else it is asked again what there is to do
+				e.Answers[askWants], e.Trail = left, append(e.Trail, askWants)
+			}
 		}
 		if w := text[d.Span.From:d.Span.To]; e.Rev > rev && !slices.Contains(words, w) {
 			words = append(words, w)

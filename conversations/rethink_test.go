@@ -82,6 +82,7 @@ func TestTakingBackWhatWasSeen(t *testing.T) {
 		before, says, gone, stays string // gone and stays: what is wanted, or a condition
 	}{
 		{"Ford Fiesta, inside at your place, and the tar removed", "actually no tar", "tar", "interior"},
+		{"Ford Fiesta, the tar removed, at your place", "actually no tar", "tar", "site"},
 		{"Ford Fiesta, inside at your place, and the tar removed", "no tar removal after all", "tar", "interior"},
 		{"Ford Fiesta inside at your place, and polish please. The paint has swirls", "actually no swirls", "polish", "interior"},
 		{"Ford Fiesta, inside at your place. There's mould on the belts", "ok leave the mould", "cond-mould", "interior"},

@@ -266,6 +266,8 @@ const (
 	SayHowLong             Key = "say-how-long"
 	SayThankYou            Key = "say-thank-you"
 	SayPartsWith           Key = "say-parts-with"
+	SayPass                Key = "say-pass"
+	SayWithout             Key = "say-without"
 	SayThinkIt             Key = "say-think-it"
 	SayCanYouDo            Key = "say-can-you-do"
 	SayDoYouDo             Key = "say-do-you-do"
