@@ -24,6 +24,10 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 			f.In = append(f.In, line)
 		}
 	}
+	f.In = append(f.In, t.notSure(e)...)
+	for _, n := range e.Noted {
+		f.In = append(f.In, t.word(wording.LineNoted, wording.Facts{Text: n}))
+	}
 	f.Hours = t.takes(e.Quote)
 	f.Why = e.Quote.Why
 	f.Refer = e.Quote.Refer
@@ -33,10 +37,6 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 		if q.Answer != "" {
 			f.Out = append(f.Out, t.word(wording.LineQuery, wording.Facts{Question: t.asked(q), Text: q.Answer}))
 		}
-	}
-	f.Out = append(f.Out, t.notSure(e)...)
-	for _, n := range e.Noted {
-		f.Out = append(f.Out, t.word(wording.LineNoted, wording.Facts{Text: n}))
 	}
 	f.Count = len(worthSeeing(e.Photos))
 	return f

@@ -117,7 +117,9 @@ func (t *turn) leadsOn(e *Enquiry, q *question, p prompt, text string) bool {
 	case askMiles:
 		return by(wording.ForNow, distances[len(distances)/2].key)
 	case askHazards:
-		return by(wording.HazardsUnsure, choiceDone)
+		t.beside = t.word(wording.HazardsUnsure, wording.Facts{})
+		t.accept(e, q, []string{choiceDone}, echo([]string{t.label(wording.LabelNotSure)}))
+		e.Unsure = append(e.Unsure, q.id)
 	case askConsent:
 		t.beside = t.word(wording.ConsentLater, wording.Facts{})
 		t.accept(e, q, []string{"no"}, "") // a yes is said, or it is none

@@ -175,6 +175,14 @@ func TestTheOwnerReadsWhatIsUnsure(t *testing.T) {
 			t.Errorf("%q is not before the owner:\n%s", want, card)
 		}
 	}
+	if strings.Contains(card, "You asked") {
+		t.Errorf("the owner has asked nothing:\n%s", card)
+	}
+	o = newOffice(t, talk(t))
+	o.say(mia, "Ford Fiesta", "inside", "your place", "just the price", "yes", "not sure", "change")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "To know of: Not sure") {
+		t.Errorf("reviewed: %s", m.Text)
+	}
 	o = newOffice(t, talk(t))
 	o.say(mia, "golf", "not sure", "back", "the first one")
 	if e := o.enquiry(mia); len(e.Unsure) > 0 || e.Car == nil {

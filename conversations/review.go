@@ -50,6 +50,9 @@ func (t *turn) given(e *Enquiry) []given {
 		if len(words) == 1 && e.has(askHazards, choiceDone) {
 			words = []string{t.label(wording.LabelNothingLikeThat)}
 		}
+		if slices.Contains(e.Unsure, askHazards) {
+			words = []string{t.label(wording.LabelNotSure)}
+		}
 		add(askHazards, t.label(wording.LabelTheHazards), strings.TrimSuffix(strings.Join(words, ", "), " ›"))
 	}
 	if e.Slot != nil {
