@@ -150,6 +150,7 @@ func TestAMissedCopyIsMadeAtTheStart(t *testing.T) {
 // A command is handed the copy, none of our secrets, and its failure is one.
 func TestBackupCommand(t *testing.T) {
 	t.Setenv("DRYHAND_TELEGRAM_TOKEN", playedToken)
+	t.Setenv("TMPDIR", t.TempDir()) // in everybody's, others leave things behind
 	l, dir := ledgerAt(t, ledgertest.NewServer(t).URL()), t.TempDir()
 	out := filepath.Join(dir, "elsewhere")
 	b := backup{BackupCommand: fmt.Sprintf("cat >%[1]s && env >%[1]s.env", out), BackupKeep: 1}
