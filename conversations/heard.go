@@ -241,7 +241,7 @@ func (h *heard) condition() {
 	}
 	seen := map[string]bool{}
 	for _, span := range joined(h.r.Hints) {
-		if w := whole(strings.ToLower(h.words(span))); !seen[w] {
+		if w := h.Reader.Whole(strings.ToLower(h.words(span))); !seen[w] {
 			seen[w] = true
 			h.tell(w)
 		}
@@ -252,16 +252,6 @@ func (h *heard) condition() {
 			h.filled = append(h.filled, heardFlag+f)
 		}
 	}
-}
-
-// whole are words that stood in a sentence without what only led on to the next:
-// "sick all" over something is "sick".
-func whole(words string) string {
-	f := strings.Fields(words)
-	for len(f) > 1 && slices.Contains([]string{"all", "in", "on", "down", "up", "to", "of", "from", "the"}, f[len(f)-1]) {
-		f = f[:len(f)-1]
-	}
-	return strings.Join(f, " ")
 }
 
 // joined are the places of hints in the text, in its order; what stands side by side
