@@ -25,21 +25,18 @@ func (t *turn) pleased(text string) bool {
 		return false
 	}
 	kind, loose := t.typed(wording.SayPleased), t.typed(wording.SayBeside)
-	found := false
-	for i := 0; i < len(words); {
-		n := longestOf(kind, words[i:])
-		switch w := words[i]; {
+	_, found := usedUp(words, func(left []string) (int, bool) {
+		n := longestOf(kind, left)
+		switch w := left[0]; {
 		case n > 0:
-			found = true
-			i += n
-			continue
+			return n, true
 		case !strings.ContainsFunc(w, isNoSymbol):
-			found = true // a thumb up, a smile
-		case !slices.Contains(loose, w) && !t.isTime(w):
-			return false
+			return 1, true // a thumb up, a smile
+		case slices.Contains(loose, w) || t.isTime(w):
+			return 1, false
 		}
-		i++
-	}
+		return 0, false
+	})
 	return found
 }
 
@@ -47,6 +44,22 @@ func (t *turn) pleased(text string) bool {
 // with what joins and colours them.
 func isNoSymbol(r rune) bool {
 	return !unicode.IsSymbol(r) && !unicode.Is(unicode.Mn, r) && r != '\u200d'
+}
+
+// usedUp goes along words that are known and tells whether that leads to their end, and
+// if so, whether there was anything among them that it is about. Of the words still left,
+// known takes so many from the beginning, 0 if it knows none, and says whether it is
+// about those.
+func usedUp(words []string, known func(left []string) (n int, about bool)) (all, found bool) {
+	for len(words) > 0 {
+		n, about := known(words)
+		if n == 0 {
+			return false, false
+		}
+		found = found || about
+		words = words[n:]
+	}
+	return true, found
 }
 
 // longestOf is how many words of a text the longest of some phrases takes from its

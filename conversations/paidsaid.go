@@ -144,20 +144,15 @@ func (t *turn) among(words []string, k wording.Key) bool {
 // onlyOf tells whether words say that a job was paid or not, and nothing else: what is
 // left are its customer, its car, sums and small words. Without a job, small words alone.
 func (t *turn) onlyOf(words []string, e *Enquiry) bool {
-	for i := 0; i < len(words); {
-		n := 0
-		for _, k := range []wording.Key{wording.SayPaid, wording.SayNotPaid, wording.SayPaidBeside} {
-			n = max(n, longestOf(t.typed(k), words[i:]))
-		}
-		if n == 0 && e != nil && (isSum(words[i]) || t.namedIn(words[i:i+1], e)) {
+	phrases := slices.Concat(t.typed(wording.SayPaid), t.typed(wording.SayNotPaid), t.typed(wording.SayPaidBeside))
+	all, _ := usedUp(words, func(left []string) (int, bool) {
+		n := longestOf(phrases, left)
+		if n == 0 && e != nil && (isSum(left[0]) || t.namedIn(left[:1], e)) {
 			n = 1
 		}
-		if n == 0 {
-			return false
-		}
-		i += n
-	}
-	return true
+		return n, true
+	})
+	return all
 }
 
 func isSum(word string) bool { return strings.Trim(word, "0123456789") == "" }
