@@ -35,6 +35,10 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 			f.Out = append(f.Out, t.word(wording.LineQuery, wording.Facts{Question: t.asked(q), Text: q.Answer}))
 		}
 	}
+	f.Out = append(f.Out, t.notSure(e)...)
+	for _, n := range e.Noted {
+		f.Out = append(f.Out, t.word(wording.LineNoted, wording.Facts{Text: n}))
+	}
 	f.Count = len(worthSeeing(e.Photos))
 	return f
 }

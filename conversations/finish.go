@@ -222,6 +222,8 @@ func (t *turn) finish(e *Enquiry) {
 	} else if e.has(askConsent, "no") {
 		t.takeOver(e) // the latest word about this car counts
 		e.Plan = nil
+	} else if len(e.Work.Protections) > 0 && !isGuest(e.Chat) && !customer.Stopped && !customer.Blocked && !customer.NoNudge {
+		t.askConsentFor(e)
 	}
 	t.goesOn(customer, e)
 	if t.Owner != 0 {
