@@ -295,8 +295,13 @@ func (t *turn) spelled(text string) string {
 // allOf tells whether a text is one of some phrases, or several, with nothing but small
 // and friendly words beside them: "nah nothing like that mate".
 func (t *turn) allOf(text string, phrases []string) bool {
+	return t.madeOf(strings.Fields(t.spelled(text)), phrases)
+}
+
+// madeOf is [turn.allOf] of words.
+func (t *turn) madeOf(words, phrases []string) bool {
 	friendly, small := t.typed(wording.SayPleased), slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayRoughly))
-	_, found := usedUp(strings.Fields(t.spelled(text)), func(left []string) (int, bool) {
+	_, found := usedUp(words, func(left []string) (int, bool) {
 		if n := longestOf(phrases, left); n > 0 {
 			return n, true
 		}

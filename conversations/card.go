@@ -203,7 +203,7 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 	switch kind, rest, _ := strings.Cut(open.What, ":"); kind {
 	case typingLate:
 		n, left := t.lengthIn(strings.Fields(wording.Plain(text)))
-		if n < leastLate || n > mostLate || len(left) > 0 && !t.saysOnly(strings.Join(append(left, "late"), " "), []string{"late"}) {
+		if n < leastLate || n > mostLate || len(left) > 0 && !t.saysJust(strings.Join(append(left, "late"), " "), []string{"late"}) {
 			return false // he has gone on to something else
 		}
 		t.beLate(c, e, n)

@@ -33,7 +33,7 @@ func (t *turn) minutes(c *Chat, text string) {
 		t.putOn(c, e, text)
 		return
 	}
-	if t.saysOnly(text, t.typed(wording.SayAsReckoned)) {
+	if t.saysJust(text, t.typed(wording.SayAsReckoned)) {
 		t.took(c, e, e.Quote.reckoned(), nil)
 		return
 	}
@@ -58,11 +58,11 @@ func (t *turn) putOn(c *Chat, e *Enquiry, text string) {
 			}
 		}
 	}
-	nothing := t.saysOnly(text, append(t.typed(wording.LabelPutOnNothing), t.typed(wording.SayNone)...))
+	nothing := t.saysJust(text, slices.Concat(t.typed(wording.LabelPutOnNothing), t.typed(wording.SayNone)))
 	if nothing {
 		e.Work.Protections = nil
 	}
-	if !named && !nothing && t.saysOnly(text, append(t.typed(wording.LabelFinish), t.typed(wording.SayJobDone)...)) {
+	if !named && !nothing && t.saysJust(text, slices.Concat(t.typed(wording.LabelFinish), t.typed(wording.SayJobDone))) {
 		c.Finishing = ""
 		t.finish(e)
 		return

@@ -61,7 +61,7 @@ func (t *turn) isUnsure(text string) bool {
 	const most = 16 // words; who says more has said something else too
 	words := strings.Fields(wording.Plain(text))
 	return len(words) <= most && (t.speaksOf(strings.Join(words, " "), wording.LabelNotSure) ||
-		t.allOf(text, append(t.typed(wording.LabelNotSure), t.typed(wording.SayEither)...)))
+		t.allOf(text, slices.Concat(t.typed(wording.LabelNotSure), t.typed(wording.SayEither))))
 }
 
 // lessDoubt is a text without its ways of not knowing.
