@@ -69,6 +69,8 @@ type Chat struct {
 	Guest  bot.ChatID `json:"guest,omitempty"`
 	// Moving is the booking he is choosing another time for.
 	Moving string `json:"moving,omitempty"`
+	// Draft is a line of his for a customer, shown to him and not sent yet.
+	Draft string `json:"draft,omitempty"`
 	// Setting is what he is asked a new value for, see running.go.
 	Setting string `json:"setting,omitempty"`
 	// Remark is what he is about to say of a finished job, see history.go.
@@ -131,6 +133,12 @@ type Enquiry struct {
 	Only *diary.Times `json:"only,omitempty"`
 	// Unclear is what of it can be meant in two ways, and is still to be asked.
 	Unclear []Unclear `json:"unclear,omitempty"`
+	// Unsure are the questions they could not answer, which were answered for them;
+	// Noted what they said that nobody understood, for the owner to read; Helped the
+	// question that has been explained to them.
+	Unsure []string `json:"unsure,omitempty"`
+	Noted  []string `json:"noted,omitempty"`
+	Helped string   `json:"helped,omitempty"`
 	// Told are flags of the rules that follow from what was said in own words.
 	Told []string `json:"told,omitempty"`
 	// Past is what is known of this car from the last time.
@@ -158,6 +166,8 @@ type Enquiry struct {
 	// stands in people's calendars has changed.
 	Move    *Move `json:"move,omitempty"`
 	Changes int   `json:"changes,omitempty"`
+	// Refused are the times the owner has said no to, which are not offered again.
+	Refused []Span `json:"refused,omitempty"`
 	// ByHand is what the owner has set over the rules; Queries are what he asked.
 	// Terms are what was agreed to with the request; Deposits what was asked for in
 	// advance, the one in force last.
@@ -312,6 +322,8 @@ type Work struct {
 	// Paid is when the owner said that it is paid; Owed that it is still to come.
 	Paid time.Time `json:"paid,omitzero"`
 	Owed bool      `json:"owed,omitempty"`
+	// Part is what of it has come so far, in pence, while the rest is open.
+	Part int64 `json:"part,omitempty"`
 	// Protections are what was applied. Protection is the one that releases of
 	// form 1 kept.
 	Protections []string `json:"protections,omitempty"`
