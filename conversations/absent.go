@@ -42,28 +42,34 @@ func (t *turn) absentPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
 	f := t.visitFacts(e)
 	f.When = e.Slot.Start.In(t.Zone).Format("15:04")
 	if kind == jobNobody {
-		if j := e.onDay(); j.Absent.IsZero() {
+		j := e.onDay()
+		asked := !j.Absent.IsZero() && t.now.Before(j.Absent.Add(waitFor)) // and need not read it twice
+		if j.Absent.IsZero() {
 			j.Absent = t.now
 		}
-		t.set(t.now.Add(waitFor), Came{Kind: CameAbsent, Enquiry: e.ID})
 		f.Minutes = int(waitFor.Minutes())
-		if f.Text = ""; atTheirs(t, e) {
-			f.Text = "theirs"
+		if !asked {
+			t.set(t.now.Add(waitFor), Came{Kind: CameAbsent, Enquiry: e.ID})
+			if f.Text = ""; atTheirs(t, e) {
+				f.Text = "theirs"
+			}
+			t.tell(e.Chat, wording.AreYouThere, f, t.theirRow(e, named{theirComing, wording.LabelComing}), t.theirRow(e, named{theirOther, wording.LabelAnotherDay}))
+		} else {
+			f.Minutes = max(1, int(j.Absent.Add(waitFor).Sub(t.now).Minutes()))
 		}
-		t.tell(e.Chat, wording.AreYouThere, f, t.theirRow(e, named{theirComing, wording.LabelComing}), t.theirRow(e, named{theirOther, wording.LabelAnotherDay}))
 		f.Money = t.missedMoney(e)
 		t.tell(t.Owner, wording.OwnerWaiting, f, t.jobRow(e, named{jobWalk, wording.LabelTheyCame}, named{jobRebook, wording.LabelOfferAnother}))
 		return
 	}
-	t.another(e)
+	t.another(e, wording.MissedYou)
 }
 
 // another offers somebody who was not there other times. The old one is past.
-func (t *turn) another(e *Enquiry) {
+func (t *turn) another(e *Enquiry, k wording.Key) {
 	t.unset(CameJob, e)
 	t.unset(CameAbsent, e)
 	e.Missed = append(e.Missed, e.Slot.Start)
-	t.letChoose(e, wording.MissedYou)
+	t.letChoose(e, k)
 	t.tell(t.Owner, wording.OwnerOfferedAnother, wording.Facts{Name: e.Name})
 }
 
@@ -151,7 +157,7 @@ func (t *turn) comingPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
 	t.takeOff(w)
 	if kind == theirOther {
 		t.toOwner(wording.OwnerTheyCant, e, wording.Facts{})
-		t.another(e)
+		t.another(e, wording.MissedOther)
 		return
 	}
 	t.tell(e.Chat, wording.WaitingForYou, t.visitFacts(e))

@@ -300,20 +300,24 @@ func (t *turn) spelled(text string) string {
 // allOf tells whether a text is one of some phrases, or several, with nothing but small
 // and friendly words beside them: "nah nothing like that mate".
 func (t *turn) allOf(text string, phrases []string) bool {
-	words := strings.Fields(t.spelled(text))
-	found := false
-	for i := 0; i < len(words); {
-		if n := longestOf(phrases, words[i:]); n > 0 {
-			found = true
-			i += n
-			continue
+	return t.madeOf(strings.Fields(t.spelled(text)), phrases)
+}
+
+// madeOf is [turn.allOf] of words.
+func (t *turn) madeOf(words, phrases []string) bool {
+	friendly, small := t.typed(wording.SayPleased), slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayRoughly))
+	_, found := usedUp(words, func(left []string) (int, bool) {
+		if n := longestOf(phrases, left); n > 0 {
+			return n, true
 		}
-		n := longestOf(t.typed(wording.SayPleased), words[i:])
-		if n == 0 && !slices.Contains(t.typed(wording.SayBeside), words[i]) && !slices.Contains(t.typed(wording.SayRoughly), words[i]) {
-			return false
+		if n := longestOf(friendly, left); n > 0 {
+			return n, false
 		}
-		i += max(1, n)
-	}
+		if slices.Contains(small, left[0]) {
+			return 1, false
+		}
+		return 0, false
+	})
 	return found
 }
 

@@ -84,6 +84,7 @@ func (t *turn) askGrade(e *Enquiry, area pricing.Area) {
 			f.Items = append(f.Items, n+" – "+g)
 			row = append(row, bot.Choice{Label: n, Data: press{e.ID, e.Rev, pressGrade, string(area) + ":" + n}.data()})
 		}
+		t.expectFromOwner(typingGrade+":"+string(area), e)
 		t.tell(t.Owner, wording.OwnerGrade, f, append([][]bot.Choice{row}, t.presses(e, pressGrade, named{gradePanel, wording.LabelBack})...)...)
 		return
 	}
@@ -128,9 +129,15 @@ func (t *turn) panel(e *Enquiry) {
 	var row []bot.Choice
 	for _, a := range t.gradable(e) {
 		said := e.answer(askCond + string(a.ID))
-		line := a.Name + ": " + t.label(wording.LabelNotSure)
-		if said != "" && said != choiceTell {
+		line := a.Name + ": " + t.label(wording.RestsUnasked)
+		if said == choiceTell {
+			said = ""
+		}
+		if said != "" {
 			line = t.grading(a, said)
+		}
+		if atoi(said) < 0 {
+			said = "" // they weren't sure: nothing to compare with
 		}
 		if g := e.Graded[a.ID]; g > 0 {
 			line = t.word(wording.LineSeen, wording.Facts{Text: a.Name, Count: int(g), Question: said})
@@ -160,7 +167,39 @@ func (t *turn) panel(e *Enquiry) {
 	if t.atTheCar(e) && !e.working() {
 		rows = append(rows, t.jobRow(e, named{jobStart, wording.LabelStartWork}))
 	}
+	t.expectFromOwner(typingPanel, e)
 	t.tell(t.Owner, wording.OwnerPanel, f, rows...)
+}
+
+// expectFromOwner makes the owner's next text an answer, if he is the one who acts.
+func (t *turn) expectFromOwner(what string, e *Enquiry) {
+	if t.byOwner() {
+		t.expect(t.chat(t.Owner), what, e)
+	}
+}
+
+// gradeTyped takes a grade that is typed, "4" or "4 really bad", and reports whether it
+// was one.
+func (t *turn) gradeTyped(e *Enquiry, area, text string) bool {
+	words := strings.Fields(wording.Plain(text))
+	const mostWords = 6
+	if len(words) == 0 || len(words) > mostWords || len(words[0]) != 1 || words[0] < "1" || words[0] > "4" || e.Stage != Waits && e.Stage != Booked {
+		return false
+	}
+	t.grade(e, pricing.Area(area), words[0])
+	t.panel(e)
+	return true
+}
+
+// panelTyped takes a sum that is typed under the grading panel, "75" or "make it 75", as
+// the price by hand, and reports whether it was one.
+func (t *turn) panelTyped(c *Chat, e *Enquiry, text string) bool {
+	sum := strings.Join(slices.DeleteFunc(strings.Fields(text), func(w string) bool { return slices.Contains(t.typed(wording.SayMakeIt), wording.Plain(w)) }), " ")
+	if p, err := pricing.ParsePence(sum); err != nil || p <= 0 || strings.HasPrefix(sum, "+") || e.Stage != Waits && e.Stage != Booked {
+		return false
+	}
+	t.byHandTyped(c, e, typingPrice, sum)
+	return true
 }
 
 // askAgain puts the new price before the customer, with what has changed.
@@ -240,7 +279,26 @@ func (t *turn) agreePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		e.Extra = slices.DeleteFunc(e.Extra, func(x string) bool { return !slices.Contains(e.Quote.Tasks, x) })
 		e.Rev++
 		t.tell(e.Chat, wording.NotAgreed, t.agreed(e))
-		t.toOwner(wording.OwnerNotAgreed, e, t.agreed(e), pressWrite)
+		t.tellNotAgreed(e)
+	}
+}
+
+// tellNotAgreed tells the owner that a new price was not agreed to, with the ways on from
+// there.
+func (t *turn) tellNotAgreed(e *Enquiry) {
+	ways := t.ownerWays(e)
+	switch {
+	case e.Stage == Waits:
+		ways = t.cardWays(e)
+	case e.working():
+		ways = [][]bot.Choice{t.jobRow(e, named{jobStep, wording.LabelCarryOn}), {t.own(e, pressWrite)}}
+	case t.atTheCar(e):
+		ways = [][]bot.Choice{t.jobRow(e, named{jobStart, wording.LabelStartWork}, named{jobGrades, wording.LabelGrades}), {t.own(e, pressWrite)}}
+	}
+	f := t.agreed(e)
+	f.Name = e.Name
+	if t.Owner != 0 {
+		t.tell(t.Owner, wording.OwnerNotAgreed, f, ways...)
 	}
 }
 
@@ -343,64 +401,4 @@ func (t *turn) keepMoney(e *Enquiry) {
 	e.Seen = t.remember(fitted, asked.Budget, asked.Wants...)
 	e.Seen.Of = digest(asked)
 	t.settle(e, wording.AgreedKept)
-}
-
-// mostExtras is how many extras are offered at once.
-const mostExtras = 8
-
-// extraPressed adds work on the day, with the customer's yes.
-func (t *turn) extraPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
-	if e.Stage != Booked || p.rev != e.Rev {
-		t.staleVisit(c, e)
-		return
-	}
-	t.takeOff(w)
-	if p.choice == gradePanel {
-		t.offerExtras(e)
-		return
-	}
-	if _, ok := t.Rules.Task(p.choice); !ok {
-		t.offerExtras(e)
-		return
-	}
-	e.Extra = append(slices.DeleteFunc(e.Extra, func(x string) bool { return x == p.choice }), p.choice)
-	e.Rev++
-	if q := t.withExtra(e, p.choice); q != nil {
-		e.Seen = q
-		t.askAgain(e)
-	}
-}
-
-// offerExtras shows the owner what could be added and what it would add.
-func (t *turn) offerExtras(e *Enquiry) {
-	q, err := t.quoted(t.priced(e))
-	if err != nil {
-		t.fail(fmt.Errorf("conversations: extras for enquiry %s: %w", e.ID, err))
-		return
-	}
-	now := e.Quote
-	if e.Seen != nil {
-		now = e.Seen
-	}
-	var rows [][]bot.Choice
-	out := t.nearest(q.Out)
-	for _, id := range e.Dropped {
-		if x, ok := t.Rules.Task(id); ok { // he may think better of it
-			out = append([]pricing.Left{{Task: id, Words: x.Words, Adds: 1}}, slices.DeleteFunc(out, func(l pricing.Left) bool { return l.Task == id })...)
-		}
-	}
-	for _, l := range out {
-		if l.Adds <= 0 || len(rows) >= mostExtras || slices.Contains(now.Tasks, l.Task) {
-			continue
-		}
-		if with := t.withExtra(e, l.Task); with != nil && with.Likely > now.Likely {
-			label := short([]string{l.Words})[0] + " +" + t.pounds(with.Likely-now.Likely)
-			rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressExtra, l.Task}.data()}})
-		}
-	}
-	back := t.presses(e, pressGrade, named{gradePanel, wording.LabelBack})
-	if e.working() {
-		back = [][]bot.Choice{t.jobRow(e, named{jobStep, wording.LabelBack})}
-	}
-	t.tell(t.Owner, wording.OwnerExtras, t.agreed(e), append(rows, back...)...)
 }

@@ -25,21 +25,18 @@ func (t *turn) pleased(text string) bool {
 		return false
 	}
 	kind, loose := t.typed(wording.SayPleased), t.typed(wording.SayBeside)
-	found := false
-	for i := 0; i < len(words); {
-		n := longestOf(kind, words[i:])
-		switch w := words[i]; {
+	_, found := usedUp(words, func(left []string) (int, bool) {
+		n := longestOf(kind, left)
+		switch w := left[0]; {
 		case n > 0:
-			found = true
-			i += n
-			continue
+			return n, true
 		case !strings.ContainsFunc(w, isNoSymbol):
-			found = true // a thumb up, a smile
-		case !slices.Contains(loose, w) && !t.isTime(w):
-			return false
+			return 1, true // a thumb up, a smile
+		case slices.Contains(loose, w) || t.isTime(w):
+			return 1, false
 		}
-		i++
-	}
+		return 0, false
+	})
 	return found
 }
 
@@ -47,6 +44,22 @@ func (t *turn) pleased(text string) bool {
 // with what joins and colours them.
 func isNoSymbol(r rune) bool {
 	return !unicode.IsSymbol(r) && !unicode.Is(unicode.Mn, r) && r != '\u200d'
+}
+
+// usedUp goes along words that are known and tells whether that leads to their end, and
+// if so, whether there was anything among them that it is about. Of the words still left,
+// known takes so many from the beginning, 0 if it knows none, and says whether it is
+// about those.
+func usedUp(words []string, known func(left []string) (n int, about bool)) (all, found bool) {
+	for len(words) > 0 {
+		n, about := known(words)
+		if n == 0 {
+			return false, false
+		}
+		found = found || about
+		words = words[n:]
+	}
+	return true, found
 }
 
 // longestOf is how many words of a text the longest of some phrases takes from its
@@ -195,7 +208,7 @@ func (t *turn) asksWhetherWeDo(text string) bool {
 	for _, sentence := range strings.FieldsFunc(t.asRead(text), func(r rune) bool { return strings.ContainsRune("?!.\n", r) }) {
 		said := " " + wording.Plain(sentence) + " "
 		habit := t.typed(wording.SayDoYouDo)
-		for _, w := range append(habit, t.typed(wording.SayCanYouDo)...) {
+		for _, w := range slices.Concat(habit, t.typed(wording.SayCanYouDo)) {
 			_, rest, ok := strings.Cut(said, " "+wording.Plain(w)+" ")
 			if !ok || len(strings.Fields(rest)) == 0 || len(strings.Fields(rest)) > 5 {
 				continue
@@ -286,7 +299,7 @@ func (t *turn) inAMoment(e *Enquiry, text string) string {
 // asksWhatComes tells whether a text asks what the desk is about to say anyway: the
 // price, how long it takes, when.
 func (t *turn) asksWhatComes(text string) bool {
-	if t.allOf(text, append(t.typed(wording.LabelJustPrice), t.typed(wording.SayGoOn)...)) || t.means(wording.Plain(text), wording.LabelJustPrice) || t.means(wording.Plain(text), wording.LabelWhy) {
+	if t.allOf(text, slices.Concat(t.typed(wording.LabelJustPrice), t.typed(wording.SayGoOn))) || t.means(wording.Plain(text), wording.LabelJustPrice) || t.means(wording.Plain(text), wording.LabelWhy) {
 		return true
 	}
 	if t.Reader == nil {

@@ -291,8 +291,8 @@ func TestOwnersOwnWords(t *testing.T) {
 	o := newOffice(t, talk(t))
 	o.asked(zoe, "Kia Rio")
 	for _, c := range []struct{ says, hears string }{
-		{"ok book it", "Only a tap books"},
-		{"book zoe", "Only a tap books"},
+		{"ok book it", "Only a tap decides"},
+		{"book zoe", "Only a tap decides"},
 		{"next week", "Mon 19 Apr"},
 		{"week", "1 asked for"},
 		{"thursday off", "Off: Thu 15 Apr"},

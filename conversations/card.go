@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
@@ -190,7 +191,7 @@ func (t *turn) showPhotos(e *Enquiry, list []Photo) {
 // open. It reports false if none is.
 func (t *turn) cardSaid(c *Chat, text string) bool {
 	open := c.Typing
-	if open == nil {
+	if open == nil || open.What == typingWhy {
 		return false
 	}
 	c.Typing = nil
@@ -198,6 +199,19 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 	if e == nil {
 		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
 		return true
+	}
+	switch kind, rest, _ := strings.Cut(open.What, ":"); kind {
+	case typingLate:
+		n, left := t.lengthIn(strings.Fields(wording.Plain(text)))
+		if n < leastLate || n > mostLate || len(left) > 0 && !t.saysJust(strings.Join(append(left, "late"), " "), []string{"late"}) {
+			return false // he has gone on to something else
+		}
+		t.beLate(c, e, n)
+		return true
+	case typingGrade:
+		return t.gradeTyped(e, rest, text)
+	case typingPanel:
+		return t.panelTyped(c, e, text)
 	}
 	switch open.What {
 	case typingPrice, typingMinutes:
@@ -222,6 +236,12 @@ const (
 	typingMinutes = "minutes"
 	typingReason  = "reason"
 	typingQuery   = "query"
+	typingLate    = "late"
+	// What the first three take must be written for them; other words are read as if
+	// nothing had been asked.
+	typingGrade = "grade" // with the area behind a colon
+	typingPanel = "panel"
+	typingWhy   = "why"
 )
 
 // expect makes the owner's next text an answer to one of the card's questions.

@@ -63,12 +63,24 @@ func (t *turn) opened(c *Chat, e *Enquiry) {
 	case e.working():
 		c.Job = e.ID
 		t.showStep(e, 0, "")
+	case t.atTheCar(e):
+		c.Job = e.ID
+		t.showWalk(e, 0)
 	case e.Stage == Booked:
-		t.tell(c.ID, wording.OwnerVisit, t.visitFacts(e), t.ownerWays(e)...)
+		rows := t.ownerWays(e)
+		if t.mayBegin(e) {
+			rows = append([][]bot.Choice{t.jobRow(e, named{jobStart, wording.LabelStartWork}, named{jobNobody, wording.LabelNobody})}, rows...)
+		}
+		t.tell(c.ID, wording.OwnerVisit, t.visitFacts(e), rows...)
 	case e.Stage == Done && e.Work != nil:
-		t.tell(c.ID, wording.OwnerPast, wording.Facts{Name: e.Name, Car: carName(e), Items: []string{t.word(wording.LineVisit, t.pastFacts(e))}}, t.remarkRow(e))
+		var money []bot.Choice
+		if e.Work.Paid.IsZero() && e.toPay() > 0 {
+			money = t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid})
+		}
+		t.tell(c.ID, wording.OwnerPast, wording.Facts{Name: e.Name, Car: carName(e), Items: []string{t.word(wording.LineVisit, t.pastFacts(e))}},
+			money, t.remarkRow(e), []bot.Choice{t.own(e, pressWrite)})
 	default:
-		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.standing(e), Name: e.Name})
+		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.ownerStanding(e)})
 	}
 }
 
@@ -89,9 +101,18 @@ func (t *turn) dayFacts(date string) wording.Facts {
 			line.Name, line.Car, line.Text = e.Name, carName(e), t.wanted(e)
 			line.Items = []string{t.where(e)}
 			line.Likely, line.Most = t.pounds(e.Quote.Likely), t.pounds(e.Quote.High)
-			if en.Kind != diary.Booked {
+			done := e.Stage == Done && e.Work != nil
+			switch {
+			case en.Kind != diary.Booked:
 				k = wording.LineAsked
-			} else {
+			case done:
+				k = wording.LineJobDone
+				likely += e.Work.Price
+				line.Price, line.Money = t.pounds(e.Work.Price), ""
+				if e.Work.Paid.IsZero() && e.toPay() > 0 {
+					line.Money = t.pounds(e.toPay())
+				}
+			default:
 				likely += e.Quote.Likely
 			}
 			if way := rules.Travel.Between(prev, en.Point); prev.Known() && en.Point.Known() && prev != en.Point && way > 0 {
@@ -99,7 +120,7 @@ func (t *turn) dayFacts(date string) wording.Facts {
 			} else if first && !en.Point.Known() && atTheirs(t, e) {
 				line.Minutes = t.minutesFor(e)
 			}
-			if first && line.Minutes > 0 {
+			if first && line.Minutes > 0 && !done {
 				f.Hours = en.Start.Add(-time.Duration(line.Minutes) * time.Minute).In(t.Zone).Format("15:04")
 			}
 			prev, first = en.Point, false

@@ -29,12 +29,45 @@ func (t *turn) minutes(c *Chat, text string) {
 		t.settled(c, e, text)
 		return
 	}
+	if e.Work != nil {
+		t.putOn(c, e, text)
+		return
+	}
+	if t.saysJust(text, t.typed(wording.SayAsReckoned)) {
+		t.took(c, e, e.Quote.reckoned(), nil)
+		return
+	}
 	n, byArea, ok := t.readMinutes(text)
 	if !ok {
-		t.tell(c.ID, wording.OwnerNotNumber, wording.Facts{})
+		t.tell(c.ID, wording.OwnerNotNumber, wording.Facts{}, t.minutesRows(e)...)
 		return
 	}
 	t.took(c, e, n, byArea)
+}
+
+// putOn takes what was applied as typed: the names of protections, that it was nothing,
+// or that what is ticked is all of it.
+func (t *turn) putOn(c *Chat, e *Enquiry, text string) {
+	said := " " + wording.Plain(text) + " "
+	named := false
+	for _, p := range t.Rules.Protections() {
+		if strings.Contains(said, " "+wording.Plain(p.Words)+" ") {
+			named = true
+			if !slices.Contains(e.Work.Protections, p.ID) {
+				e.Work.Protections = append(e.Work.Protections, p.ID)
+			}
+		}
+	}
+	nothing := t.saysJust(text, slices.Concat(t.typed(wording.LabelPutOnNothing), t.typed(wording.SayNone)))
+	if nothing {
+		e.Work.Protections = nil
+	}
+	if !named && !nothing && t.saysJust(text, slices.Concat(t.typed(wording.LabelFinish), t.typed(wording.SayJobDone))) {
+		c.Finishing = ""
+		t.finish(e)
+		return
+	}
+	t.tell(c.ID, wording.OwnerProtect, wording.Facts{Name: e.Name, Text: t.pounds(e.Work.Price)}, t.protections(e)...)
 }
 
 // took keeps how long the job took, and asks what it came to.
@@ -43,6 +76,11 @@ func (t *turn) took(c *Chat, e *Enquiry, n int, byArea map[pricing.Area]int) {
 	e.Rev++
 	f := t.agreed(e)
 	f.Minutes = n
+	t.tell(c.ID, wording.OwnerPrice, f, t.priceRow(e))
+}
+
+// priceRow are the likely price of a job and the most, to be tapped.
+func (t *turn) priceRow(e *Enquiry) []bot.Choice {
 	var row []bot.Choice
 	for _, p := range []int64{e.Quote.Likely, e.Quote.High} {
 		label := t.pounds(p)
@@ -50,7 +88,7 @@ func (t *turn) took(c *Chat, e *Enquiry, n int, byArea map[pricing.Area]int) {
 			row = append(row, bot.Choice{Label: label, Data: press{e.ID, e.Rev, pressPaid, strconv.FormatInt(p, 10)}.data()})
 		}
 	}
-	t.tell(c.ID, wording.OwnerPrice, f, row)
+	return row
 }
 
 // paidPressed takes the price of a job by a tap.
@@ -68,7 +106,7 @@ func (t *turn) paidPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 func (t *turn) settled(c *Chat, e *Enquiry, text string) {
 	p, err := pricing.ParsePence(t.amountOf(text))
 	if err != nil || p <= 0 {
-		t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{})
+		t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{}, t.priceRow(e))
 		return
 	}
 	if most := e.Quote.High; int64(p) > most {

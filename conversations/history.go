@@ -125,7 +125,7 @@ func (t *turn) pastPressed(c *Chat, e *Enquiry, p press, _ bot.Tap) {
 	case p.choice == pastShow:
 		t.showPast(c, e)
 	case e.Stage != Done || e.Work == nil || p.choice != pastWorked && p.choice != pastStayed:
-		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.standing(e), Name: e.Name})
+		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.ownerStanding(e)}, t.openRow(e))
 	default:
 		c.Remark, c.Writing = p.choice+":"+e.ID, ""
 		k := wording.OwnerWorked

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
@@ -110,6 +111,7 @@ const (
 	jobGrades  = "grades"
 	jobShow    = "show"
 	jobAway    = "away"
+	jobUnsay   = "unsay"
 	jobStart   = "start"
 	jobAnyway  = "anyway"
 	jobWarm    = "warm"
@@ -130,6 +132,7 @@ const (
 	jobUnpaid  = "unpaid"
 	jobRemind  = "remind"
 	jobLeave   = "leave"
+	jobPart    = "part" // with the sum and what was open, in pence, behind a colon
 )
 
 // jobRow is a row of the owner's buttons on the day. They carry no revision: what
@@ -159,7 +162,7 @@ func (e *Enquiry) working() bool {
 // jobPressed takes the owner's presses on the day.
 func (t *turn) jobPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	kind, rest, _ := strings.Cut(p.choice, ":")
-	if t.moneyPressed(e, kind, w) {
+	if t.moneyPressed(e, kind, rest, w) {
 		return
 	}
 	if e.Stage != Booked || e.Slot == nil {
@@ -168,7 +171,7 @@ func (t *turn) jobPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	}
 	c.Noting = ""
 	switch kind {
-	case jobWalk, jobGrades, jobShow, jobAway, "view":
+	case jobWalk, jobGrades, jobShow, jobAway, jobUnsay, "view":
 		t.walkPressed(c, e, kind, rest, w)
 	case jobNobody, jobRebook, jobLetGo:
 		t.absentPressed(c, e, kind, w)
@@ -259,6 +262,13 @@ func (t *turn) jobPhoto(c *Chat, w bot.Photo) bool {
 	return true
 }
 
+// isAtWork tells whether the owner has begun the work on a car: what he writes is about
+// that, if it is about nothing else.
+func (t *turn) isAtWork(c *Chat) bool {
+	e := t.enquiry(c.Job)
+	return c.Noting != "" || e != nil && e.working()
+}
+
 // jobSaid takes what the owner writes at a car: how a trial came out, damage he
 // sees, or a note. It reports false if he is at none.
 func (t *turn) jobSaid(c *Chat, text string) bool {
@@ -284,6 +294,8 @@ func (t *turn) jobSaid(c *Chat, text string) bool {
 			e.Job.Notes = append(e.Job.Notes, text)
 		}
 		t.showStep(e, 0, t.word(wording.JobNoted, wording.Facts{Text: text}))
+	case !t.tellsDamage(text):
+		return false
 	default:
 		if len(e.Job.Damage) < mostNotes {
 			e.Job.Damage = append(e.Job.Damage, text)
@@ -291,6 +303,11 @@ func (t *turn) jobSaid(c *Chat, text string) bool {
 		t.showWalk(e, 0)
 	}
 	return true
+}
+
+// tellsDamage tells whether words may be of damage: the customer reads them as such.
+func (t *turn) tellsDamage(text string) bool {
+	return strings.ContainsFunc(text, unicode.IsLetter) && !strings.Contains(text, "?") && !t.pleased(text)
 }
 
 // brief is somebody's words in one line of bearable length.

@@ -1,9 +1,7 @@
 package conversations
 
 import (
-	"regexp"
 	"slices"
-	"strconv"
 	"time"
 
 	"example.org/dryhand/bot"
@@ -20,7 +18,11 @@ func (t *turn) wetDay() string {
 	if len(t.wet(today)) > 0 {
 		return today
 	}
-	return diary.Key(t.now.AddDate(0, 0, 1), t.Zone)
+	tomorrow := diary.Key(t.now.AddDate(0, 0, 1), t.Zone)
+	if len(t.wet(tomorrow)) == 0 {
+		return today
+	}
+	return tomorrow
 }
 
 // wet are the outdoor bookings of a day that have not begun.
@@ -50,20 +52,7 @@ func (t *turn) rainedOff(c *Chat, date string) {
 	t.tell(c.ID, wording.OwnerRain, f)
 }
 
-var late = regexp.MustCompile(`\b([0-9]{1,3}) ?(m|min|mins|minutes)? late\b`)
-
-// minutesLate reads "running 20 late".
-func minutesLate(said string) (int, bool) {
-	found := late.FindStringSubmatch(said)
-	if found == nil {
-		return 0, false
-	}
-	n, err := strconv.Atoi(found[1])
-	return n, err == nil && n >= 5 && n <= 240
-}
-
-// runningLate tells the next customer of today, moves the job in the diary where
-// there is room behind it, and looks whether the light lasts.
+// runningLate tells the next customer of today.
 func (t *turn) runningLate(c *Chat, n int) {
 	jobs := t.jobsOn(diary.Key(t.now, t.Zone))
 	i := slices.IndexFunc(jobs, func(e *Enquiry) bool { return e.Slot.Start.After(t.now) })
@@ -71,9 +60,17 @@ func (t *turn) runningLate(c *Chat, n int) {
 		t.tell(c.ID, wording.OwnerNobodyWaits, wording.Facts{})
 		return
 	}
-	e := jobs[i]
+	t.lateBy(c, jobs[i], n)
+}
+
+// lateBy tells a customer that it will be later, by some minutes, moves the job in the
+// diary where there is room behind it, and looks whether the light lasts.
+func (t *turn) lateBy(c *Chat, e *Enquiry, n int) {
 	by := time.Duration(n) * time.Minute
 	was := *e.Slot
+	if now := t.now.Truncate(time.Minute); was.Start.Add(by).Before(now) {
+		by = now.Sub(was.Start) + by // "20 late" when that is past is 20 from now
+	}
 	to := Span{was.Start.Add(by), was.End.Add(by)}
 	pushed := t.occupy(e, e.ID, to, diary.Booked)
 	if pushed {
@@ -83,7 +80,7 @@ func (t *turn) runningLate(c *Chat, n int) {
 		t.keepInMind(e)
 	}
 	f := t.visitFacts(e)
-	f.Minutes, f.When = n, to.Start.In(t.Zone).Format("15:04")
+	f.Minutes, f.When = int(by.Minutes()), to.Start.In(t.Zone).Format("15:04")
 	f.Until = t.until(to.Start, to.End)
 	if !t.chat(e.Chat).Blocked {
 		k := wording.RunningLateUnit

@@ -227,7 +227,7 @@ func (t *turn) movePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 
 // letChoose offers the customer other times, each of which is agreed to.
 func (t *turn) letChoose(e *Enquiry, k wording.Key) {
-	missed := k == wording.MissedYou
+	missed := k == wording.MissedYou || k == wording.MissedOther
 	theirs := missed && !t.ourDoing(e) // had we asked them to move, it would be ours
 	t.dropMove(e)
 	e.Move = &Move{By: Owner, Offered: true, Wet: missed || k == wording.RainedOff, Missed: theirs}

@@ -20,17 +20,24 @@ const mostMinutes = 24 * 60
 func (t *turn) askMinutes(c *Chat, e *Enquiry) {
 	c.Finishing, c.Writing, c.Noting = e.ID, "", ""
 	e.Work = nil
-	f := wording.Facts{Name: e.Name, Car: carName(e), Minutes: e.Quote.reckoned()}
-	var row []bot.Choice
-	if n := t.byClock(e); n > 0 && n <= mostMinutes {
-		label := t.word(wording.LabelByClock, wording.Facts{Minutes: n})
-		row = []bot.Choice{{Label: label, Data: press{e.ID, 0, pressJob, jobMinutes + strconv.Itoa(n)}.data()}}
+	t.tell(c.ID, wording.OwnerMinutes, wording.Facts{Name: e.Name, Car: carName(e), Minutes: e.Quote.reckoned()}, t.minutesRows(e)...)
+}
+
+// minutesRows are how long a job took, to be tapped: by the clock where one ran, or as
+// reckoned; and the way back.
+func (t *turn) minutesRows(e *Enquiry) [][]bot.Choice {
+	minutes := func(k wording.Key, n int) bot.Choice {
+		return bot.Choice{Label: t.word(k, wording.Facts{Minutes: n}), Data: press{e.ID, 0, pressJob, jobMinutes + strconv.Itoa(n)}.data()}
 	}
-	var back []bot.Choice
+	row := []bot.Choice{minutes(wording.LabelAsReckoned, e.Quote.reckoned())}
+	if n := t.byClock(e); n > 0 && n <= mostMinutes {
+		row = []bot.Choice{minutes(wording.LabelByClock, n)}
+	}
+	back := []bot.Choice{{Label: t.label(wording.LabelBack), Data: press{e.ID, e.Rev, pressOwner, pressOpen}.data()}}
 	if e.working() {
 		back = t.jobRow(e, named{jobStep, wording.LabelBack})
 	}
-	t.tell(c.ID, wording.OwnerMinutes, f, row, back)
+	return [][]bot.Choice{row, back}
 }
 
 // minutesTapped takes the minutes by the clock, and with them those of each area.

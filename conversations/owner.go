@@ -155,7 +155,20 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.offerLink(e)
 		return
 	case pressOpen:
+		c.Finishing = ""
 		t.opened(c, e)
+		return
+	}
+	switch kind, rest, _ := strings.Cut(p.choice, ":"); kind + ":" {
+	case pressSend:
+		t.sendDraft(c, e, rest, w)
+		return
+	case pressSendNo:
+		t.sendNo(c, e, rest, w)
+		return
+	case pressLate:
+		t.takeOff(w)
+		t.beLate(c, e, atoi(rest))
 		return
 	}
 	switch {
@@ -180,8 +193,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	case p.choice == pressDone && e.Stage == Booked:
 		t.askMinutes(c, e)
 	default:
-		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
-		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.standing(e), Name: e.Name})
+		t.staleVisit(c, e)
 	}
 }
 
@@ -200,16 +212,11 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 			t.tell(c.ID, wording.OwnerStale, wording.Facts{})
 			return
 		}
-		for _, part := range pieces(w.Body) {
-			t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: part})
-		}
-		if t.chat(e.Chat).Person {
-			t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite, pressHand)
-			return
-		}
-		t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, pressWrite)
+		t.sendOn(e, w.Body)
 	case c.Remark != "" && t.remarked(c, w.Body):
 	case t.cardSaid(c, w.Body):
+	case t.asksHelp(w.Body): // but not while a customer is to read it
+		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case t.paidSaid(c, w.Body):
 	case t.runSaid(c, w.Body):
 	case t.deskSaid(c, w.Body):
@@ -217,26 +224,41 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.settingSaid(c, w.Body):
 	case t.newGuest(c, w.Body):
 	case t.forGuest(c, w):
+	case t.passSaid(c, w.Body):
+	case t.whyTyped(c, w.Body):
 	case c.Finishing != "":
 		t.minutes(c, w.Body)
+	case t.daySaid(c, w.Body):
 	case t.jobSaid(c, w.Body):
 	case t.offUnread(c, w.Body):
+	case t.erasureSaid(c, w.Body):
+	case t.decides(c, w.Body):
+	case t.namedSaid(c, w.Body):
 	case t.dayNamed(c, w.Body):
-	case t.saysYes(c, w.Body):
 	case t.pleased(w.Body):
 		t.tell(c.ID, wording.OwnerPleased, wording.Facts{}, t.deskWays()...)
 	default:
-		t.tell(c.ID, wording.OwnerUnread, wording.Facts{}, t.deskWays()...)
+		t.unread(c)
 	}
 }
 
-// saysYes answers a yes that is typed: which request it is for, only a tap says. It reports
-// whether the text was one.
-func (t *turn) saysYes(c *Chat, text string) bool {
-	if said := wording.Plain(text); !t.allOf(text, t.typed(wording.SayBookIt)) && !t.speaksOf(said, wording.SayBookIt) {
+// asksHelp tells whether the owner asks what he can write here, or only says hello.
+func (t *turn) asksHelp(text string) bool {
+	return strings.Trim(text, "? ") == "" && strings.Contains(text, "?") || t.means(wording.Plain(text), wording.SayHelp)
+}
+
+// erasureSaid answers the wish to have somebody erased: that is done at the machine, on
+// purpose, and never by a word in passing. It reports whether the text was one.
+func (t *turn) erasureSaid(c *Chat, text string) bool {
+	words := strings.Fields(wording.Plain(text))
+	if longestOf(t.typed(wording.SayErase), words) == 0 {
 		return false
 	}
-	t.tell(c.ID, wording.OwnerTapIt, wording.Facts{}, t.deskWays()...)
+	name := strings.Join(words[longestOf(t.typed(wording.SayErase), words):], " ")
+	if of, _ := t.spokenOf(words); len(of) > 0 {
+		name = of[0].Name
+	}
+	t.tell(c.ID, wording.OwnerErase, wording.Facts{Name: name}, t.deskWays()...)
 	return true
 }
 

@@ -123,6 +123,13 @@ func (t *turn) deskSaid(c *Chat, text string) bool {
 	case t.means(said, wording.SayNextWeek):
 		t.showWeek(c, t.now.AddDate(0, 0, 7-(int(t.now.Weekday())+6)%7))
 		return true
+	case t.means(said, wording.SayWhatNow):
+		if at := t.atHand(c); len(at) == 1 {
+			t.opened(c, at[0])
+			return true
+		}
+		t.deskPressed(c, deskToday)
+		return true
 	case t.means(said, wording.SayOwed):
 		t.showOwed(c)
 		return true
@@ -142,12 +149,15 @@ func (t *turn) deskSaid(c *Chat, text string) bool {
 		t.dueMonth(c, t.now)
 		return true
 	}
+	if t.means(said, wording.SayRaining) {
+		t.showDay(c, t.wetDay()) // with the button: rain is also only talked of
+		return true
+	}
 	if t.means(said, wording.SayRain) {
 		t.rainedOff(c, t.wetDay())
 		return true
 	}
-	if n, ok := minutesLate(said); ok {
-		t.runningLate(c, n)
+	if t.lateSaid(c, text) || t.overSaid(c, text) {
 		return true
 	}
 	if t.means(said, wording.SayCalendar) {

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"strings"
 	"time"
 
 	"example.org/dryhand/bot"
@@ -16,15 +17,22 @@ const (
 
 // moneyPressed takes the owner's presses about the money of a finished job. It
 // reports false if a press is about something else.
-func (t *turn) moneyPressed(e *Enquiry, kind string, w bot.Tap) bool {
+func (t *turn) moneyPressed(e *Enquiry, kind, rest string, w bot.Tap) bool {
 	switch kind {
-	case jobPaid, jobUnpaid, jobRemind, jobLeave:
+	case jobPaid, jobUnpaid, jobRemind, jobLeave, jobPart:
 	default:
 		return false
 	}
 	if e.Stage != Done || e.Work == nil || !e.Work.Paid.IsZero() && kind != jobPaid {
 		t.staleVisit(t.chat(t.Owner), e)
 		return true
+	}
+	part := int64(0)
+	if kind == jobPart { // of so much that was open: pressed twice it counts once
+		sum, open, _ := strings.Cut(rest, "/")
+		if int64(atoi(open)) == e.toPay() {
+			part = int64(atoi(sum))
+		}
 	}
 	t.takeOff(w)
 	f := wording.Facts{Name: e.Name, Car: carName(e), Price: t.pounds(e.toPay()), Day: t.Words.Date(e.Work.At.In(t.Zone))}
@@ -55,6 +63,16 @@ func (t *turn) moneyPressed(e *Enquiry, kind string, w bot.Tap) bool {
 		t.askAfter(e, unpaidAgain)
 		f.Count = unpaidAgain
 		t.tell(t.Owner, wording.OwnerReminded, f, paid)
+	case jobPart:
+		if part <= 0 || part >= e.toPay() {
+			t.staleVisit(t.chat(t.Owner), e)
+			return true
+		}
+		e.Work.Part += part
+		e.Work.Owed = true
+		t.askAfter(e, unpaidAfter)
+		f.Likely, f.Price, f.Count = t.pounds(part), t.pounds(e.toPay()), unpaidAfter
+		t.tell(t.Owner, wording.OwnerPart, f, paid)
 	default:
 		e.Work.Owed = false
 		t.unset(CameUnpaid, e)
@@ -63,9 +81,10 @@ func (t *turn) moneyPressed(e *Enquiry, kind string, w bot.Tap) bool {
 	return true
 }
 
-// toPay is what is left of the price of a finished job after money in advance.
+// toPay is what is left of the price of a finished job after money in advance and what
+// has come of it.
 func (e *Enquiry) toPay() int64 {
-	left := e.Work.Price
+	left := e.Work.Price - e.Work.Part
 	for _, d := range e.Deposits {
 		if d.Fate == Used {
 			left -= d.Pence

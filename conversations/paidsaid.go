@@ -1,9 +1,11 @@
 package conversations
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
@@ -22,7 +24,7 @@ const paidDays = 42
 func (t *turn) paidSaid(c *Chat, text string) bool {
 	words := strings.Fields(wording.Plain(text))
 	if !t.among(words, wording.SayPaid) {
-		return false
+		return t.moneySaid(c, words)
 	}
 	not := t.among(words, wording.SayNotPaid)
 	if e := t.enquiry(c.Finishing); e != nil && e.Stage == Booked && e.Work != nil && e.Work.Price > 0 && !not {
@@ -41,15 +43,60 @@ func (t *turn) paidSaid(c *Chat, text string) bool {
 	case len(meant) > 1:
 		t.whoPaid(c, wording.OwnerWhoPaid, meant)
 	case not:
-		t.moneyPressed(meant[0], jobUnpaid, bot.Tap{})
+		t.moneyPressed(meant[0], jobUnpaid, "", bot.Tap{})
 	case t.anotherSum(words, meant[0]):
-		e := meant[0]
-		t.tell(c.ID, wording.OwnerAllOfIt, wording.Facts{Name: e.Name, Price: t.pounds(e.toPay())},
-			t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid}))
+		t.allOfIt(c, meant[0], sumIn(words))
 	default:
-		t.moneyPressed(meant[0], jobPaid, bot.Tap{})
+		t.moneyPressed(meant[0], jobPaid, "", bot.Tap{})
 	}
 	return true
+}
+
+// moneySaid takes what is said of money right behind a finished job: "cash", "half", "not
+// yet". It is about the job whose money has just been asked about, and nothing else.
+func (t *turn) moneySaid(c *Chat, words []string) bool {
+	later := t.among(words, wording.SayPayLater)
+	how, not, half := t.among(words, wording.SayHowPaid), t.among(words, wording.SayNotPaid), t.among(words, wording.SayHalf)
+	if c.Finishing != "" || t.enquiry(c.Job) != nil || !how && !not && !half && !later {
+		return false
+	}
+	open := slices.DeleteFunc(t.unpaidJobs(), func(e *Enquiry) bool { return t.now.Sub(e.Work.At) > justFinished })
+	if len(open) != 1 || !later && !t.onlyOf(words, open[0]) {
+		return false
+	}
+	e := open[0]
+	switch {
+	case half:
+		t.allOfIt(c, e, e.toPay()/2)
+	case not, later:
+		t.moneyPressed(e, jobUnpaid, "", bot.Tap{})
+	case t.anotherSum(words, e):
+		t.allOfIt(c, e, sumIn(words))
+	default:
+		t.moneyPressed(e, jobPaid, "", bot.Tap{})
+	}
+	return true
+}
+
+// justFinished is how long after a job words of money without a name are about that one.
+const justFinished = 2 * time.Hour
+
+// sumIn is the sum among some words, in pence, 0 for none.
+func sumIn(words []string) int64 {
+	if i := slices.IndexFunc(words, isSum); i >= 0 {
+		return 100 * int64(atoi(words[i]))
+	}
+	return 0
+}
+
+// allOfIt asks whether all the money of a job is here, or only so much of it.
+func (t *turn) allOfIt(c *Chat, e *Enquiry, part int64) {
+	row := t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid})
+	if part > 0 && part < e.toPay() {
+		label := t.word(wording.PartButton, wording.Facts{Price: t.pounds(part)})
+		row = append(row, bot.Choice{Label: label, Data: press{e.ID, 0, pressJob, fmt.Sprint(jobPart, ":", part, "/", e.toPay())}.data()})
+	}
+	t.tell(c.ID, wording.OwnerAllOfIt, wording.Facts{Name: e.Name, Price: t.pounds(e.toPay())}, row)
 }
 
 // paidAlready notes that the job being finished is paid: what it came to is said, and
@@ -97,20 +144,15 @@ func (t *turn) among(words []string, k wording.Key) bool {
 // onlyOf tells whether words say that a job was paid or not, and nothing else: what is
 // left are its customer, its car, sums and small words. Without a job, small words alone.
 func (t *turn) onlyOf(words []string, e *Enquiry) bool {
-	for i := 0; i < len(words); {
-		n := 0
-		for _, k := range []wording.Key{wording.SayPaid, wording.SayNotPaid, wording.SayPaidBeside} {
-			n = max(n, longestOf(t.typed(k), words[i:]))
-		}
-		if n == 0 && e != nil && (isSum(words[i]) || t.namedIn(words[i:i+1], e)) {
+	phrases := slices.Concat(t.typed(wording.SayPaid), t.typed(wording.SayNotPaid), t.typed(wording.SayPaidBeside))
+	all, _ := usedUp(words, func(left []string) (int, bool) {
+		n := longestOf(phrases, left)
+		if n == 0 && e != nil && (isSum(left[0]) || t.namedIn(left[:1], e)) {
 			n = 1
 		}
-		if n == 0 {
-			return false
-		}
-		i += n
-	}
-	return true
+		return n, true
+	})
+	return all
 }
 
 func isSum(word string) bool { return strings.Trim(word, "0123456789") == "" }

@@ -205,11 +205,9 @@ func (t *turn) verdict(e *Enquiry) {
 		t.say(bot.Message{Chat: e.Chat, Text: words + " " + t.word(wording.PhotoNext, wording.Facts{}), Choices: t.keyboard(e, q, q.ask(t, e)), Kind: "photo"})
 	case e.At == askPhoto && len(faults) == 0:
 		t.accept(e, t.find(askPhoto), []string{"sent"}, words)
-	case e.At == askPhoto:
+	default: // a picture answers no question but its own: what was asked stands again below
 		e.Rev++
 		t.put(e, words)
-	default:
-		t.say(bot.Message{Chat: e.Chat, Text: words, Kind: "photo"})
 	}
 }
 

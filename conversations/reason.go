@@ -35,6 +35,7 @@ func (t *turn) askReason(e *Enquiry) {
 	fitting := slices.DeleteFunc(slices.Clone(reasons), func(n named) bool {
 		return (!atTheirs(t, e) || !mayBring(t, e)) && (n.key == reasonFar || n.key == reasonPlace)
 	})
+	t.expect(t.chat(t.Owner), typingWhy, e)
 	t.tell(t.Owner, wording.OwnerReason, wording.Facts{Name: e.Name}, t.presses(e, pressReason, append(fitting, named{choiceBack, wording.LabelBack})...)...)
 }
 
@@ -60,13 +61,14 @@ func (t *turn) reasonPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 // declineFor gives the time back, says why, and leads on.
 func (t *turn) declineFor(e *Enquiry, reason, words string) {
 	if e.Stage != Waits {
-		t.tell(t.Owner, wording.OwnerStale, wording.Facts{Text: t.standing(e)})
+		t.staleVisit(t.chat(t.Owner), e)
 		return
 	}
 	f := wording.Facts{Name: e.Name, Car: carName(e), Text: strings.TrimSpace(words), Refer: e.Quote.Refer, Money: t.moneyWaits(e)}
 	told := wording.OwnerDeclined
 	switch reason {
 	case reasonDay:
+		e.Refused = append(e.Refused, *e.Slot)
 		t.reopen(e)
 		t.put(e, t.word(wording.Declined, f))
 	case reasonOwn:
@@ -91,6 +93,42 @@ func (t *turn) declineFor(e *Enquiry, reason, words string) {
 		told = wording.OwnerDeclinedOver
 	}
 	t.toOwner(told, e, wording.Facts{}, pressWrite)
+}
+
+// leastReason is of how many words a reason is at least that nobody has asked for.
+const leastReason = 3
+
+// whyTyped takes what the owner types at "Why not?" as a reason in his own words, and
+// shows it before it goes. Fewer words than a reason has are read as if nothing had
+// been asked.
+func (t *turn) whyTyped(c *Chat, text string) bool {
+	open := c.Typing
+	if open == nil || open.What != typingWhy || len(strings.Fields(text)) < leastReason {
+		return false
+	}
+	c.Typing = nil
+	e := t.enquiry(open.Enquiry)
+	if e == nil || e.Stage != Waits {
+		return false
+	}
+	c.Draft = strings.TrimSpace(text)
+	t.tell(c.ID, wording.OwnerDraftNo, wording.Facts{Name: e.Name, Text: c.Draft},
+		[]bot.Choice{{Label: t.label(wording.LabelSendIt), Data: press{e.ID, e.Rev, pressOwner, pressSendNo + lineSum(c.Draft)}.data()}},
+		t.presses(e, pressReason, named{choiceBack, wording.LabelBack})[0])
+	return true
+}
+
+// sendNo declines with the reason that was typed, if it is the one the button was made
+// for.
+func (t *turn) sendNo(c *Chat, e *Enquiry, sum string, w bot.Tap) {
+	if e.Stage != Waits || c.Draft == "" || lineSum(c.Draft) != sum {
+		t.staleVisit(c, e)
+		return
+	}
+	t.takeOff(w)
+	words := c.Draft
+	c.Draft = ""
+	t.declineFor(e, reasonOwn, words)
 }
 
 // bring makes of an enquiry for the customer's place one that is brought to us.

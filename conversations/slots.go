@@ -32,7 +32,9 @@ func (t *turn) free(e *Enquiry, from time.Time) []diary.Slot {
 	}
 	w := t.wish(e)
 	w.From = from
-	free := diary.NewBook(days, t.diaryRules(), t.now).Free(w)
+	free := slices.DeleteFunc(diary.NewBook(days, t.diaryRules(), t.now).Free(w), func(s diary.Slot) bool {
+		return slices.ContainsFunc(e.Refused, func(r Span) bool { return s.Start.Before(r.End) && r.Start.Before(s.End) })
+	})
 	if e.Stage != Booked || e.Slot == nil {
 		return free
 	}

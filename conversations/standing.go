@@ -45,3 +45,31 @@ func (t *turn) standing(e *Enquiry) string {
 	}
 	return t.word(wording.StandsDone, f)
 }
+
+// ownerStanding says the same to the owner.
+func (t *turn) ownerStanding(e *Enquiry) string {
+	f := wording.Facts{Name: e.Name, Car: carName(e)}
+	if e.Slot != nil {
+		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
+	}
+	k := wording.OwnerStandsOpen
+	switch {
+	case t.atTheCar(e):
+		k = wording.OwnerStandsAtCar
+	case e.Stage == Waits:
+		k = wording.OwnerStandsAsked
+	case e.Stage == Booked:
+		k = wording.OwnerStandsBooked
+	case e.Stage == Done:
+		k = wording.OwnerStandsDone
+	}
+	return t.word(k, f)
+}
+
+// openRow is a button that shows the owner a visit as it stands, if there is one.
+func (t *turn) openRow(e *Enquiry) []bot.Choice {
+	if e.Slot == nil || e.Quote == nil || e.Stage != Waits && e.Stage != Booked && e.Stage != Done {
+		return nil
+	}
+	return t.visitRows([]*Enquiry{e}, func(e *Enquiry) string { return press{e.ID, e.Rev, pressOwner, pressOpen}.data() })[0]
+}

@@ -72,6 +72,8 @@ type Chat struct {
 	Guest  bot.ChatID `json:"guest,omitempty"`
 	// Moving is the booking he is choosing another time for.
 	Moving string `json:"moving,omitempty"`
+	// Draft is a line of his for a customer, shown to him and not sent yet.
+	Draft string `json:"draft,omitempty"`
 	// Setting is what he is asked a new value for, see running.go.
 	Setting string `json:"setting,omitempty"`
 	// Remark is what he is about to say of a finished job, see history.go.
@@ -167,6 +169,8 @@ type Enquiry struct {
 	// stands in people's calendars has changed.
 	Move    *Move `json:"move,omitempty"`
 	Changes int   `json:"changes,omitempty"`
+	// Refused are the times the owner has said no to, which are not offered again.
+	Refused []Span `json:"refused,omitempty"`
 	// ByHand is what the owner has set over the rules; Queries are what he asked.
 	// Terms are what was agreed to with the request; Deposits what was asked for in
 	// advance, the one in force last.
@@ -321,6 +325,8 @@ type Work struct {
 	// Paid is when the owner said that it is paid; Owed that it is still to come.
 	Paid time.Time `json:"paid,omitzero"`
 	Owed bool      `json:"owed,omitempty"`
+	// Part is what of it has come so far, in pence, while the rest is open.
+	Part int64 `json:"part,omitempty"`
 	// Protections are what was applied. Protection is the one that releases of
 	// form 1 kept.
 	Protections []string `json:"protections,omitempty"`

@@ -118,7 +118,7 @@ func (t *turn) visitWays(e *Enquiry, side Side) [][]bot.Choice {
 func (t *turn) staleVisit(c *Chat, e *Enquiry) {
 	if t.sideOf(c) == Owner {
 		t.out.Toast = t.word(wording.OwnerStale, wording.Facts{})
-		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.standing(e), Name: e.Name})
+		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.ownerStanding(e)}, t.openRow(e))
 		return
 	}
 	t.out.Toast = t.word(wording.StaleButton, wording.Facts{})

@@ -58,6 +58,9 @@ func (t *turn) showWalk(e *Enquiry, edit bot.MessageID) {
 	if len(f.In)+len(f.Items) > 0 {
 		k = wording.OwnerWalked
 	}
+	if len(f.Items) > 0 {
+		rows = append(rows, t.jobRow(e, named{jobUnsay, wording.LabelNotDamage}))
+	}
 	rows = append(rows, t.jobRow(e, named{jobGrades, wording.LabelGrades}, named{jobShow, wording.LabelShowThem}))
 	rows = append(rows, t.jobRow(e, named{jobAway, wording.LabelTheyAreAway}, named{jobStart, wording.LabelStartWork}))
 	t.say(bot.Message{Chat: t.Owner, Text: t.word(k, f), Choices: rows, Edit: edit, Kind: "walk"})
@@ -114,6 +117,9 @@ func (t *turn) walkPressed(c *Chat, e *Enquiry, kind, rest string, w bot.Tap) {
 		}
 		t.takeOff(w)
 		t.showThem(e, kind == jobAway)
+	case jobUnsay:
+		t.unsay(e)
+		t.showWalk(e, w.Message)
 	case "view":
 		t.refile(e, rest)
 		t.showWalk(e, w.Message)
@@ -140,6 +146,22 @@ func (t *turn) refile(e *Enquiry, view string) {
 	for i := len(e.Job.Shots) - 1; i >= 0; i-- {
 		if s := &e.Job.Shots[i]; s.Of != shotDamage {
 			s.Of = view
+			return
+		}
+	}
+}
+
+// unsay takes back the last thing noted as damage, with the photograph it stood under.
+func (t *turn) unsay(e *Enquiry) {
+	n := len(e.Job.Damage)
+	if n == 0 {
+		return
+	}
+	last := e.Job.Damage[n-1]
+	e.Job.Damage = e.Job.Damage[:n-1]
+	for i, s := range slices.Backward(e.Job.Shots) {
+		if s.Of == shotDamage && s.Words == last {
+			e.Job.Shots = slices.Delete(e.Job.Shots, i, i+1)
 			return
 		}
 	}

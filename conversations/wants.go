@@ -108,3 +108,9 @@ func (t *turn) plainly(e *Enquiry, known pricing.Enquiry) []string {
 		})
 	})
 }
+
+// formWants are what can be wanted, by the names pricing knows.
+var formWants = []string{
+	"exterior", "interior", string(pricing.SoftTop), string(pricing.Headlights), "protection",
+	string(pricing.Paintwork), string(pricing.Wheels), string(pricing.Glass), string(pricing.Trim), string(pricing.EngineBay), "polish",
+}

@@ -52,7 +52,10 @@ func readParams(r *http.Request) (params, error) {
 		for name, values := range r.PostForm {
 			p.text[name] = values[0]
 		}
-	default:
+	}
+	if err == nil {
+		// To the end, also of what holds nothing more: a connection that is cut with
+		// something unread in it is reset, and not just closed.
 		_, err = io.Copy(io.Discard, body)
 	}
 	return p, p.wellFormed(err)

@@ -112,7 +112,7 @@ func TestClientLibraryPolls(t *testing.T) {
 // waitsUntil returns once somebody waits for t, and nobody for less.
 func (w *world) waitsUntil(t time.Time) {
 	w.t.Helper()
-	giveUp := time.Now().Add(20 * time.Second)
+	giveUp := time.Now().Add(patience)
 	for next, ok := w.clock.Next(); !ok || !next.Equal(t); next, ok = w.clock.Next() {
 		if time.Now().After(giveUp) {
 			w.t.Fatalf("nobody waits for %v", t)

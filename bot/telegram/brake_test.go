@@ -2,6 +2,7 @@ package telegram_test
 
 import (
 	"context"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -78,12 +79,13 @@ func TestFailuresTogetherCountOnce(t *testing.T) {
 	w := newWorld(t, standin.Config{})
 	const chats = 4
 	w.sender.Parallel = chats
-	arrived, all := make(chan struct{}, chats), make(chan struct{})
+	var arrived atomic.Int32
+	all := make(chan struct{})
 	w.sender.Point = func(name, _ string) {
 		if name != "send:called" {
 			return
 		}
-		if arrived <- struct{}{}; len(arrived) == chats {
+		if arrived.Add(1) == chats {
 			close(all)
 		}
 		<-all // so that all have been answered before any is settled

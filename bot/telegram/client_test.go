@@ -248,8 +248,8 @@ func TestRedirectsAreNotFollowed(t *testing.T) {
 
 // No failure says the token, on any path; nor is a proxy's page repeated whole.
 func TestErrorsDoNotSayTheToken(t *testing.T) {
-	closed := httptest.NewServer(http.NotFoundHandler())
-	closed.Close()
+	address, _ := shutPort(t)
+	closed := "http://" + address
 	// A proxy that quotes the address it was asked for.
 	quoting := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.WriteHeader(http.StatusBadGateway)
@@ -270,11 +270,11 @@ func TestErrorsDoNotSayTheToken(t *testing.T) {
 	defer refusing.Close()
 	stopped, stop := context.WithCancel(context.Background())
 	stop()
-	for server, ctx := range map[string]context.Context{closed.URL: context.Background(), quoting.URL: context.Background(), refusing.URL: context.Background(), closed.URL + "/": stopped} {
+	for server, ctx := range map[string]context.Context{closed: context.Background(), quoting.URL: context.Background(), refusing.URL: context.Background(), closed + "/": stopped} {
 		c := newClient(t, server)
 		log := &logged{}
 		polling, stop := context.WithCancel(ctx)
-		if server == closed.URL || server == quoting.URL {
+		if server == closed || server == quoting.URL {
 			stop() // it would go on trying
 		}
 		_, fetch := c.Fetch(ctx, "x")

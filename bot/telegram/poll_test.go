@@ -86,7 +86,7 @@ func receive(t *testing.T, from <-chan string) string {
 	select {
 	case s := <-from:
 		return s
-	case <-time.After(20 * time.Second):
+	case <-time.After(patience):
 		t.Fatal("nothing came")
 		return ""
 	}

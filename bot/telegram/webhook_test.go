@@ -206,7 +206,7 @@ func (w *world) hook(handle func(context.Context, bot.Event) (string, error)) *t
 
 func (w *world) quiet() {
 	w.t.Helper()
-	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
 	if err := w.Quiet(ctx); err != nil {
 		w.t.Fatal(err)

@@ -24,6 +24,10 @@ type browser struct {
 	said []chromedp.ConsoleMessage
 }
 
+// browserPatience is how long Chromium may take to start, and a page to change: on a
+// machine that has other work to do far longer than by itself.
+const browserPatience = 3 * time.Minute
+
 // browse opens the page. Without Chromium the test is skipped, under CI it fails.
 func browse(t *testing.T, address string) *browser {
 	t.Helper()
@@ -35,10 +39,11 @@ func browse(t *testing.T, address string) *browser {
 		t.Skip("NOT RUN: no Chromium here (Debian: apt-get install chromium)")
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(t.TempDir()), chromedp.WindowSize(1280, 900))
+		chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(t.TempDir()), chromedp.WindowSize(1280, 900),
+		chromedp.WSURLReadTimeout(browserPatience))
 	allocated, closeBrowser := chromedp.NewExecAllocator(context.Background(), options...)
 	ctx, closeTab := chromedp.NewContext(allocated)
-	ctx, cancel := context.WithTimeout(ctx, 4*time.Minute)
+	ctx, cancel := context.WithTimeout(ctx, 3*browserPatience)
 	b := &browser{t: t, ctx: ctx}
 	console := chromedp.Console(ctx)
 	var listening sync.WaitGroup
@@ -87,7 +92,7 @@ func (b *browser) after(steps ...chromedp.Action[chromedp.Void]) {
 	b.t.Helper()
 	before := read[string](b, stands)
 	b.do(steps...)
-	_, err := chromedp.Run(b.ctx, chromedp.Poll[bool](fmt.Sprintf(`!document.body.hasAttribute("aria-busy") && %s !== %q`, stands, before)))
+	_, err := chromedp.Run(b.ctx, chromedp.Poll[bool](fmt.Sprintf(`!document.body.hasAttribute("aria-busy") && %s !== %q`, stands, before), chromedp.WithPollingTimeout(browserPatience)))
 	if err != nil {
 		b.t.Fatalf("the page does not change: %v; it says %q", err, read[string](b, `document.querySelector("#problem").textContent`))
 	}

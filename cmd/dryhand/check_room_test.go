@@ -83,7 +83,7 @@ func TestCheckMemoryAndReplicas(t *testing.T) {
 	}
 
 	replica := ledgertest.NewServer(t, "--replicaof", strings.Replace(master.Addr, ":", " ", 1))
-	for range 100 { // until it has caught up
+	for range 1000 { // until it has caught up
 		if _, found = checked(t, "--redis-url", master.URL()); found[findReplica].OK && strings.HasPrefix(found[findReplica].Says, "1,") {
 			break
 		}

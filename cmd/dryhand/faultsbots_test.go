@@ -186,7 +186,7 @@ func newFaultsWard(t *testing.T, server *ledgertest.Server, api string, now func
 	told := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
 		_, _ = io.WriteString(w, now().Format(time.RFC3339Nano))
 	}))
-	addr := freePort(t)
+	addr := freeAddr(t)
 	env := append([]string{"DRYHAND_CHILD=1", "CHILD_FAULTS=1", "CHILD_REDIS=" + server.URL(), "CHILD_API=" + api,
 		"CHILD_CLOCK=" + told.URL, "CHILD_LISTEN=" + addr}, extra...)
 	w := newWard(env, addr)

@@ -47,6 +47,13 @@ func (r *row) broken(n int) {
 	r.tried += n
 }
 
+// whole tells whether nothing has been broken yet.
+func (r *row) whole() bool {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.tried == 0
+}
+
 // breaker breaks something; it returns when it is whole again, and tells how many
 // things it broke: connections, say, of which there may be none.
 type breaker func(ctx context.Context, rng *rand.Rand) int
@@ -78,7 +85,7 @@ func (x *faultsSite) under(ctx context.Context, r *row, updates int, seed uint64
 		}
 	})
 	defer func() { stop(); injector.Wait() }()
-	for ; r.updates < updates && (seen == nil || !seen()); seed++ {
+	for ; (r.updates < updates || r.whole()) && (seen == nil || !seen()); seed++ {
 		if err := x.one(ctx, r, seed, scenes); err != nil {
 			x.t.Fatal(err)
 		}

@@ -17,6 +17,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"log"
 	"math/big"
 	"net"
@@ -247,7 +248,7 @@ func TestACertificateIsFetched(t *testing.T) {
 		a.proveAt = listener.Addr().String()
 		a.mu.Unlock()
 		return func(name string) (string, error) {
-			c := &http.Client{Timeout: 20 * time.Second, Transport: &http.Transport{DisableKeepAlives: true,
+			c := &http.Client{Timeout: 2 * time.Minute, Transport: &http.Transport{DisableKeepAlives: true,
 				DialContext: func(ctx context.Context, network, _ string) (net.Conn, error) { // every name points here
 					return new(net.Dialer).DialContext(ctx, network, listener.Addr().String())
 				},
@@ -283,6 +284,9 @@ func TestACertificateIsFetched(t *testing.T) {
 			return err
 		}
 		info, err := os.Stat(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil // what was shown as the proof is put away behind one's back
+		}
 		if err == nil && info.Mode().Perm()&0o077 != 0 {
 			t.Errorf("others may read %s: %v", path, info.Mode())
 		}

@@ -75,7 +75,7 @@ func TestGoingLive(t *testing.T) {
 	// 3: the settings. What stands for something is replaced by what it stands for.
 	cert, key, trust := ownCertificate(t, dir)
 	trusted(t, trust)
-	addr := freePort(t)
+	addr := freeAddr(t)
 	secret := make([]byte, 32)
 	rand.Read(secret)
 	clientOf := &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{RootCAs: trust}}}

@@ -44,6 +44,7 @@ type ward struct {
 }
 
 func newWard(env []string, addr string) *ward {
+	childProgram() // what has to be built is built before anybody's patience begins
 	w := &ward{env: env, addr: addr, done: make(chan struct{})}
 	go w.keep()
 	return w
@@ -113,15 +114,10 @@ type killed struct {
 	deaths  string
 }
 
-// freePort asks the system for an address that nobody uses.
-func freePort(t *testing.T) string {
+// freeAddr is an address on loopback that nobody uses.
+func freeAddr(t *testing.T) string {
 	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer l.Close()
-	return l.Addr().String()
+	return net.JoinHostPort("127.0.0.1", ledgertest.FreePort(t))
 }
 
 // longRules are the shipped rules with holds that outlast many deaths: each
@@ -150,7 +146,7 @@ func newKilled(t *testing.T, stride string, extra ...string) *killed {
 		_, _ = io.WriteString(w, k.clock.Now().Format(time.RFC3339Nano))
 	}))
 	k.deaths = filepath.Join(t.TempDir(), "deaths")
-	addr := freePort(t)
+	addr := freeAddr(t)
 	env := append([]string{"DRYHAND_CHILD=1", "CHILD_REDIS=" + url, "CHILD_RULES=" + longRules(), "CHILD_API=" + platform.URL, "CHILD_CLOCK=" + told.URL,
 		"CHILD_LISTEN=" + addr, "CHILD_OWNER=" + fmt.Sprint(int64(playedOwner)), "CHILD_STRIDE=" + stride}, extra...)
 	if stride != "" {
@@ -227,7 +223,7 @@ func (k *killed) play() error {
 	}
 	const settling = 10 * time.Minute
 	p := &script.Player{
-		Standin: k.standin, Zone: k.zone, People: script.People(lines, int64(playedOwner)), Patience: 2 * time.Minute,
+		Standin: k.standin, Zone: k.zone, People: script.People(lines, int64(playedOwner)), Patience: 10 * time.Minute,
 		Photo:  func(n string) ([]byte, error) { return fs.ReadFile(testdata.Files, "photos/"+n) },
 		Settle: func(ctx context.Context) error { return k.until(ctx, k.clock.Now().Add(settling)) },
 		Push: func(ctx context.Context, to time.Time) error {

@@ -25,6 +25,7 @@ import (
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/conversations"
 	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/conversations/ledger/ledgertest"
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 )
@@ -83,6 +84,7 @@ func newFront(t *testing.T, config standin.Config, point func(name, op string)) 
 	if err != nil {
 		t.Fatal(err)
 	}
+	ledgertest.Patient(options)
 	f.rdb = redis.NewUniversalClient(options)
 	config.Token, config.Clock = playedToken, f.clock
 	f.standin = standin.New(config)
@@ -143,10 +145,10 @@ func (f *front) settle() {
 }
 
 // run lets everything happen that happens within some time, updates that come
-// again among it, and takes no more than two minutes by the clock on the wall.
+// again among it, and takes no more than ten minutes by the clock on the wall.
 func (f *front) run(d time.Duration) {
 	f.t.Helper()
-	ctx, cancel := context.WithTimeout(f.t.Context(), 2*time.Minute)
+	ctx, cancel := context.WithTimeout(f.t.Context(), 10*time.Minute)
 	defer cancel()
 	to := f.clock.Now().Add(d)
 	for {

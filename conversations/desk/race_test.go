@@ -65,6 +65,7 @@ func playBot(url string, in io.Reader, out io.Writer) error {
 	if err != nil {
 		return err
 	}
+	ledgertest.Patient(o)
 	rdb := redis.NewUniversalClient(o)
 	defer rdb.Close()
 	l, err := ledger.New(rdb, "test")

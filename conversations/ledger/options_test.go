@@ -93,25 +93,38 @@ func TestDeadlines(t *testing.T) {
 	l := open(t, ledgertest.Client(t, s.URL()), "desk")
 	l.ok(l.Ready(context.Background()))
 
-	s.Pause()
-	begun := time.Now()
-	ctx, cancel := context.WithTimeout(context.Background(), 100*time.Millisecond)
-	defer cancel()
-	if err := l.Ready(ctx); err == nil {
-		t.Error("a server that hangs is ready")
+	// quickest is what a call takes of a server that is not there for it: of some tries
+	// the least, as whoever else uses the machine only ever makes it longer.
+	quickest := func(within time.Duration) (least time.Duration) {
+		t.Helper()
+		for range 5 {
+			ctx, cancel := context.WithTimeout(context.Background(), within)
+			begun := time.Now()
+			err := l.Ready(ctx)
+			took := time.Since(begun)
+			cancel()
+			if err == nil {
+				t.Error("a server that is away is ready")
+			}
+			if least == 0 || took < least {
+				least = took
+			}
+			if least < time.Second {
+				break
+			}
+		}
+		return least
 	}
-	if took := time.Since(begun); took > time.Second {
+
+	s.Pause()
+	if took := quickest(100 * time.Millisecond); took > time.Second {
 		t.Errorf("giving up after 100 ms took %v", took)
 	}
 	s.Resume()
 	l.ok(l.Ready(context.Background()))
 
 	s.Kill()
-	begun = time.Now()
-	if err := l.Ready(context.Background()); err == nil {
-		t.Error("a dead server is ready")
-	}
-	if took := time.Since(begun); took > time.Second {
+	if took := quickest(time.Minute); took > time.Second {
 		t.Errorf("finding a server dead took %v", took)
 	}
 }

@@ -22,6 +22,7 @@ type book struct {
 	Mean     map[string]string   `yaml:"words,optional"`
 	Spelled  map[string]string   `yaml:"spelled,optional"`
 	Short    map[string]string   `yaml:"short,optional"`
+	Onward   []string            `yaml:"onward,optional"`
 	Everyday []string            `yaml:"everyday,optional"`
 	Ignore   []string            `yaml:"ignore,optional"`
 	Bodies   []bodyWords         `yaml:"bodies,optional"`
@@ -126,6 +127,7 @@ func (b book) with(more book) book {
 		Mean:     both(b.Mean, more.Mean),
 		Spelled:  both(b.Spelled, more.Spelled),
 		Short:    both(b.Short, more.Short),
+		Onward:   slices.Concat(b.Onward, more.Onward),
 		Everyday: slices.Concat(b.Everyday, more.Everyday),
 		Ignore:   slices.Concat(b.Ignore, more.Ignore),
 		Bodies:   merge(b.Bodies, more.Bodies, func(x bodyWords) string { return x.ID }, bodyWords.with),

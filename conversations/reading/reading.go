@@ -10,6 +10,7 @@
 package reading
 
 import (
+	"slices"
 	"strings"
 
 	"example.org/dryhand/pricing"
@@ -146,6 +147,16 @@ func (r *Reader) Spelled(text string) string {
 		out = append(out, r.dict.spell(t.key))
 	}
 	return strings.Join(out, " ")
+}
+
+// Whole is what is left to be said back of words that stood in a sentence, without what
+// only led on to the next: "sick all" over something is "sick". The first word stays.
+func (r *Reader) Whole(words string) string {
+	f := strings.Fields(words)
+	for len(f) > 1 && slices.Contains(r.book.Onward, f[len(f)-1]) {
+		f = f[:len(f)-1]
+	}
+	return strings.Join(f, " ")
 }
 
 // longest bounds the work on one text, in words; nobody says more in a first

@@ -236,3 +236,21 @@ func TestReadAnything(t *testing.T) {
 		}
 	})
 }
+
+// What is said back ends where what was seen ends; the owner's own file may know more
+// that only leads on.
+func TestWhole(t *testing.T) {
+	r := reader(t)
+	for words, want := range map[string]string{"sick all": "sick", "dog hair all over": "dog hair all over", "scratches down the": "scratches", "the": "the", "all in": "all", "": ""} {
+		if got := r.Whole(words); got != want {
+			t.Errorf("of %q is left %q, want %q", words, got, want)
+		}
+	}
+	own, err := r.With("own.yaml", []byte("onward: [along]"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := own.Whole("scratches all along"); got != "scratches" {
+		t.Errorf("with a word of the owner's, %q is left", got)
+	}
+}

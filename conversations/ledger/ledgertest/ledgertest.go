@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"testing"
+	"time"
 
 	"github.com/alicebob/miniredis/v2"
 	"github.com/redis/go-redis/v9"
@@ -31,14 +32,16 @@ func EachURL(t *testing.T, f func(t *testing.T, url string)) {
 	t.Run("cluster", func(t *testing.T) { f(t, NewCluster(t).URL()) })
 }
 
-// Client returns a client for a redis URL, made as production makes it. It is
-// closed when the test ends.
+// Client returns a client for a redis URL, made as production makes it, but that it
+// waits longer for an answer: on a machine that has other work to do a server may be
+// slow, and that is not what is tested. It is closed when the test ends.
 func Client(t testing.TB, url string) redis.UniversalClient {
 	t.Helper()
 	o, err := ledger.Options(url)
 	if err != nil {
 		t.Fatal(err)
 	}
+	Patient(o)
 	rdb := redis.NewUniversalClient(o)
 	t.Cleanup(func() {
 		if err := rdb.Close(); err != nil {
@@ -46,6 +49,12 @@ func Client(t testing.TB, url string) redis.UniversalClient {
 		}
 	})
 	return rdb
+}
+
+// Patient makes the options' client wait for an answer as long as it may take on a busy
+// machine.
+func Patient(o *redis.UniversalOptions) {
+	o.ReadTimeout, o.WriteTimeout, o.PoolTimeout = time.Minute, time.Minute, time.Minute
 }
 
 // needServer finds redis-server, or skips the test loudly.

@@ -48,6 +48,14 @@ func PowerCuts(t testing.TB, cuts int, fsync string) (confirmed, lost int, bytes
 			})
 		}
 		time.Sleep(time.Duration(150+rng.IntN(400)) * time.Millisecond)
+		for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(time.Millisecond) {
+			mu.Lock()
+			enough := len(said) >= 20 // whatever the disk and the machine are up to
+			mu.Unlock()
+			if enough {
+				break
+			}
+		}
 		bytes += d.CutPower()
 		stop()
 		writers.Wait()

@@ -41,6 +41,11 @@ func NewProxy(t testing.TB, to string) *Proxy {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return NewProxyOn(t, l, to)
+}
+
+// NewProxyOn is NewProxy on a port that is listened on already.
+func NewProxyOn(t testing.TB, l net.Listener, to string) *Proxy {
 	p := &Proxy{Addr: l.Addr().String(), to: to, listener: l, pairs: map[*pair]struct{}{}}
 	p.work.Go(p.accept)
 	t.Cleanup(p.close)

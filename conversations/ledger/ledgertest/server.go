@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"math/rand/v2"
 	"net"
 	"os"
 	"os/exec"
@@ -35,7 +36,7 @@ type Server struct {
 }
 
 // patience is how long a server may take to say that it is ready.
-const patience = 20 * time.Second
+const patience = 2 * time.Minute
 
 // NewServer starts a server that saves nothing unless args say so, such as
 // "--appendonly", "yes", "--appendfsync", "always". It is killed when the test
@@ -51,7 +52,7 @@ func newServer(t testing.TB, env []string, args ...string) *Server {
 	dir := t.TempDir()
 	// A port is free when we look and may be taken when the server does.
 	for range 3 {
-		port := freePort(t)
+		port := FreePort(t)
 		s := &Server{
 			Addr: net.JoinHostPort("127.0.0.1", port), Dir: dir, t: t, path: path, env: env,
 			args: append([]string{"--port", port, "--bind", "127.0.0.1", "--dir", dir, "--save", "", "--appendonly", "no"}, args...),
@@ -69,7 +70,7 @@ func newServer(t testing.TB, env []string, args ...string) *Server {
 // NewCluster starts a server that is a Cluster by itself and holds all slots.
 func NewCluster(t testing.TB) *Server {
 	t.Helper()
-	s := NewServer(t, "--cluster-enabled", "yes", "--cluster-port", freePort(t))
+	s := NewServer(t, "--cluster-enabled", "yes", "--cluster-port", FreePort(t))
 	s.cluster = true
 	one := redis.NewClient(&redis.Options{Addr: s.Addr})
 	defer one.Close()
@@ -128,15 +129,21 @@ func (s *Server) Kill() {
 	s.cmd = nil
 }
 
-// freePort is a port nobody listens on now.
-func freePort(t testing.TB) string {
+// FreePort is a port nobody listens on now. It lies below those that the system gives
+// to whoever asks for any (on Linux from 32768 on: ip(7), ip_local_port_range), so that
+// nobody is given it before it is listened on, or while a server is away.
+func FreePort(t testing.TB) string {
 	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
+	const lowest, many = 20_000, 12_000
+	for range 100 {
+		port := strconv.Itoa(lowest + rand.IntN(many))
+		if l, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", port)); err == nil {
+			l.Close()
+			return port
+		}
 	}
-	defer l.Close()
-	return strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
+	t.Fatal("ledgertest: no port is free")
+	return ""
 }
 
 // serverLog is what a server says. Waiting for a line of it is waiting for the

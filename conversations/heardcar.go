@@ -1,0 +1,150 @@
+package conversations
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.org/dryhand/conversations/reading"
+	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
+)
+
+// What a text in own words says of the car: which it is, what is to be done with it and
+// what was seen on it.
+
+func (h *heard) vehicle() {
+	v := h.r.Vehicle()
+	switch {
+	case v != nil && h.fill(askVehicle, h.words(v.Span)):
+		h.e.Car, h.e.Cars = v.Car, v.Ambiguous
+	case v == nil && h.r.Shape != "" && h.fill(askVehicle, h.bodyName()):
+		// A body style alone is no car, but it is what we would have asked for.
+	default:
+		return
+	}
+	if h.e.Car == nil && len(h.e.Cars) == 0 && h.r.Shape != "" {
+		for _, s := range shapes {
+			if s.body == h.r.Shape && h.fill(askBody, s.key) {
+				tookBody(h.turn, h.e)
+				break
+			}
+		}
+	}
+	if h.e.Car != nil {
+		h.tell(h.e.Car.Name)
+	}
+	if h.r.Cars > 1 {
+		h.tell(h.word(wording.SaidCars, wording.Facts{Count: h.r.Cars}))
+	}
+}
+
+// bodyName is what a car is called of which only the body style was named.
+func (h *heard) bodyName() string {
+	if h.languageOf(h.event.Chat) != "" {
+		for _, s := range shapes {
+			if s.body == h.r.Shape {
+				return strings.ToLower(h.Words.Label(s.label))
+			}
+		}
+	}
+	return h.r.Body
+}
+
+func (h *heard) wants() {
+	wants := h.asksFor(h.r)
+	if side := h.leftOver(); len(wants) == 0 && side != "" {
+		wants = []string{side}
+	}
+	if len(wants) == 0 {
+		wants = h.complainedOf()
+	}
+	if len(wants) == 0 || !h.fill(askWants, wants...) {
+		return
+	}
+	h.tell(strings.Join(labels(putWants(h.turn, h.e), wants), ", "))
+}
+
+// leftOver is the side of the car that is meant by "not the outside", if something
+// was seen on it; empty if that is not clear.
+func (h *heard) leftOver() string {
+	for side, other := range map[string]string{"interior": "exterior", "exterior": "interior"} {
+		in := map[string]string{"interior": string(pricing.Interior), "exterior": string(pricing.Paintwork)}[side]
+		if slices.Contains(h.r.Excludes, other) && !slices.Contains(h.r.Excludes, side) &&
+			slices.ContainsFunc(h.r.Hints, func(s reading.Hint) bool { return s.Area == in }) {
+			return side
+		}
+	}
+	return ""
+}
+
+// complainedOf are the sides of the car that are meant by whoever says where it is bad
+// and no more: "a state inside, how much?" Of a thing that can only be in one place, as
+// a dog's hair, it has to be asked with it what that costs.
+func (h *heard) complainedOf() (wants []string) {
+	if len(h.r.Excludes) > 0 {
+		return nil
+	}
+	priced := slices.Contains(h.r.Asks, "price")
+	for _, s := range h.r.Hints {
+		want := s.Area
+		switch pricing.Area(s.Area) {
+		case pricing.Paintwork:
+			want = "exterior"
+		case pricing.Interior, pricing.Wheels, pricing.Headlights, pricing.SoftTop:
+		default:
+			return nil // all of the car, or something too small to be all that is meant
+		}
+		if s.Evidence == "clean-enough" || !s.Placed && !priced {
+			return nil
+		}
+		if !slices.Contains(wants, want) {
+			wants = append(wants, want)
+		}
+	}
+	return wants
+}
+
+// condition takes what was seen on the car. In the customer's own words it goes
+// back to them; what it says of a grade answers that question.
+func (h *heard) condition() {
+	for _, a := range h.Rules.Areas() {
+		if g, ok := h.r.Grades[a.ID]; ok && g > 0 {
+			if h.fill(askCond+string(a.ID), strconv.Itoa(int(g))) && g >= pricing.Poor && !slices.Contains(h.e.Minds, a.ID) {
+				h.e.Minds = append(h.e.Minds, a.ID)
+				h.filled = append(h.filled, heardMind+string(a.ID))
+			}
+		}
+	}
+	seen := map[string]bool{}
+	for _, span := range joined(h.r.Hints) {
+		if w := h.Reader.Whole(strings.ToLower(h.words(span))); !seen[w] {
+			seen[w] = true
+			h.tell(w)
+		}
+	}
+	for _, f := range h.r.Flags {
+		if _, known := h.Rules.Flag(f); known && !slices.Contains(h.e.Told, f) {
+			h.e.Told = append(h.e.Told, f)
+			h.filled = append(h.filled, heardFlag+f)
+		}
+	}
+}
+
+// joined are the places of hints in the text, in its order; what stands side by side
+// is said back in one: "smells of" and "smoke".
+func joined(hints []reading.Hint) (out []reading.Span) {
+	var all []reading.Span
+	for _, h := range hints {
+		all = append(all, h.Span)
+	}
+	slices.SortFunc(all, func(a, b reading.Span) int { return a.From - b.From })
+	for _, s := range all {
+		if n := len(out); n > 0 && s.From <= out[n-1].To+1 {
+			out[n-1].To = max(out[n-1].To, s.To)
+		} else {
+			out = append(out, s)
+		}
+	}
+	return out
+}

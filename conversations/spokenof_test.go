@@ -1,0 +1,318 @@
+package conversations_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations"
+)
+
+// A name shows that customer's visit as it stands, whatever is said around it, and does
+// nothing; neither does a yes or a no, under which the buttons come again.
+func TestANameShowsTheVisit(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.asked(mia, "Ford Fiesta")
+	for _, c := range []struct{ says, hears, button string }{
+		{"mia", "Mia asks for", "Yes, book it"},
+		{"wheres mia live?", "Mia asks for", "Adjust"},
+		{"cancel the fiesta", "Mia asks for", "No"},
+		{"yes", "Mia, Ford Fiesta, Tue 13 Apr, 12:00? Only a tap decides", "Yes, book it"},
+		{"nah", "Only a tap decides", "No"},
+		{"ok book mia", "Only a tap decides", "Yes, book it"},
+		{"blue is the colour", "didn't follow", "Tue 13 Apr, 12:00 Mia ›"},
+	} {
+		f := o.fork()
+		f.say(boss, c.says)
+		if m := f.lastTo(boss); !strings.Contains(m.Text, c.hears) || f.enquiry(mia).Stage != conversations.Waits {
+			t.Errorf("%q is answered with %q, Mia is %q", c.says, m.Text, f.enquiry(mia).Stage)
+		}
+		f.button(boss, c.button)
+	}
+	o.asked(zoe, "Kia Rio")
+	o.say(boss, "yes")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "Which one?") || len(m.Choices) != 2 {
+		t.Errorf("with two waiting: %q with %v", m.Text, m.Choices)
+	}
+}
+
+// A word about the job before him does what its button does; before its time, or with
+// two of them, it only shows what there is.
+func TestWordsOnTheDay(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta")
+	at := start.enquiry(mia).Slot.Start
+	for _, c := range []struct {
+		after       time.Duration
+		says, hears string
+	}{
+		{-2 * time.Hour, "done", "didn't follow"},
+		{-2 * time.Hour, "mia done", "12:00 to about 14:00: Mia"},
+		{5 * time.Minute, "no one here", "Mia has been asked"},
+		{5 * time.Minute, "mia's not answering", "Mia has been asked"},
+		{5 * time.Minute, "she's here now", "once round with the phone"},
+		{5 * time.Minute, "starting mia", "1 of "},
+		{90 * time.Minute, "done", "how long did it take?"},
+		{90 * time.Minute, "finished the fiesta mate", "how long did it take?"},
+		{5 * time.Minute, "what now", "12:00 to about 14:00: Mia"},
+	} {
+		o := start.fork()
+		o.until(at.Add(c.after))
+		o.say(boss, c.says)
+		if m := o.lastTo(boss); !strings.Contains(m.Text, c.hears) {
+			t.Errorf("%q, %v after: %q", c.says, c.after, m.Text)
+		}
+	}
+	// Asked once, they need not read it again.
+	o := start.fork()
+	o.until(at.Add(5 * time.Minute))
+	n := len(o.said)
+	o.say(boss, "nobody here", "no answer")
+	if got := o.count(mia, n, "Is everything all right?"); got != 1 {
+		t.Errorf("Mia is asked %d times where she is", got)
+	}
+}
+
+// A line for somebody is shown before it goes, and the tap sends that line and no other.
+func TestALineIsShownBeforeItGoes(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	n := len(o.said)
+	o.say(boss, "tell mia I'm round the back")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, `Mia would read: "I'm round the back"`) || o.count(mia, n, "") != 0 {
+		t.Fatalf("shown: %q; Mia has heard %d", m.Text, o.count(mia, n, ""))
+	}
+	old := o.button(boss, "Send it")
+	o.say(boss, "text mia the gate is shut")
+	o.event(boss, old)
+	if o.count(mia, n, "round the back") != 0 || o.count(mia, n, "gate") != 0 {
+		t.Errorf("an old button sent %q", o.lastTo(mia).Text)
+	}
+	o.say(boss, "tell her the gate is shut")
+	o.tap(boss, "Send it")
+	if !strings.Contains(o.lastTo(mia).Text, "the gate is shut") {
+		t.Errorf("Mia reads %q", o.lastTo(mia).Text)
+	}
+	// What he writes to somebody is theirs, whatever it could mean to the desk.
+	o.tap(boss, "Write to them")
+	o.say(boss, "hello")
+	if !strings.Contains(o.lastTo(mia).Text, "hello") {
+		t.Errorf("Mia reads %q, he %q", o.lastTo(mia).Text, o.lastTo(boss).Text)
+	}
+	// Two of them: by their names.
+	o.booked(zoe, "Kia Rio")
+	o.say(boss, "tell them I'm off sick")
+	for _, row := range o.lastTo(boss).Choices {
+		if strings.HasSuffix(row[0].Label, "Zoe ›") {
+			o.tap(boss, row[0].Label)
+			break
+		}
+	}
+	if !strings.Contains(o.lastTo(zoe).Text, "off sick") || strings.Contains(o.lastTo(mia).Text, "off sick") {
+		t.Errorf("Zoe reads %q, Mia %q", o.lastTo(zoe).Text, o.lastTo(mia).Text)
+	}
+}
+
+// What is typed at "Why not?" is a reason, shown before it goes; the time he said no to
+// is not offered again.
+func TestAReasonThatIsTyped(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.asked(mia, "Ford Fiesta")
+	o.tap(boss, "No")
+	f := o.fork()
+	f.say(boss, "today")
+	if m := f.lastTo(boss); !strings.HasPrefix(m.Text, "Mon 12 Apr") {
+		t.Errorf("a word of the desk is taken for a reason: %q", m.Text)
+	}
+	o.say(boss, "too busy that week, sorry")
+	if e := o.enquiry(mia); e.Stage != conversations.Waits || !strings.Contains(o.lastTo(boss).Text, "too busy that week") {
+		t.Fatalf("before the tap she is %q, he reads %q", e.Stage, o.lastTo(boss).Text)
+	}
+	o.tap(boss, "Send it")
+	if !strings.Contains(o.lastTo(mia).Text, "too busy that week, sorry") || o.enquiry(mia).Stage != conversations.Asking {
+		t.Errorf("Mia reads %q", o.lastTo(mia).Text)
+	}
+	o = newOffice(t, talk(t))
+	o.asked(mia, "Ford Fiesta")
+	was := o.enquiry(mia).Slot.Start
+	o.tap(boss, "No", "Not that time")
+	for _, label := range o.times(mia) {
+		if strings.Contains(label, was.In(o.talk.Zone).Format("Mon 2 Jan, 15:04")) {
+			t.Errorf("offered again: %s", label)
+		}
+	}
+}
+
+// "Late" without a figure is asked about, whoever is waiting at that moment is not passed
+// over, and a job that runs over says who comes next.
+func TestLateInHisOwnWords(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta")
+	start.bookedOn(zoe, "Tuesday 13 April at 3pm")
+	at, next := start.enquiry(mia).Slot.Start, start.enquiry(zoe).Slot.Start
+	if at.In(start.talk.Zone).Day() != next.In(start.talk.Zone).Day() || !next.After(at) {
+		t.Fatalf("booked for %v and %v", at, next)
+	}
+	for _, c := range []struct {
+		after    time.Duration
+		says     []string
+		hears    string
+		mia, zoe time.Duration // later
+	}{
+		{-time.Hour, []string{"running late"}, "How late will you be for Mia, 12:00?", 0, 0},
+		{-time.Hour, []string{"stuck in traffic", "25"}, "Mia knows: 12:25", 25, 0},
+		{-time.Hour, []string{"half an hour late for zoe"}, "Zoe knows", 0, 30},
+		{-time.Hour, []string{"gonna be an hour late"}, "Mia knows: 13:00", 60, 0},
+		{-time.Hour, []string{"late", "today"}, "Tue 13 Apr", 0, 0},
+		{5 * time.Minute, []string{"20 late"}, "Late for whom?", 0, 0},
+		{5 * time.Minute, []string{"20 late for mia"}, "Mia knows: 12:20", 20, 0},
+		{45 * time.Minute, []string{"20 late"}, "Zoe knows", 0, 20},
+		{-time.Hour, []string{"the late fee is wrong"}, "didn't follow", 0, 0},
+	} {
+		o := start.fork()
+		o.until(at.Add(c.after))
+		o.say(boss, c.says...)
+		m := o.lastTo(boss)
+		if !strings.Contains(m.Text, c.hears) {
+			t.Errorf("%q, %v after: %q", c.says, c.after, m.Text)
+		}
+		for who, want := range map[bot.ChatID]time.Duration{mia: c.mia, zoe: c.zoe} {
+			was := start.enquiry(who).Slot.Start
+			if got := o.enquiry(who).Slot.Start.Sub(was); got != want*time.Minute {
+				t.Errorf("%q: %s is %v later, want %v", c.says, names[who], got, want*time.Minute)
+			}
+		}
+	}
+	o := start.fork()
+	o.until(at.Add(5 * time.Minute))
+	o.say(boss, "20 late")
+	o.tap(boss, "12:00 Mia ›")
+	if !strings.Contains(o.lastTo(mia).Text, "20 minutes late") {
+		t.Errorf("Mia reads %q", o.lastTo(mia).Text)
+	}
+	o = start.fork()
+	o.until(at.Add(time.Hour))
+	o.say(boss, "taking 2 hours longer")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "Mia's Ford Fiesta until about 16:00") || !strings.Contains(m.Text, "Zoe is next") {
+		t.Errorf("he reads %q", m.Text)
+	}
+	n := len(o.said)
+	o.tap(boss, "Tell Zoe")
+	if !o.heard(zoe, n, "late, sorry") {
+		t.Errorf("Zoe reads %q", o.lastTo(zoe).Text)
+	}
+}
+
+// At the end of a job every question is asked again in its own words, not in those of the
+// first; what is typed counts, and money may come in parts.
+func TestTheEndInWords(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.tap(boss, "Done")
+	for _, c := range []struct{ says, hears string }{
+		{"ages", "How long, please"},
+		{"as reckoned", "What did it come to?"},
+		{"cash", "An amount, please"},
+		{"90", "What was put on?"},
+		{"eh?", "What was put on?"},
+		{"hand wax and spray sealant", "What was put on?"},
+		{"that's it", "Finished: Mia"},
+		{"half", "£90 of Mia's is open"},
+	} {
+		o.say(boss, c.says)
+		if m := o.lastTo(boss); !strings.Contains(m.Text, c.hears) {
+			t.Errorf("%q is answered with %q", c.says, m.Text)
+		}
+	}
+	if got := strings.Join(o.enquiry(mia).Work.Protections, " "); got != "spray-sealant wax" && got != "spray wax" {
+		t.Errorf("put on: %s", got)
+	}
+	part := o.button(boss, "£45 so far")
+	o.event(boss, part)
+	o.event(boss, part) // pressed twice
+	if e := o.enquiry(mia); e.Work.Part != 4500 || !e.Work.Paid.IsZero() {
+		t.Errorf("%d has come, paid %v", e.Work.Part, e.Work.Paid)
+	}
+	o.say(boss, "who owes me")
+	o.tap(boss, "Mia, £45")
+	if e := o.enquiry(mia); e.Work.Paid.IsZero() {
+		t.Error("the rest does not count")
+	}
+	o.say(boss, "tomorrow")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "done, £90.") {
+		t.Errorf("the day says %q", m.Text)
+	}
+}
+
+// Grades and a price may be typed where they are asked for; at the car a number, a
+// question or thanks is no damage, and what was noted by a slip is taken back.
+func TestWhatIsTypedAtTheCar(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.until(o.enquiry(mia).Slot.Start)
+	o.tap(boss, "Look over")
+	o.say(boss, "scratch on the bumper", "20", "ok?", "ta", "long dent, left")
+	if d := o.enquiry(mia).Job.Damage; len(d) != 2 {
+		t.Errorf("noted as damage: %q", d)
+	}
+	o.say(boss, "its here") // and shown again
+	o.tap(boss, "Not that last one")
+	if d := o.enquiry(mia).Job.Damage; strings.Join(d, "") != "scratch on the bumperlong dent, left" {
+		t.Errorf("after taking one back: %q", d)
+	}
+	o.tap(boss, "Grades", "Paintwork")
+	o.say(boss, "4 really bad")
+	if e := o.enquiry(mia); e.Graded["paintwork"] != 4 && e.Graded["paint"] != 4 || strings.Contains(o.lastTo(boss).Text, "tell") {
+		t.Errorf("graded %v: %q", e.Graded, o.lastTo(boss).Text)
+	}
+	o.say(boss, "make it 120")
+	if e := o.enquiry(mia); e.Seen == nil || e.Seen.Likely != 12000 {
+		t.Errorf("by hand %+v", e.ByHand)
+	}
+	o.tap(boss, "Ask for their yes")
+	o.tap(mia, "I'd rather not")
+	o.button(boss, "Start work ›") // the way on
+	if d := o.enquiry(mia).Job.Damage; len(d) != 2 {
+		t.Errorf("noted as damage: %q", d)
+	}
+}
+
+// Whoever is to be erased is not erased by a word, and rain that is only talked of offers
+// nobody another day.
+func TestWordsThatDoNothing(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.bookedAway(mia, "Wednesday 14 April at 9")
+	o.until(time.Date(2027, 4, 14, 6, 0, 0, 0, time.UTC))
+	n := len(o.said)
+	for says, hears := range map[string]string{"forget mia": "dryhand find Mia", "delete mia pls": "dryhand find Mia", "it's raining": "09:00", "hello": "This is your desk", "?": "This is your desk"} {
+		o.say(boss, says)
+		if m := o.lastTo(boss); !strings.Contains(m.Text, hears) {
+			t.Errorf("%q is answered with %q", says, m.Text)
+		}
+	}
+	o.button(boss, "Today")
+	if o.count(mia, n, "") != 0 {
+		t.Errorf("Mia hears %q", o.lastTo(mia).Text)
+	}
+}
+
+// The owner's short words work in Polish as they are written, marks and all.
+func TestOwnersWordsInPolish(t *testing.T) {
+	o := newOffice(t, inLanguages(t, talk(t)))
+	o.booked(mia, "Ford Fiesta")
+	o.until(o.enquiry(mia).Slot.Start.Add(-time.Hour))
+	o.say(boss, "po polsku")
+	for _, c := range []struct{ says, hears string }{
+		{"pomoc", "To Twoja recepcja"},
+		{"kto mi jest winien", "Nic teraz nie jest otwarte"},
+		{"spóźnię się", "o ile się spóźnisz"},
+		{"spóźnię się 20 minut", "12:20"},
+		{"mia", "Mia, Ford Fiesta"},
+	} {
+		o.say(boss, c.says)
+		if m := o.lastTo(boss); !strings.Contains(m.Text, c.hears) {
+			t.Errorf("%q is answered with %q", c.says, m.Text)
+		}
+	}
+}
