@@ -75,6 +75,9 @@ func (t *turn) hasAlready(e *Enquiry, text string) bool {
 	if t.Reader == nil || t.beside != "" || t.isQuestion(text) {
 		return false
 	}
+	if _, far := milesSaid(t.asRead(text)); far && e.answer(askMiles) != "" {
+		return true // the postcode has told it
+	}
 	r := t.heardIn(text)
 	site := map[string]string{"unit": "own", "customer": "theirs"}[r.Place.Whose]
 	v, wants := r.Vehicle(), t.asksFor(r)
