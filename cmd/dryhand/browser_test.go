@@ -98,6 +98,23 @@ func (b *browser) after(steps ...chromedp.Action[chromedp.Void]) {
 	}
 }
 
+// turned does steps that lead to another page and waits until that is there, with a
+// name in a heading. In between there is none, and whoever asks of it is told that the
+// one before is gone.
+func (b *browser) turned(name string, steps ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	b.do(steps...)
+	there := fmt.Sprintf(`document.readyState === "complete" && [...document.querySelectorAll("h2")].some((h) => h.innerText.includes(%q))`, name)
+	var err error
+	for began := time.Now(); time.Since(began) < browserPatience; time.Sleep(20 * time.Millisecond) {
+		var ok bool
+		if ok, err = chromedp.Run(b.ctx, chromedp.Evaluate[bool](there)); ok {
+			return
+		}
+	}
+	b.t.Fatalf("the page does not turn to %s: %v", name, err)
+}
+
 func (b *browser) text(selector string) string {
 	b.t.Helper()
 	return read[string](b, fmt.Sprintf("document.querySelector(%q).innerText", selector))

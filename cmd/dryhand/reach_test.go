@@ -103,7 +103,7 @@ func TestPhotosDroppedAndPasted(t *testing.T) {
 func TestReloadsAndSituations(t *testing.T) {
 	_, address := opened(t, standin.NewClock(time.Date(2027, 4, 12, 17, 40, 0, 0, time.UTC)))
 	b := browse(t, address)
-	b.do(chromedp.Click(chromedp.CSS(`.try button[value="2-figure"]`)), chromedp.WaitVisible(`//h2[contains(., "Imran")]`))
+	b.turned("Imran", chromedp.Click(chromedp.CSS(`.try button[value="2-figure"]`)))
 	if price := b.text("#price"); !strings.Contains(price, "the Nissan Qashqai") || !strings.Contains(price, "at most £120") {
 		t.Errorf("behind the desk: %q", price)
 	}
@@ -115,7 +115,7 @@ func TestReloadsAndSituations(t *testing.T) {
 			t.Errorf("after %q a reload shows\n%s\nand before it\n%s", key, after, before)
 		}
 	}
-	b.do(chromedp.Click(chromedp.CSS(`.people a:first-child`)), chromedp.WaitVisible(`//h2[contains(., "Ellie")]`))
+	b.turned("Ellie", chromedp.Click(chromedp.CSS(`.people a:first-child`)))
 	if log := b.text("#log-customer"); strings.Contains(log, "Qashqai") {
 		t.Errorf("Ellie reads what Imran was told\n%s", log)
 	}
