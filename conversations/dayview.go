@@ -29,7 +29,7 @@ func (t *turn) jobsOn(date string) []*Enquiry {
 func (t *turn) showDay(c *Chat, date string) {
 	var row []named
 	jobs := t.jobsOn(date)
-	if slices.ContainsFunc(jobs, outdoor) {
+	if len(t.wet(date)) > 0 {
 		row = append(row, named{deskRain + date, wording.LabelRain})
 	}
 	if slices.ContainsFunc(t.day(date).Entries, func(e diary.Entry) bool { return e.Kind == diary.Off }) {

@@ -197,6 +197,14 @@ func TestLateInHisOwnWords(t *testing.T) {
 	if m := o.lastTo(boss); !strings.Contains(m.Text, "Mia's Ford Fiesta until about 16:00") || !strings.Contains(m.Text, "Zoe is next") {
 		t.Errorf("he reads %q", m.Text)
 	}
+	for says, want := range map[string]string{"need another hour": "about 14:00", "need 2 more hours": "about 15:00", "another hour and a half": "about 14:30", "half an hour over": "about 14:30", "1 hour longer for mia": "about 15:00"} {
+		f := start.fork()
+		f.until(at.Add(time.Hour))
+		f.say(boss, says)
+		if m := f.lastTo(boss); !strings.Contains(m.Text, want) {
+			t.Errorf("%q is answered with %q, want %q", says, m.Text, want)
+		}
+	}
 	n := len(o.said)
 	o.tap(boss, "Tell Zoe")
 	if !o.heard(zoe, n, "late, sorry") {
@@ -212,7 +220,7 @@ func TestTheEndInWords(t *testing.T) {
 	o.tap(boss, "Done")
 	for _, c := range []struct{ says, hears string }{
 		{"ages", "How long, please"},
-		{"as reckoned", "What did it come to?"},
+		{"roughly 2 hours", "2 hours. What did it come to?"},
 		{"cash", "An amount, please"},
 		{"90", "What was put on?"},
 		{"eh?", "What was put on?"},
@@ -313,6 +321,104 @@ func TestOwnersWordsInPolish(t *testing.T) {
 		o.say(boss, c.says)
 		if m := o.lastTo(boss); !strings.Contains(m.Text, c.hears) {
 			t.Errorf("%q is answered with %q", c.says, m.Text)
+		}
+	}
+}
+
+// Who looks for another time on the day itself is told of before he sets out, once, and
+// who keeps it after all as well; days before that is nobody's business.
+func TestSecondThoughtsOnTheDay(t *testing.T) {
+	for _, c := range []struct {
+		before time.Duration
+		told   int
+	}{{20 * time.Hour, 0}, {90 * time.Minute, 1}} {
+		o := newOffice(t, talk(t))
+		o.booked(mia, "Ford Fiesta")
+		o.until(o.enquiry(mia).Slot.Start.Add(-c.before))
+		n := len(o.said)
+		o.tap(mia, "Move it")
+		o.say(mia, "sorry can't make it today, friday?")
+		if got := o.count(boss, n, "is looking for another time"); got != c.told {
+			t.Errorf("%v before: he is told %d times, want %d", c.before, got, c.told)
+		}
+		o.tap(mia, "Keep it as it is")
+		if got := o.count(boss, n, "after all"); got != c.told {
+			t.Errorf("%v before: told %d times that it is kept, want %d", c.before, got, c.told)
+		}
+	}
+}
+
+// Who says themselves that they cannot come is not told that nobody could reach them.
+func TestTheyCannotComeAfterAll(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.until(o.enquiry(mia).Slot.Start.Add(5 * time.Minute))
+	o.tap(boss, "Nobody here")
+	o.tap(mia, "Another day")
+	if m := o.lastTo(mia); strings.Contains(m.Text, "couldn't reach") || !strings.Contains(m.Text, "Thank you for letting us know, Mia.") || len(o.times(mia)) == 0 {
+		t.Errorf("Mia reads %q", m.Text)
+	}
+	if !o.enquiry(mia).Move.Missed {
+		t.Error("it does not count as missed")
+	}
+}
+
+// What was asked for before the owner changed languages is put before him in the new one;
+// what the customer was told stays as it was.
+func TestAnOldCardInTheNewLanguage(t *testing.T) {
+	o := newOffice(t, inLanguages(t, talk(t)))
+	o.asked(mia, "Ford Fiesta")
+	was := *o.enquiry(mia).Quote
+	o.say(boss, "po polsku", "mia")
+	m := o.lastTo(boss)
+	if len(was.Why) == 0 || !strings.Contains(m.Text, "Ford Fiesta") {
+		t.Fatalf("the card: %q", m.Text)
+	}
+	for _, line := range was.Why {
+		if strings.Contains(m.Text, line) {
+			t.Errorf("still in English: %q", line)
+		}
+	}
+	if is := *o.enquiry(mia).Quote; strings.Join(is.Why, "; ") != strings.Join(was.Why, "; ") {
+		t.Errorf("what she was told is %q now", is.Why)
+	}
+}
+
+// What somebody complains of after a job is no enquiry of another car.
+func TestAComplaintIsNoEnquiry(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta")
+	start.done()
+	for _, says := range []string{"theres a scratch on my door now!!", "it still smells of dog", "not impressed, swirl marks all over the bonnet", "I want my money back"} {
+		o := start.fork()
+		n := len(o.said)
+		o.say(mia, says)
+		if !o.heard(boss, n, says) || o.heard(mia, n, "What car is it?") {
+			t.Errorf("%q: the boss reads %q, Mia %q", says, o.lastTo(boss).Text, o.lastTo(mia).Text)
+		}
+	}
+}
+
+// Once he has said himself until when a job goes, nobody reminds him before that.
+func TestHisOwnWordOfTheEnd(t *testing.T) {
+	for _, says := range []string{"", "need another 3 hours"} {
+		o := newOffice(t, talk(t))
+		o.booked(mia, "Ford Fiesta")
+		at := o.enquiry(mia).Slot.Start
+		o.until(at)
+		o.tap(boss, "Start work")
+		o.until(at.Add(time.Hour))
+		if says != "" {
+			o.say(boss, says)
+		}
+		n := len(o.said)
+		o.until(at.Add(3*time.Hour + 30*time.Minute))
+		if got, want := o.count(boss, n, "was to be done by") > 0, says == ""; got != want {
+			t.Errorf("after %q reminded early: %v", says, got)
+		}
+		o.until(at.Add(5 * time.Hour))
+		if o.count(boss, n, "was to be done by") == 0 {
+			t.Errorf("after %q nobody asks any more", says)
 		}
 	}
 }

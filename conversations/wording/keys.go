@@ -758,6 +758,8 @@ const (
 	OwnerHowLate         Key = "owner-how-late"
 	OwnerWhoLate         Key = "owner-who-late"
 	OwnerLonger          Key = "owner-longer"
+	OwnerMayMove         Key = "owner-may-move"
+	OwnerKeptToday       Key = "owner-kept-today"
 	OwnerPart            Key = "owner-part"
 	OwnerStandsOpen      Key = "owner-stands-open"
 	OwnerStandsAsked     Key = "owner-stands-asked"
