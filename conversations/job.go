@@ -37,8 +37,10 @@ type Job struct {
 	Until time.Time `json:"until,omitzero"`
 	// Warned is when the owner last heard that the time is over.
 	Warned time.Time `json:"warned,omitzero"`
-	// Absent is when the owner found nobody there, zero if somebody came after all.
+	// Absent is when the owner found nobody there, zero if somebody came after all;
+	// Coming is when they answered that they are on their way.
 	Absent time.Time `json:"absent,omitzero"`
+	Coming time.Time `json:"coming,omitzero"`
 }
 
 // Shot is one photograph the owner took: never its bytes. Of is a view of the car

@@ -422,3 +422,31 @@ func TestHisOwnWordOfTheEnd(t *testing.T) {
 		}
 	}
 }
+
+// Whoever has said that they are on their way is not spoken of as silent, and whoever is
+// there is not asked about any more.
+func TestTheyAreOnTheirWay(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta")
+	at := start.enquiry(mia).Slot.Start
+	start.until(at.Add(2 * time.Minute))
+	start.tap(boss, "Nobody here")
+	for _, c := range []struct {
+		name  string
+		do    func(*office)
+		hears string
+	}{
+		{"silent", func(*office) {}, "and nothing from Mia"},
+		{"on the way", func(o *office) { o.until(at.Add(10 * time.Minute)); o.tap(mia, "On my way") }, "Mia was on the way at 12:10"},
+		{"there", func(o *office) { o.tap(boss, "They're here") }, ""},
+		{"there after all", func(o *office) { o.tap(mia, "On my way"); o.say(boss, "shes here now") }, ""},
+	} {
+		o := start.fork()
+		c.do(o)
+		n := len(o.said)
+		o.until(at.Add(40 * time.Minute))
+		if asked := o.count(boss, n, "call"); asked != min(1, len(c.hears)) || c.hears != "" && !o.heard(boss, n, c.hears) {
+			t.Errorf("%s: he is asked %d times, last told %q", c.name, asked, o.lastTo(boss).Text)
+		}
+	}
+}
