@@ -66,6 +66,8 @@ func (t *turn) opened(c *Chat, e *Enquiry) {
 	case t.atTheCar(e):
 		c.Job = e.ID
 		t.showWalk(e, 0)
+	case e.Stage == Held:
+		t.tell(c.ID, wording.OwnerChoosing, wording.Facts{Name: e.Name, Car: carName(e)}, []bot.Choice{t.own(e, pressWrite)})
 	case e.Stage == Booked:
 		rows := t.ownerWays(e)
 		if t.mayBegin(e) {

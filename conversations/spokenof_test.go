@@ -64,6 +64,11 @@ func TestWordsOnTheDay(t *testing.T) {
 			t.Errorf("%q, %v after: %q", c.says, c.after, m.Text)
 		}
 	}
+	// A photograph nobody can place comes with the job it may be of.
+	p := start.fork()
+	p.until(at.Add(5 * time.Minute))
+	p.event(boss, p.picture(""))
+	p.tap(boss, "12:00 Mia ›")
 	// Asked once, they need not read it again.
 	o := start.fork()
 	o.until(at.Add(5 * time.Minute))
@@ -223,6 +228,7 @@ func TestTheEndInWords(t *testing.T) {
 		{"roughly 2 hours", "2 hours. What did it come to?"},
 		{"cash", "An amount, please"},
 		{"90", "What was put on?"},
+		{"receipt?", "What was put on?"},
 		{"eh?", "What was put on?"},
 		{"hand wax and spray sealant", "What was put on?"},
 		{"that's it", "Finished: Mia"},
@@ -264,7 +270,7 @@ func TestWhatIsTypedAtTheCar(t *testing.T) {
 	if d := o.enquiry(mia).Job.Damage; len(d) != 2 {
 		t.Errorf("noted as damage: %q", d)
 	}
-	o.say(boss, "its here") // and shown again
+	o.say(boss, "chips on the bonnet")
 	o.tap(boss, "Not that last one")
 	if d := o.enquiry(mia).Job.Damage; strings.Join(d, "") != "scratch on the bumperlong dent, left" {
 		t.Errorf("after taking one back: %q", d)
@@ -293,7 +299,7 @@ func TestWordsThatDoNothing(t *testing.T) {
 	o.bookedAway(mia, "Wednesday 14 April at 9")
 	o.until(time.Date(2027, 4, 14, 6, 0, 0, 0, time.UTC))
 	n := len(o.said)
-	for says, hears := range map[string]string{"forget mia": "dryhand find Mia", "delete mia pls": "dryhand find Mia", "it's raining": "09:00", "hello": "This is your desk", "?": "This is your desk"} {
+	for says, hears := range map[string]string{"diary": "Wed 14 Apr: 1 job", "how am I doing": "to come", "forget mia": "dryhand find Mia", "delete mia pls": "dryhand find Mia", "it's raining": "09:00", "hello": "This is your desk", "?": "This is your desk"} {
 		o.say(boss, says)
 		if m := o.lastTo(boss); !strings.Contains(m.Text, hears) {
 			t.Errorf("%q is answered with %q", says, m.Text)
@@ -447,6 +453,52 @@ func TestTheyAreOnTheirWay(t *testing.T) {
 		o.until(at.Add(40 * time.Minute))
 		if asked := o.count(boss, n, "call"); asked != min(1, len(c.hears)) || c.hears != "" && !o.heard(boss, n, c.hears) {
 			t.Errorf("%s: he is asked %d times, last told %q", c.name, asked, o.lastTo(boss).Text)
+		}
+	}
+}
+
+// Who is choosing a time, or has gone from the diary, is answered for; when he is off he
+// can ask.
+func TestWhoIsNotInTheDiary(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.tap(mia, "Call it off", "Yes, call it off")
+	o.button(boss, "Write to them")
+	for _, c := range []struct{ says, hears string }{
+		{"tell mia no worries", "There's no mia in the diary, so nothing has been sent"},
+		{"tell me about friday", "Fri 16 Apr"},
+		{"when am I off?", "Nothing off in the next"},
+		{"hols friday", "Off: Fri 16 Apr"},
+		{"when am I off?", "– Fri 16 Apr: "},
+	} {
+		o.say(boss, c.says)
+		if m := o.lastTo(boss); !strings.Contains(m.Text, c.hears) {
+			t.Errorf("%q is answered with %q", c.says, m.Text)
+		}
+	}
+	o.priced(zoe, "Kia Rio")
+	o.tap(zoe, "Find a day", "Nothing like that", "No photo")
+	o.tap(zoe, o.times(zoe)[0])
+	o.say(boss, "zoe")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "Zoe is choosing a time") {
+		t.Errorf("zoe: %q", m.Text)
+	}
+}
+
+// Somebody rang, in whatever order it is said; somebody in the diary who rang is shown.
+func TestWhoRangStandsBeforeIt(t *testing.T) {
+	for says, hears := range map[string]string{
+		"dave called, volvo v60 inside":   "For Dave: ",
+		"rang dave, volvo v60 inside":     "For Dave: ",
+		"mia rang, wants it earlier":      "Mia, Ford Fiesta",
+		"she called about the invoice":    "didn't follow",
+		"working sunday till 1, no calls": "Sun 18 Apr",
+	} {
+		o := newOffice(t, talk(t))
+		o.booked(mia, "Ford Fiesta")
+		o.say(boss, says)
+		if m := o.lastTo(boss); !strings.Contains(m.Text, hears) {
+			t.Errorf("%q is answered with %q", says, m.Text)
 		}
 	}
 }
