@@ -96,11 +96,15 @@ func (t *turn) answered(e *Enquiry, text string) {
 	}
 	e.At = q.id
 	p := q.ask(t, e)
+	text = sign(text)
 	more := text // what may say more than the answer
 	if _, ok := bare(p, text); ok {
 		more = ""
 	} else {
 		t.asksBeside(e, text)
+	}
+	if q.id == askVehicle && t.namesNone(text) && t.leadsOn(e, q, p, text) {
+		return
 	}
 	if q.id == askVehicle && t.noCar(text) {
 		said := t.understood(t.hear(e, text))
@@ -130,6 +134,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 		}
 		t.acceptText(e, q, []string{o.key}, echo([]string{o.label}), more)
 		return
+	} else if o, ok := t.meansOne(q, p, text); ok {
+		t.acceptText(e, q, []string{o.key}, echo([]string{o.label}), "")
+		return
 	}
 	if q.read != nil {
 		if answer, ok := q.read(t, e, text); ok {
@@ -148,7 +155,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 		return
 	}
 	said, ok := t.rethought(e, text)
-	if !ok {
+	if !ok && !t.asksOfSeen(text) {
 		said = t.hear(e, text)
 	}
 	if q.id == askQuote && (t.onlyTimes(text) || t.allOf(text, t.typed(wording.SayGoOn))) && len(p.options) > 0 && p.options[0].key == choiceDone {
@@ -161,7 +168,11 @@ func (t *turn) answered(e *Enquiry, text string) {
 		t.put(e, t.understood(said))
 		return
 	}
-	if t.aside(e, text) {
+	if t.leadsOn(e, q, p, text) || t.aside(e, text) {
+		return
+	}
+	if t.hasAlready(e, text) {
+		t.put(e, t.word(wording.HaveThat, wording.Facts{}))
 		return
 	}
 	if !e.Touched.IsZero() && t.now.Sub(e.Touched) > longAway {
@@ -170,7 +181,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 		t.put(e, t.word(wording.HelloAgain, wording.Facts{Name: c.Name, Car: carName(e)}))
 		return
 	}
-	t.put(e, t.word(wording.NotFollowed, wording.Facts{}))
+	t.put(e, t.word(t.unfollowed(e, q, text), wording.Facts{}))
 }
 
 // included are the keys that a text does not speak of to leave them out: "outside,
@@ -199,6 +210,7 @@ func (t *turn) accept(e *Enquiry, q *question, answer []string, echo string) {
 func (t *turn) acceptText(e *Enquiry, q *question, answer []string, echo, text string) {
 	e.Answers[q.id] = answer
 	e.Trail = append(e.Trail, q.id)
+	e.Unsure = slices.DeleteFunc(e.Unsure, func(id string) bool { return id == q.id })
 	e.Pending = nil
 	e.Rev++
 	e.At = ""
@@ -252,7 +264,10 @@ func (t *turn) takeBack(e *Enquiry) string {
 // pick is the option that a text means: as it is written, as it is spelled, or with
 // nothing but small words beside it.
 func (t *turn) pick(p prompt, text string) (option, bool) {
-	if o, ok := pick(p, text); ok {
+	if !slices.ContainsFunc(p.options, func(o option) bool { return o.key == choiceUnsure || o.key == choiceUnknown }) {
+		text = t.lessDoubt(text) // the "sure" of "not sure" is no yes
+	}
+	if o, ok := pick(p, text); ok && text != "" {
 		return o, true
 	}
 	if o, ok := pick(p, t.spelled(text)); ok {
@@ -280,8 +295,13 @@ func (t *turn) spelled(text string) string {
 // allOf tells whether a text is one of some phrases, or several, with nothing but small
 // and friendly words beside them: "nah nothing like that mate".
 func (t *turn) allOf(text string, phrases []string) bool {
+	return t.madeOf(strings.Fields(t.spelled(text)), phrases)
+}
+
+// madeOf is [turn.allOf] of words.
+func (t *turn) madeOf(words, phrases []string) bool {
 	friendly, small := t.typed(wording.SayPleased), slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayRoughly))
-	_, found := usedUp(strings.Fields(t.spelled(text)), func(left []string) (int, bool) {
+	_, found := usedUp(words, func(left []string) (int, bool) {
 		if n := longestOf(phrases, left); n > 0 {
 			return n, true
 		}

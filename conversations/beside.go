@@ -86,7 +86,7 @@ func (t *turn) isTime(w string) bool {
 // anything waits for their yes or no, a word of theirs is not taken for a mere nod.
 func (t *turn) nodded(c *Chat, e *Enquiry, text string) bool {
 	waits := e.Seen != nil || e.Move != nil || e.Job != nil
-	if waits && e.Stage != Done || !t.pleased(text) {
+	if waits && e.Stage != Done || !t.isFriendly(text) {
 		return false
 	}
 	f := wording.Facts{Name: c.Name, Car: carName(e)}
@@ -139,6 +139,8 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	said, about := wording.Plain(text), ""
 	asks := func(name string) bool { return slices.Contains(r.Asks, name) }
 	switch {
+	case e.At != "" && t.callsOut(text):
+		about = t.word(wording.HereWeAre, wording.Facts{})
 	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy):
 		// They have come back to the question on the table, or cannot tell, or mean the price.
 	case t.namesNextCar(e, r, text):
@@ -147,17 +149,90 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		t.tellBoss(wording.OwnerTheirText, e, text, pressWrite, pressHand)
 		t.chat(e.Chat).Person = true
 		about = t.word(wording.PersonCalled, wording.Facts{Name: e.Name})
+	case t.isQuestion(text) && t.speaksOf(said, wording.SayRobot):
+		about = t.word(wording.IsDesk, wording.Facts{})
+	case t.isQuestion(text) && t.speaksOf(said, wording.SayPayNow) && !t.takesDeposit():
+		about = t.word(wording.PayLater, wording.Facts{})
+	case len(strings.Fields(said)) < 12 && t.speaksOf(said, wording.SayVAT) && !asks("other"):
+		about = t.vat()
 	case t.speaksOf(said, wording.SayWhereAreYou) && t.Rules.Business.Town != "":
 		about = t.word(wording.WeAreIn, wording.Facts{})
 	case asks("opening"):
 		about = t.word(wording.WeWork, wording.Facts{Hours: showHours(t.Words, t.Rules)})
-	case asks("other") && (r.Shape != "" || r.Vehicle() != nil) && t.speaksOf(said, wording.SayDoYouDo):
+	case t.asksWhetherWeDo(text):
 		about = t.word(wording.YesWeDo, wording.Facts{})
-	case asks("other"), asks("human"):
+	case asks("other"), asks("human"), e.At != "" && t.asksOfSeen(text):
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		about = t.word(wording.AskedBoss, wording.Facts{})
 	}
 	t.beside = about
+}
+
+// callsOut tells whether a text only asks whether anybody is there: "hello?", "??".
+func (t *turn) callsOut(text string) bool {
+	return text != "" && strings.Trim(text, "?! ") == "" || t.allOf(text, t.typed(wording.SayAreYouThere))
+}
+
+// isQuestion tells whether a text asks something, with its mark or without: "can u do it
+// with the tools in".
+func (t *turn) isQuestion(text string) bool {
+	words := strings.Fields(t.spelled(text))
+	for _, w := range words {
+		if !slices.Contains(t.typed(wording.SayAnd), w) {
+			break
+		}
+		words = words[1:]
+	}
+	return len(words) > 1 && (strings.Contains(text, "?") || len(words) > 2 && longestOf(t.typed(wording.SayAsks), words) > 0)
+}
+
+// asksOfSeen tells whether a text asks something of what can be seen on a car, and nothing
+// else is said in it: "is mould dangerous", "will it smell after".
+func (t *turn) asksOfSeen(text string) bool {
+	if t.Reader == nil || !t.isQuestion(text) {
+		return false
+	}
+	r := t.heardIn(text)
+	return len(r.Hints) > 0 && len(r.Wants)+len(r.Excludes)+len(r.Tasks)+len(r.Vehicles)+len(r.When)+len(r.Asks) == 0 && r.Budget.Kind == "" && r.Place == (reading.Place{})
+}
+
+// isFriendly is pleased but for signs that are no friendly ones.
+func (t *turn) isFriendly(text string) bool {
+	return t.pleased(text) && (strings.ContainsFunc(text, unicode.IsLetter) || slices.Contains(t.typed(wording.SayPleased), sign(text)))
+}
+
+// asksWhetherWeDo tells whether a text asks if we do some work or some kind of car at all,
+// and names one that we do: "do you do leather seats?" Whoever asks whether we can do the
+// inside asks for it, and is answered by that.
+func (t *turn) asksWhetherWeDo(text string) bool {
+	for _, sentence := range strings.FieldsFunc(t.asRead(text), func(r rune) bool { return strings.ContainsRune("?!.\n", r) }) {
+		said := " " + wording.Plain(sentence) + " "
+		habit := t.typed(wording.SayDoYouDo)
+		for _, w := range append(habit, t.typed(wording.SayCanYouDo)...) {
+			_, rest, ok := strings.Cut(said, " "+wording.Plain(w)+" ")
+			if !ok || len(strings.Fields(rest)) == 0 || len(strings.Fields(rest)) > 5 {
+				continue
+			}
+			r := t.Reader.Read(rest)
+			if len(r.When) == 0 && (r.Shape != "" || r.Vehicle() != nil || slices.Contains(habit, w) && len(t.asksFor(r)) > 0) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// takesDeposit tells whether money in advance is asked for, of whatever price.
+func (t *turn) takesDeposit() bool {
+	return t.Rules.Deposit.Take == pricing.TakeAmount || t.Rules.Deposit.Take == pricing.TakePercent
+}
+
+// vat says how the price stands to it.
+func (t *turn) vat() string {
+	if t.Rules.Money.VATRegistered {
+		return t.word(wording.VATIncluded, wording.Facts{})
+	}
+	return t.word(wording.VATNone, wording.Facts{})
 }
 
 // namesNextCar tells whether a text asks for another car beside ours: "can you do my
@@ -189,7 +264,7 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 	switch {
 	case t.beside != "":
 		t.put(e, "")
-	case t.pleased(text) && !t.means(t.spelled(text), wording.LabelMoveYes):
+	case t.isFriendly(text) && !t.means(t.spelled(text), wording.LabelMoveYes):
 		t.put(e, t.word(wording.PleasedOpen, wording.Facts{Name: e.Name}))
 	case t.asksWhatComes(text):
 		lead := ""
@@ -197,7 +272,7 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 			lead = t.word(wording.InAMoment, wording.Facts{})
 		}
 		t.put(e, lead)
-	case strings.Contains(text, "?") && !isGuest(e.Chat) && t.event.Chat == e.Chat && len(strings.Fields(wording.Plain(text))) > 1:
+	case t.isQuestion(text) && !isGuest(e.Chat) && t.event.Chat == e.Chat:
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		t.put(e, t.word(wording.AskedBoss, wording.Facts{}))
 	default:
@@ -209,7 +284,7 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 // asksWhatComes tells whether a text asks what the desk is about to say anyway: the
 // price, how long it takes, when.
 func (t *turn) asksWhatComes(text string) bool {
-	if t.means(wording.Plain(text), wording.LabelJustPrice) || t.means(wording.Plain(text), wording.LabelWhy) {
+	if t.allOf(text, slices.Concat(t.typed(wording.LabelJustPrice), t.typed(wording.SayGoOn))) || t.means(wording.Plain(text), wording.LabelJustPrice) || t.means(wording.Plain(text), wording.LabelWhy) {
 		return true
 	}
 	if t.Reader == nil {
@@ -217,6 +292,15 @@ func (t *turn) asksWhatComes(text string) bool {
 	}
 	asks := t.heardIn(text).Asks
 	return slices.Contains(asks, "price") || slices.Contains(asks, "time")
+}
+
+// namesNone tells whether a text names neither a car nor a shape of one.
+func (t *turn) namesNone(text string) bool {
+	if t.Reader == nil {
+		return true
+	}
+	r := t.heardIn(text)
+	return r.Vehicle() == nil && r.Body == ""
 }
 
 // noCar tells whether the words that answer which car it is name none, and only ask or

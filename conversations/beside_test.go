@@ -104,6 +104,18 @@ func TestAQuestionInTheMiddle(t *testing.T) {
 		{[]string{"Ford Fiesta", "outside", "at yours", "just the price"}, "and can you do my husband's Kia Rio as well?", "One car at a time", false, "quote"},
 		{[]string{"Ford Fiesta", "outside"}, "hm, what of the tree that drips on it?", "one for the boss", true, "site"},
 		{nil, "golf estate inside and out at yours, are you insured?", "one for the boss", true, ""},
+		{nil, "hiya, Ford Fiesta inside. do you do leather seats? got 2 dogs", "Yes, we do those", false, "site"},
+		{nil, "can you do my mini? do you do headlights", "Yes, we do those", false, "which"},
+		{nil, "a valet for my son's Skoda Octavia estate, do you do vouchers?", "one for the boss", true, "site"},
+		{nil, "is this a robot", "You're writing with a program", false, "vehicle"},
+		{[]string{"Ford Fiesta", "inside"}, "CAN U DO IT WITH MY TOOLS IN OR DO I TAKE THEM OUT", "one for the boss", true, "site"},
+		{[]string{"Ford Fiesta", "inside"}, "and will it smell of soap after", "one for the boss", true, "site"},
+		{[]string{"Ford Fiesta", "inside"}, "is the mould dangerous? I've a baby", "one for the boss", true, "site"},
+		{[]string{"Ford Fiesta", "inside"}, "do I need to pay now", "nothing to pay in advance", false, "site"},
+		{[]string{"Ford Fiesta", "inside"}, "ok is that including vat", "VAT", false, "site"},
+		{[]string{"Ford Fiesta", "inside"}, "inside please", "We've got that", false, "site"},
+		{[]string{"Ford Fiesta", "inside"}, "I don't want him to know about it", "noted that for the boss", false, "site"},
+		{[]string{"Ford Fiesta", "inside", "your place"}, "its kinda dirty", "comes nearest", false, "cond-interior"},
 	} {
 		o := newOffice(t, talk(t))
 		o.say(mia, c.before...)
@@ -245,7 +257,7 @@ func TestAnswersInAHurry(t *testing.T) {
 		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes"}, "no nothing like that", "hazards", "done"},
 		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes"}, "nowt", "hazards", "done"},
 		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes", "no"}, "no pics sorry", "photo", "skip"},
-		{[]string{"Ford Fiesta", "inside", "your place", "just the price", "yes", "no", "no photo", "yeh first one"}, "nah", "consent", "no"},
+		{[]string{"Ford Fiesta", "outside", "your place", "just the price", "yes", "no", "no photo", "yeh first one"}, "nah", "consent", "no"},
 	} {
 		o := newOffice(t, talk(t))
 		o.say(mia, c.before...)
@@ -261,7 +273,7 @@ func TestAnswersInAHurry(t *testing.T) {
 	// A yes where it answers nothing is no thanks.
 	o := newOffice(t, talk(t))
 	o.say(mia, "Ford Fiesta", "inside", "your place", "yes")
-	if m := o.lastTo(mia); !strings.Contains(m.Text, "didn't follow") {
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "comes nearest") {
 		t.Errorf("yes to a number: %s", m.Text)
 	}
 }

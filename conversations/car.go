@@ -106,18 +106,28 @@ func putBody(t *turn, e *Enquiry) prompt {
 	return p
 }
 
-// asideBody says how a shape is told. It is not guessed for them, for everything is
-// priced by it.
-func asideBody(t *turn, _ *Enquiry, choice string) (string, bool) {
-	if choice != choiceUnsure {
+// asideBody says how a shape is told, once: everything is priced by it. Who still cannot
+// tell is not asked for ever, see tookBody.
+func asideBody(t *turn, e *Enquiry, choice string) (string, bool) {
+	if choice != choiceUnsure || e.Helped == askBody {
 		return "", false
 	}
+	e.Helped = askBody
 	return t.word(wording.BodyHelp, wording.Facts{}), true
 }
 
+// usualShape is the shape gone by for somebody who cannot tell theirs.
+const usualShape = "hatch"
+
 func tookBody(t *turn, e *Enquiry) string {
+	key := e.answer(askBody)
+	if key == choiceUnsure {
+		key = usualShape
+		e.Unsure = append(e.Unsure, askBody)
+		t.beside = t.word(wording.ForNowShape, wording.Facts{})
+	}
 	for _, s := range shapes {
-		if s.key == e.answer(askBody) {
+		if s.key == key {
 			v := pricing.VehicleFromBody(s.body, s.length)
 			v.Name = unarticled(e.answer(askVehicle))
 			e.Car = &v

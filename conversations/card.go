@@ -38,6 +38,10 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 			f.Out = append(f.Out, t.word(wording.LineQuery, wording.Facts{Question: t.asked(q), Text: q.Answer}))
 		}
 	}
+	f.Out = append(f.Out, t.notSure(e)...)
+	for _, n := range e.Noted {
+		f.Out = append(f.Out, t.word(wording.LineNoted, wording.Facts{Text: n}))
+	}
 	f.Count = len(worthSeeing(e.Photos))
 	return f
 }
@@ -202,7 +206,7 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 	switch kind, rest, _ := strings.Cut(open.What, ":"); kind {
 	case typingLate:
 		n, left := t.lengthIn(strings.Fields(wording.Plain(text)))
-		if n < leastLate || n > mostLate || len(left) > 0 && !t.saysOnly(strings.Join(append(left, "late"), " "), []string{"late"}) {
+		if n < leastLate || n > mostLate || len(left) > 0 && !t.saysJust(strings.Join(append(left, "late"), " "), []string{"late"}) {
 			return false // he has gone on to something else
 		}
 		t.beLate(c, e, n)

@@ -231,7 +231,7 @@ func TestWhatWasLeftOutStaysOut(t *testing.T) {
 	o.say(mia, "just the price")
 	o.tap(mia, "Find a day", "Nothing like that", "No photo")
 	o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})
-	o.tap(mia, "No, thank you", "Yes, ask for it")
+	o.tap(mia, "Yes, ask for it")
 	was := o.enquiry(mia).Quote.Tasks
 	task, _ := o.talk.Rules.Task("plastics-wipe")
 	if !slices.Contains(was, task.ID) {

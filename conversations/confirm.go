@@ -10,6 +10,16 @@ import (
 	"example.org/dryhand/pricing"
 )
 
+// wearsOff tells whether any of the work falls due again. Who has the inside hoovered is
+// asked about no reminder; if the owner puts something on all the same, they are asked when
+// it is done.
+func wearsOff(t *turn, e *Enquiry) bool {
+	return priceAgreed(t, e) && e.Quote != nil && slices.ContainsFunc(e.Quote.Tasks, func(id string) bool {
+		_, ok := t.Rules.Protection(id)
+		return ok
+	})
+}
+
 func putConsent(t *turn, e *Enquiry) prompt {
 	p := sentence(wording.AskConsent)(t, e)
 	yes, no := t.choose("yes", wording.LabelRemind), t.choose("no", wording.LabelNoRemind)

@@ -83,13 +83,12 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case c.Asked != "" && t.queryAnswered(c, w.Body):
 	case c.Person:
 		t.passOn(c, w.Body)
+		if t.callsOut(w.Body) {
+			t.tell(c.ID, wording.PersonKnows, wording.Facts{Name: c.Name})
+		}
 	case t.snagSaid(c, w.Body):
 	case t.means(said, wording.SayVAT):
-		k := wording.VATNone
-		if t.Rules.Money.VATRegistered {
-			k = wording.VATIncluded
-		}
-		t.lead(c, t.word(k, wording.Facts{}))
+		t.lead(c, t.vat())
 	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:
 		t.anotherCar(c, e)
 	case t.means(said, wording.SayChange) && e != nil && e.open():
@@ -112,6 +111,8 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.askCallOff(e, Customer)
 	case !e.open() && t.means(said, wording.SayWhen):
 		t.tell(c.ID, wording.VisitKept, t.visitFacts(e), t.visitRow(e))
+	case !e.open() && t.callsOut(w.Body):
+		t.tell(c.ID, wording.HereStands, wording.Facts{Text: t.standing(e)})
 	case !e.open():
 		t.passOn(c, w.Body)
 	case w.Edited:

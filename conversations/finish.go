@@ -33,7 +33,7 @@ func (t *turn) minutes(c *Chat, text string) {
 		t.putOn(c, e, text)
 		return
 	}
-	if t.saysOnly(text, t.typed(wording.SayAsReckoned)) {
+	if t.saysJust(text, t.typed(wording.SayAsReckoned)) {
 		t.took(c, e, e.Quote.reckoned(), nil)
 		return
 	}
@@ -58,11 +58,11 @@ func (t *turn) putOn(c *Chat, e *Enquiry, text string) {
 			}
 		}
 	}
-	nothing := t.saysOnly(text, append(t.typed(wording.LabelPutOnNothing), t.typed(wording.SayNone)...))
+	nothing := t.saysJust(text, slices.Concat(t.typed(wording.LabelPutOnNothing), t.typed(wording.SayNone)))
 	if nothing {
 		e.Work.Protections = nil
 	}
-	if !named && !nothing && (t.pleased(text) || t.saysOnly(text, append(t.typed(wording.LabelFinish), t.typed(wording.SayJobDone)...))) {
+	if !named && !nothing && (t.pleased(text) || t.saysJust(text, slices.Concat(t.typed(wording.LabelFinish), t.typed(wording.SayJobDone)))) {
 		c.Finishing = ""
 		t.finish(e)
 		return
@@ -222,6 +222,8 @@ func (t *turn) finish(e *Enquiry) {
 	} else if e.has(askConsent, "no") {
 		t.takeOver(e) // the latest word about this car counts
 		e.Plan = nil
+	} else if len(e.Work.Protections) > 0 && !isGuest(e.Chat) && !customer.Stopped && !customer.Blocked && !customer.NoNudge {
+		t.askConsentFor(e)
 	}
 	t.goesOn(customer, e)
 	if t.Owner != 0 {

@@ -30,24 +30,25 @@ const (
 
 // Choices that mean the same under every question.
 const (
-	choiceBack   = "back"
-	choicePerson = "person"
-	choiceOther  = "other"
-	choiceUnsure = "unsure"
-	choiceSkip   = "skip"
-	choiceKeep   = "keep"
-	choiceDone   = "done"
-	choiceBoth   = "both" // inside and out, and on: what most want, in one tap
-	choiceAgain  = "again"
-	choiceBring  = "bring"
-	choiceTell   = "tell"   // no more questions, just the price
-	choiceFit    = "fit"    // fit it to a figure
-	choiceAll    = "all"    // the whole of it after all
-	choiceLook   = "look"   // have a look at the car first
-	choiceInFull = "full"   // the whole list
-	choiceWhy    = "why"    // what moves the price
-	choiceChange = "change" // change an answer
-	choiceWish   = "wish"   // a time named in own words
+	choiceBack    = "back"
+	choicePerson  = "person"
+	choiceOther   = "other"
+	choiceUnsure  = "unsure"
+	choiceUnknown = "unknown" // the drain: nobody knows where it goes
+	choiceSkip    = "skip"
+	choiceKeep    = "keep"
+	choiceDone    = "done"
+	choiceBoth    = "both" // inside and out, and on: what most want, in one tap
+	choiceAgain   = "again"
+	choiceBring   = "bring"
+	choiceTell    = "tell"   // no more questions, just the price
+	choiceFit     = "fit"    // fit it to a figure
+	choiceAll     = "all"    // the whole of it after all
+	choiceLook    = "look"   // have a look at the car first
+	choiceInFull  = "full"   // the whole list
+	choiceWhy     = "why"    // what moves the price
+	choiceChange  = "change" // change an answer
+	choiceWish    = "wish"   // a time named in own words
 )
 
 // option is one answer a question offers.
@@ -139,7 +140,7 @@ func (t *turn) find(id string) *question {
 	case askSlot:
 		q.applies, q.ask, q.read, q.valid, q.took, q.undo = priceAgreed, putSlot, readSlot, isSlot, tookSlot, undoSlot
 	case askConsent:
-		q.applies, q.ask = priceAgreed, putConsent
+		q.applies, q.ask = wearsOff, putConsent
 	case askConfirm:
 		q.applies, q.ask, q.aside, q.took = priceAgreed, putConfirm, asideConfirm, tookConfirm
 	default:

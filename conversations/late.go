@@ -40,7 +40,7 @@ func (t *turn) lateSaid(c *Chat, text string) bool {
 	}
 	n, rest := t.lengthIn(strings.Fields(said))
 	named, rest := t.spokenOf(rest)
-	if !t.saysOnly(strings.Join(rest, " "), t.typed(wording.SayLate)) || n > mostLate {
+	if !t.saysJust(strings.Join(rest, " "), t.typed(wording.SayLate)) || n > mostLate {
 		return false
 	}
 	of := t.lateFor()
@@ -132,7 +132,7 @@ func (t *turn) overSaid(c *Chat, text string) bool {
 	phrases := slices.Concat(t.typed(wording.SayOver), t.typed(wording.SayMore))
 	n, rest := t.lengthWithin(words)
 	of, rest := t.spokenOf(rest)
-	if n > mostMinutes || !t.saysOnly(strings.Join(append(rest, phrases[0]), " "), phrases) {
+	if n > mostMinutes || !t.saysJust(strings.Join(append(rest, phrases[0]), " "), phrases) {
 		return false
 	}
 	if of == nil {

@@ -117,9 +117,14 @@ func TestNotSureOfTheShape(t *testing.T) {
 				t.Errorf("at %q, said %q", e.At, got)
 			}
 			o.button(mia, "A person, please")
-			o.tap(mia, "Not sure", "Estate")
-			if e := o.enquiry(mia); e.Car == nil || e.Car.Body != "estate" {
-				t.Errorf("the car is %+v", e.Car)
+			again := o.fork()
+			again.tap(mia, "Not sure")
+			if e := again.enquiry(mia); e.Car == nil || e.Car.Body != "hatchback" || !slices.Contains(e.Unsure, "body") {
+				t.Errorf("asked again, the car is %+v, unsure of %q", e.Car, e.Unsure)
+			}
+			o.tap(mia, "Estate")
+			if e := o.enquiry(mia); e.Car == nil || e.Car.Body != "estate" || len(e.Unsure) > 0 {
+				t.Errorf("the car is %+v, unsure of %q", e.Car, e.Unsure)
 			}
 		})
 	}

@@ -3,8 +3,10 @@ package conversations
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"example.org/dryhand/conversations/reading"
+	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
 
@@ -24,7 +26,7 @@ func (t *turn) rethought(e *Enquiry, text string) (said []string, ok bool) {
 	if t.anotherIsMeant(e, r, text) {
 		changed = append(changed, askVehicle)
 	}
-	if wants := t.wantsNow(e, r); wants != nil {
+	if wants := t.wantsNow(e, r, text); wants != nil {
 		r.Wants, r.Tasks, r.ByTask = wants, wants, nil // each takes what it knows
 		changed = append(changed, askWants)
 	}
@@ -61,11 +63,33 @@ func (t *turn) anotherIsMeant(e *Enquiry, r reading.Reading, text string) bool {
 	return (v.Car == nil || *v.Car != *e.Car) && !slices.ContainsFunc(v.Ambiguous, func(c pricing.Vehicle) bool { return c == *e.Car })
 }
 
+// saysOnly tells whether a text says what is wanted and hardly more, so that it is meant
+// beside what was said before: "and inside I suppose".
+func (t *turn) saysOnly(r reading.Reading, text string) bool {
+	const most = 6 // words
+	return len(strings.Fields(wording.Plain(text))) <= most && len(t.asksFor(r))+len(r.Excludes)+len(r.Spared) > 0 && len(r.Asks)+len(r.Vehicles)+len(r.When) == 0 && !t.isQuestion(text)
+}
+
+// hasAlready tells whether a text says nothing that we do not have already.
+func (t *turn) hasAlready(e *Enquiry, text string) bool {
+	if t.Reader == nil || t.beside != "" || t.isQuestion(text) {
+		return false
+	}
+	r := t.heardIn(text)
+	site := map[string]string{"unit": "own", "customer": "theirs"}[r.Place.Whose]
+	v, wants := r.Vehicle(), t.asksFor(r)
+	if len(r.Asks)+len(r.Excludes)+len(r.Spared) > 0 || site == "" && v == nil && len(wants) == 0 || site != "" && site != e.answer(askSite) {
+		return false
+	}
+	ours := v == nil || v.Car != nil && e.Car != nil && *v.Car == *e.Car || len(v.Ambiguous) > 0 && slices.Equal(v.Ambiguous, e.Cars)
+	return ours && !slices.ContainsFunc(wants, func(w string) bool { return !slices.Contains(e.Answers[askWants], w) })
+}
+
 // wantsNow is what is wanted after "and the inside too", "without the wheels", "just
 // the outside then"; nil if that is as before, or would be nothing.
-func (t *turn) wantsNow(e *Enquiry, r reading.Reading) []string {
+func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 	have := e.Answers[askWants]
-	if len(have) == 0 || !r.Amends {
+	if len(have) == 0 || !r.Amends && !t.saysOnly(r, text) {
 		return nil
 	}
 	said := t.asksFor(r)

@@ -8,7 +8,7 @@ var (
 	bringOrMine = []named{{"own", wording.LabelBring}, {"theirs", wording.LabelMyPlace}}
 	surfaces    = []named{{"driveway", wording.LabelDriveway}, {"garage", wording.LabelGarage}, {"shared", wording.LabelShared}, {"street", wording.LabelStreet}}
 	services    = []named{{"both", wording.LabelTapSocket}, {"tap", wording.LabelTapOnly}, {"socket", wording.LabelSocketOnly}, {"neither", wording.LabelNeither}}
-	drains      = []named{{"soil", wording.LabelSoil}, {"foul", wording.LabelFoul}, {"surface", wording.LabelSurface}, {"unknown", wording.LabelDontKnow}}
+	drains      = []named{{"soil", wording.LabelSoil}, {"foul", wording.LabelFoul}, {"surface", wording.LabelSurface}, {choiceUnknown, wording.LabelDontKnow}}
 	distances   = []named{{"5", wording.LabelNear}, {"12", wording.LabelMiddling}, {"20", wording.LabelFar}}
 )
 

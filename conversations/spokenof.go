@@ -158,30 +158,17 @@ const mostDeedWords = 6
 
 func (t *turn) anyDeed(text string) func(*turn, *Chat, *Enquiry) {
 	for _, d := range spokenDeeds {
-		if t.saysOnly(text, t.typed(d.say)) {
+		if t.saysJust(text, t.typed(d.say)) {
 			return d.do
 		}
 	}
 	return nil
 }
 
-// saysOnly tells whether a text is one of some phrases, with nothing but small words
-// beside them, as it is spelled or as it was typed: what is spelled loses the marks that
-// other languages need.
-func (t *turn) saysOnly(text string, phrases []string) bool {
-	if t.allOf(text, phrases) {
-		return true
-	}
-	words, found := strings.Fields(wording.Plain(text)), false
-	for i := 0; i < len(words); {
-		n := longestOf(phrases, words[i:])
-		found = found || n > 0
-		if n == 0 && !slices.Contains(t.typed(wording.SayBeside), words[i]) && !slices.Contains(t.typed(wording.SayRoughly), words[i]) {
-			return false
-		}
-		i += max(1, n)
-	}
-	return found
+// saysJust is [turn.allOf], and the text may also be as it was typed: what is spelled
+// loses the marks that other languages need.
+func (t *turn) saysJust(text string, phrases []string) bool {
+	return t.allOf(text, phrases) || t.madeOf(strings.Fields(wording.Plain(text)), phrases)
 }
 
 func (t *turn) saysDone(c *Chat, e *Enquiry) {
@@ -255,8 +242,8 @@ func (t *turn) waiting() []*Enquiry {
 // but the buttons that do are put under it again. It reports whether the text was one.
 func (t *turn) decides(c *Chat, text string) bool {
 	said := wording.Plain(text)
-	yes := t.saysOnly(text, t.typed(wording.SayBookIt)) || t.speaksOf(said, wording.SayBookIt)
-	if !yes && !t.saysOnly(text, t.typed(wording.SayTurnDown)) {
+	yes := t.saysJust(text, t.typed(wording.SayBookIt)) || t.speaksOf(said, wording.SayBookIt)
+	if !yes && !t.saysJust(text, t.typed(wording.SayTurnDown)) {
 		return false
 	}
 	of := t.waiting()

@@ -133,6 +133,12 @@ type Enquiry struct {
 	Only *diary.Times `json:"only,omitempty"`
 	// Unclear is what of it can be meant in two ways, and is still to be asked.
 	Unclear []Unclear `json:"unclear,omitempty"`
+	// Unsure are the questions they could not answer, which were answered for them;
+	// Noted what they said that nobody understood, for the owner to read; Helped the
+	// question that has been explained to them.
+	Unsure []string `json:"unsure,omitempty"`
+	Noted  []string `json:"noted,omitempty"`
+	Helped string   `json:"helped,omitempty"`
 	// Told are flags of the rules that follow from what was said in own words.
 	Told []string `json:"told,omitempty"`
 	// Past is what is known of this car from the last time.

@@ -70,6 +70,23 @@ func TestPaceTellsAreasApart(t *testing.T) {
 	}
 }
 
+// The same job teaches the same, to the last bit: what is stored is compared.
+func TestPaceIsTheSameEveryTime(t *testing.T) {
+	parts := map[pricing.Area]float64{}
+	for i, a := range pricing.DefaultRules().Areas() {
+		parts[a.ID] = 10 + float64(i)/3
+	}
+	var first pricing.Pace
+	first.Add(pricing.Timing{Parts: parts, Fixed: 5, Taken: 150})
+	for range 100 {
+		var p pricing.Pace
+		p.Add(pricing.Timing{Parts: parts, Fixed: 5, Taken: 150})
+		if d := cmp.Diff(first, p); d != "" {
+			t.Fatalf("once and again:\n%s", d)
+		}
+	}
+}
+
 // Slips of the thumb and jobs without work teach nothing.
 func TestPaceLeavesNonsenseAlone(t *testing.T) {
 	var p pricing.Pace

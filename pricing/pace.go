@@ -56,8 +56,8 @@ const leastPart = 0.05
 // Add adds a job. One without work, or that took next to nothing, tells nothing.
 func (p *Pace) Add(t Timing) {
 	var work float64
-	for _, m := range t.Parts {
-		work += m
+	for _, a := range slices.Sorted(maps.Keys(t.Parts)) { // in one order, so that the sum is the same to its last bit
+		work += t.Parts[a]
 	}
 	taken := t.Taken - t.Fixed
 	if work <= 0 || taken < paceLeast/2*work || taken > 2*paceMost*work {

@@ -45,6 +45,8 @@ func TestHostileWordsBreakNothing(t *testing.T) {
 				case act == "skip photo]":
 					skipPhoto(t, w, p)
 					continue
+				case act == "Yes, remind me]" && !strings.Contains(lastLine(p), "may we remind you"):
+					continue // their words have left out what would fall due
 				case label:
 					press(t, w, p, strings.TrimSuffix(act, "]"))
 				default:
@@ -100,6 +102,12 @@ func press(t *testing.T, w *world, p *standin.Person, label string) {
 		}
 	}
 	t.Fatalf("no button %q; the last line: %s", label, chat[len(chat)-1].Text)
+}
+
+// lastLine is the latest message somebody has been shown.
+func lastLine(p *standin.Person) string {
+	chat := p.Chat()
+	return chat[len(chat)-1].Text
 }
 
 // skipPhoto sends no picture, where one is asked for.

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math/rand/v2"
 	"net"
 	"os"
 	"os/exec"
@@ -42,7 +43,7 @@ func startProcess(dir, name string, env []string, path string, args ...string) (
 
 // until waits until something is so, and looks often.
 func (p *process) until(so func() bool) error {
-	const patience, often = 30 * time.Second, time.Millisecond
+	const patience, often = 2 * time.Minute, time.Millisecond
 	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(often) {
 		if so() {
 			return nil
@@ -108,12 +109,17 @@ func (p *process) memory(line string) (float64, error) {
 	return kb * 1024, err
 }
 
-// freeAddr is an address on loopback nobody listens on now.
-func freeAddr() (string, error) {
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		return "", err
+// freeAddr is an address on loopback nobody listens on now. Its port lies below those that
+// the system gives to whoever asks for any (from 32768 on: ip(7), ip_local_port_range), so
+// that nobody is given it before a child listens on it.
+func freeAddr() (addr string, err error) {
+	const lowest, many, tries = 20_000, 12_000, 100
+	for range tries {
+		addr = net.JoinHostPort("127.0.0.1", strconv.Itoa(lowest+rand.IntN(many)))
+		var l net.Listener
+		if l, err = net.Listen("tcp", addr); err == nil {
+			return addr, l.Close()
+		}
 	}
-	defer l.Close()
-	return l.Addr().String(), nil
+	return "", err
 }
