@@ -79,6 +79,9 @@ func (t *turn) stillAbsent(e *Enquiry) {
 		return
 	}
 	f := wording.Facts{Name: e.Name, Minutes: int(t.now.Sub(e.Job.Absent).Minutes()), When: e.Job.Absent.In(t.Zone).Format("15:04"), Money: t.missedMoney(e)}
+	if !e.Job.Coming.IsZero() {
+		f.Day = e.Job.Coming.In(t.Zone).Format("15:04")
+	}
 	rows := [][]bot.Choice{t.jobRow(e, named{jobWalk, wording.LabelTheyCame}, named{jobRebook, wording.LabelOfferAnother})}
 	if t.mayLeave(e) {
 		rows = append(rows, t.jobRow(e, named{jobLetGo, wording.LabelLeaveAtThat}))
@@ -160,6 +163,8 @@ func (t *turn) comingPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
 		t.another(e, wording.MissedOther)
 		return
 	}
+	e.Job.Coming = t.now
+	t.set(t.now.Add(waitFor), Came{Kind: CameAbsent, Enquiry: e.ID})
 	t.tell(e.Chat, wording.WaitingForYou, t.visitFacts(e))
 	t.toOwner(wording.OwnerTheyCome, e, wording.Facts{})
 }

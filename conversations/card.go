@@ -18,6 +18,9 @@ import (
 
 // card are the facts an owner decides by.
 func (t *turn) card(e *Enquiry) wording.Facts {
+	kept := e.Quote
+	e.Quote = t.readable(e)
+	defer func() { e.Quote = kept }()
 	f := t.agreed(e)
 	f.In = nil
 	for _, a := range t.gradable(e) {

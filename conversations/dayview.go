@@ -29,7 +29,7 @@ func (t *turn) jobsOn(date string) []*Enquiry {
 func (t *turn) showDay(c *Chat, date string) {
 	var row []named
 	jobs := t.jobsOn(date)
-	if slices.ContainsFunc(jobs, outdoor) {
+	if len(t.wet(date)) > 0 {
 		row = append(row, named{deskRain + date, wording.LabelRain})
 	}
 	if slices.ContainsFunc(t.day(date).Entries, func(e diary.Entry) bool { return e.Kind == diary.Off }) {
@@ -66,6 +66,8 @@ func (t *turn) opened(c *Chat, e *Enquiry) {
 	case t.atTheCar(e):
 		c.Job = e.ID
 		t.showWalk(e, 0)
+	case e.Stage == Held:
+		t.tell(c.ID, wording.OwnerChoosing, wording.Facts{Name: e.Name, Car: carName(e)}, []bot.Choice{t.own(e, pressWrite)})
 	case e.Stage == Booked:
 		rows := t.ownerWays(e)
 		if t.mayBegin(e) {

@@ -62,7 +62,7 @@ func (t *turn) putOn(c *Chat, e *Enquiry, text string) {
 	if nothing {
 		e.Work.Protections = nil
 	}
-	if !named && !nothing && t.saysJust(text, slices.Concat(t.typed(wording.LabelFinish), t.typed(wording.SayJobDone))) {
+	if !named && !nothing && (t.pleased(text) || t.saysJust(text, slices.Concat(t.typed(wording.LabelFinish), t.typed(wording.SayJobDone)))) {
 		c.Finishing = ""
 		t.finish(e)
 		return

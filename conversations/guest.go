@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"example.org/dryhand/bot"
@@ -21,6 +22,9 @@ func isGuest(c bot.ChatID) bool { return c < 0 }
 // inside and out". It reports false if the text says nothing of the kind.
 func (t *turn) newGuest(c *Chat, text string) bool {
 	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
+	if behind, more, _ := strings.Cut(rest, " "); t.rangBehind(c, first, behind) {
+		first, rest = behind, first+" "+more // "Dave called, wants his Mondeo done"
+	}
 	if !t.means(wording.Plain(first), wording.SayRang) {
 		return false
 	}
@@ -30,8 +34,24 @@ func (t *turn) newGuest(c *Chat, text string) bool {
 		t.tell(c.ID, wording.OwnerWhoRang, wording.Facts{})
 		return true
 	}
-	t.beginGuest(c, name, rest)
+	t.beginGuest(c, spelledName(name), rest)
 	return true
+}
+
+// rangBehind tells whether a name stands before the word that somebody rang: that of
+// nobody in the diary, and of nobody whose form is open.
+func (t *turn) rangBehind(c *Chat, name, word string) bool {
+	if name = wording.Plain(name); !t.means(wording.Plain(word), wording.SayRang) || name == "" || len(t.namesIn(name)) == 0 || isGuest(c.Guest) {
+		return false
+	}
+	of, _ := t.spokenOf([]string{name})
+	return len(of) == 0
+}
+
+// spelledName is a name as it is written in a letter: "dave" is Dave.
+func spelledName(name string) string {
+	r, n := utf8.DecodeRuneInString(name)
+	return string(unicode.ToUpper(r)) + name[n:]
 }
 
 // longestGuest bounds a guest's name, in characters.

@@ -33,10 +33,14 @@ type Job struct {
 	// Clocks are the products put on, one each for a wheel, a side, a panel.
 	Clocks []Clock  `json:"clocks,omitempty"`
 	Notes  []string `json:"notes,omitempty"`
+	// Until is when it will be done by the owner's own word, zero if he has said nothing.
+	Until time.Time `json:"until,omitzero"`
 	// Warned is when the owner last heard that the time is over.
 	Warned time.Time `json:"warned,omitzero"`
-	// Absent is when the owner found nobody there, zero if somebody came after all.
+	// Absent is when the owner found nobody there, zero if somebody came after all;
+	// Coming is when they answered that they are on their way.
 	Absent time.Time `json:"absent,omitzero"`
+	Coming time.Time `json:"coming,omitzero"`
 }
 
 // Shot is one photograph the owner took: never its bytes. Of is a view of the car

@@ -300,6 +300,18 @@ func (t *turn) chooseLanguage(c *Chat, tag string) {
 	}
 }
 
+// readable is the price of an enquiry in the language of the turn, to be shown and not
+// kept: what was asked for before its reader changed languages has no words in the new.
+func (t *turn) readable(e *Enquiry) *Quoted {
+	if e.Quote == nil || e.Quote.Language == t.language {
+		return e.Quote
+	}
+	q, shown := *e.Quote, *e
+	shown.Quote = &q
+	t.reword(&shown)
+	return &q
+}
+
 // reword says a price that stands in the language of the turn. It is worded anew by the
 // rules as they are; where these bring other work or other numbers it keeps the words it
 // has, for those were promised.

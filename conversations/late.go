@@ -130,8 +130,7 @@ func (t *turn) overSaid(c *Chat, text string) bool {
 		return false
 	}
 	phrases := slices.Concat(t.typed(wording.SayOver), t.typed(wording.SayMore))
-	// "2 more hours" is a length with a word in it.
-	n, rest := t.lengthIn(slices.DeleteFunc(slices.Clone(words), func(w string) bool { return slices.Contains(t.typed(wording.SayMore), w) }))
+	n, rest := t.lengthWithin(words)
 	of, rest := t.spokenOf(rest)
 	if n > mostMinutes || !t.saysJust(strings.Join(append(rest, phrases[0]), " "), phrases) {
 		return false
@@ -155,12 +154,35 @@ func (t *turn) overSaid(c *Chat, text string) bool {
 	return true
 }
 
+// lengthWithin is the length of time among words that may stand in it as well: "2 more
+// hours", "another hour".
+func (t *turn) lengthWithin(words []string) (minutes int, rest []string) {
+	within := func(w string) bool { return slices.Contains(t.typed(wording.SayMore), w) }
+	if n, rest := t.lengthIn(slices.DeleteFunc(slices.Clone(words), within)); n > 0 {
+		return n, rest
+	}
+	for i, w := range words {
+		if within(w) && i+1 < len(words) && lengthWords.MatchString(words[i+1]) {
+			one := slices.Clone(words)
+			one[i] = "1"
+			if n, rest := t.lengthIn(one); n > 0 {
+				return n, rest
+			}
+		}
+	}
+	return 0, words
+}
+
 // longer tells the owner what comes of a job that ends later than it was to.
 func (t *turn) longer(c *Chat, e *Enquiry, end time.Time) {
 	late, next := t.lateness(e, end)
 	if span := (Span{e.Slot.Start, end}); end.After(e.Slot.End) && t.occupy(e, e.ID, span, diary.Booked) {
 		e.Slot = &span
 		t.keepInMind(e)
+	}
+	if e.working() {
+		e.Job.Until = end
+		t.set(end.Add(slack), Came{Kind: CameOver, Enquiry: e.ID})
 	}
 	f := wording.Facts{Name: e.Name, Car: carName(e), Until: t.until(t.now, end), Question: nameOf(next), When: startOf(t, next)}
 	var row []bot.Choice

@@ -36,10 +36,19 @@ func (t *turn) openMove(e *Enquiry, side Side) bool {
 		t.put(e, "")
 		return false
 	}
+	again := e.Move != nil && e.Move.By == side
 	t.dropMove(e)
 	e.Move = &Move{By: side}
 	e.Rev++
+	if side == Customer && !again && t.isToday(e) {
+		t.toOwner(wording.OwnerMayMove, e, wording.Facts{}, pressWrite) // before he sets out
+	}
 	return true
+}
+
+// isToday tells whether a booking is today, and not over yet.
+func (t *turn) isToday(e *Enquiry) bool {
+	return e.Stage == Booked && e.Slot != nil && diary.Key(e.Slot.Start, t.Zone) == diary.Key(t.now, t.Zone) && t.now.Before(e.Slot.End)
 }
 
 // choosing tells whether a side has another time to choose.
@@ -350,6 +359,9 @@ func (t *turn) refuseMove(e *Enquiry, side Side) {
 	e.Rev++
 	t.kept(e, side)
 	if !asked {
+		if side == Customer && t.isToday(e) {
+			t.toOwner(wording.OwnerKeptToday, e, wording.Facts{}, pressWrite) // he was told they were looking
+		}
 		return
 	}
 	k := wording.MoveRefused

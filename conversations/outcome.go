@@ -78,6 +78,7 @@ var hoursSaid = regexp.MustCompile(`(?i)hour|hr|[0-9½¼¾] ?h|^[0-9]{1,2}:[0-5]
 // readMinutes reads how long a job took: "150", "2 hours 30", or by area, "inside 90, wheels 40,
 // rest 20". A name it does not know is a mistake, not nought.
 func (t *turn) readMinutes(text string) (int, map[pricing.Area]int, bool) {
+	text = t.exceptRoughly(text)
 	if n, ok := lengthSaid(wording.Plain(text)); ok {
 		return n, nil, n >= 1 && n <= mostMinutes
 	}
@@ -102,6 +103,19 @@ func (t *turn) readMinutes(text string) (int, map[pricing.Area]int, bool) {
 		sum += n
 	}
 	return sum, byArea, sum >= 1 && sum <= mostMinutes
+}
+
+// exceptRoughly is a text without the small words before its figure: "about 3 hours".
+func (t *turn) exceptRoughly(text string) string {
+	words := strings.Fields(text)
+	for len(words) > 1 {
+		w := wording.Plain(words[0])
+		if _, number := numbers[w]; number || !slices.Contains(t.typed(wording.SayRoughly), w) {
+			break
+		}
+		words = words[1:]
+	}
+	return strings.Join(words, " ")
 }
 
 // lengths are the ways a length of time is written: "150", "55 mins", "1h 10", "2 hours",

@@ -86,7 +86,7 @@ func (t *turn) owner() {
 		c.Blocked = w.Blocked
 	case bot.Photo:
 		if !t.jobPhoto(c, w) {
-			t.tell(c.ID, wording.OwnerWhosePhoto, wording.Facts{}, t.deskWays()...)
+			t.tell(c.ID, wording.OwnerWhosePhoto, wording.Facts{}, append(t.maybeRows(c), t.deskWays()...)...)
 		}
 	default:
 		t.tell(c.ID, wording.NotReadable, wording.Facts{}, t.deskWays()...)
@@ -238,7 +238,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.pleased(w.Body):
 		t.tell(c.ID, wording.OwnerPleased, wording.Facts{}, t.deskWays()...)
 	default:
-		t.unread(c)
+		t.tell(c.ID, wording.OwnerUnread, wording.Facts{}, append(t.maybeRows(c), t.deskWays()...)...)
 	}
 }
 

@@ -130,6 +130,9 @@ func (t *turn) deskSaid(c *Chat, text string) bool {
 		}
 		t.deskPressed(c, deskToday)
 		return true
+	case t.means(said, wording.SayWhenOff):
+		t.showOff(c)
+		return true
 	case t.means(said, wording.SayOwed):
 		t.showOwed(c)
 		return true

@@ -31,14 +31,14 @@ const (
 	pressSendNo = "send-no:"
 )
 
-// visitsKnown are the visits the owner may speak of, asked for, booked or done, the
+// visitsKnown are the visits the owner may speak of, held, asked for, booked or done, the
 // earliest first.
 func (t *turn) visitsKnown() []*Enquiry {
 	var out []*Enquiry
 	for _, date := range diary.Keys(t.now.AddDate(0, 0, -spokenBack), t.Zone, spokenBack+t.Rules.Diary.HorizonDays+1) {
 		for _, en := range t.day(date).Entries {
 			e := t.enquiry(strings.TrimSuffix(en.ID, "~"))
-			if e == nil || e.Slot == nil || e.Quote == nil || en.Kind == diary.Off || e.Stage != Waits && e.Stage != Booked && e.Stage != Done || slices.Contains(out, e) {
+			if e == nil || e.Slot == nil || e.Quote == nil || en.Kind == diary.Off || e.Stage != Held && e.Stage != Waits && e.Stage != Booked && e.Stage != Done || slices.Contains(out, e) {
 				continue
 			}
 			out = append(out, e)
@@ -285,7 +285,11 @@ func (t *turn) passSaid(c *Chat, text string) bool {
 			of = t.nearestEach(t.visitsKnown())
 		}
 	} else if of, _ = t.spokenOf([]string{whom}); len(of) == 0 {
-		return false
+		if line == "" || slices.Contains(t.typed(wording.SayBeside), whom) {
+			return false
+		}
+		t.tell(c.ID, wording.OwnerNoSuch, wording.Facts{Name: strings.Trim(words[n], ",:;.")}, t.deskWays()...)
+		return true
 	}
 	if line == "" || len(of) == 0 {
 		return false
@@ -336,9 +340,9 @@ func (t *turn) sendOn(e *Enquiry, text string) {
 	t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, presses...)
 }
 
-// unread answers what nobody understood, with what it may be about under it: the job at
-// hand, and what waits for a yes.
-func (t *turn) unread(c *Chat) {
+// maybeRows are buttons for what something that was not understood may be about: the job
+// at hand, and what waits for a yes.
+func (t *turn) maybeRows(c *Chat) [][]bot.Choice {
 	of := t.atHand(c)
 	for _, e := range t.waiting() {
 		if !slices.Contains(of, e) {
@@ -346,8 +350,7 @@ func (t *turn) unread(c *Chat) {
 		}
 	}
 	const most = 3
-	rows := t.visitRows(of[:min(most, len(of))], func(e *Enquiry) string { return press{e.ID, e.Rev, pressOwner, pressOpen}.data() })
-	t.tell(c.ID, wording.OwnerUnread, wording.Facts{}, append(rows, t.deskWays()...)...)
+	return t.visitRows(of[:min(most, len(of))], func(e *Enquiry) string { return press{e.ID, e.Rev, pressOwner, pressOpen}.data() })
 }
 
 // mayBegin tells whether a visit is about to begin, or has, and nobody is at the car.

@@ -64,6 +64,11 @@ func TestWordsOnTheDay(t *testing.T) {
 			t.Errorf("%q, %v after: %q", c.says, c.after, m.Text)
 		}
 	}
+	// A photograph nobody can place comes with the job it may be of.
+	p := start.fork()
+	p.until(at.Add(5 * time.Minute))
+	p.event(boss, p.picture(""))
+	p.tap(boss, "12:00 Mia ›")
 	// Asked once, they need not read it again.
 	o := start.fork()
 	o.until(at.Add(5 * time.Minute))
@@ -197,6 +202,14 @@ func TestLateInHisOwnWords(t *testing.T) {
 	if m := o.lastTo(boss); !strings.Contains(m.Text, "Mia's Ford Fiesta until about 16:00") || !strings.Contains(m.Text, "Zoe is next") {
 		t.Errorf("he reads %q", m.Text)
 	}
+	for says, want := range map[string]string{"need another hour": "about 14:00", "need 2 more hours": "about 15:00", "another hour and a half": "about 14:30", "half an hour over": "about 14:30", "1 hour longer for mia": "about 15:00"} {
+		f := start.fork()
+		f.until(at.Add(time.Hour))
+		f.say(boss, says)
+		if m := f.lastTo(boss); !strings.Contains(m.Text, want) {
+			t.Errorf("%q is answered with %q, want %q", says, m.Text, want)
+		}
+	}
 	n := len(o.said)
 	o.tap(boss, "Tell Zoe")
 	if !o.heard(zoe, n, "late, sorry") {
@@ -212,9 +225,10 @@ func TestTheEndInWords(t *testing.T) {
 	o.tap(boss, "Done")
 	for _, c := range []struct{ says, hears string }{
 		{"ages", "How long, please"},
-		{"as reckoned", "What did it come to?"},
+		{"roughly 2 hours", "2 hours. What did it come to?"},
 		{"cash", "An amount, please"},
 		{"90", "What was put on?"},
+		{"receipt?", "What was put on?"},
 		{"eh?", "What was put on?"},
 		{"hand wax and spray sealant", "What was put on?"},
 		{"that's it", "Finished: Mia"},
@@ -256,7 +270,7 @@ func TestWhatIsTypedAtTheCar(t *testing.T) {
 	if d := o.enquiry(mia).Job.Damage; len(d) != 2 {
 		t.Errorf("noted as damage: %q", d)
 	}
-	o.say(boss, "its here") // and shown again
+	o.say(boss, "chips on the bonnet")
 	o.tap(boss, "Not that last one")
 	if d := o.enquiry(mia).Job.Damage; strings.Join(d, "") != "scratch on the bumperlong dent, left" {
 		t.Errorf("after taking one back: %q", d)
@@ -285,7 +299,7 @@ func TestWordsThatDoNothing(t *testing.T) {
 	o.bookedAway(mia, "Wednesday 14 April at 9")
 	o.until(time.Date(2027, 4, 14, 6, 0, 0, 0, time.UTC))
 	n := len(o.said)
-	for says, hears := range map[string]string{"forget mia": "dryhand find Mia", "delete mia pls": "dryhand find Mia", "it's raining": "09:00", "hello": "This is your desk", "?": "This is your desk"} {
+	for says, hears := range map[string]string{"diary": "Wed 14 Apr: 1 job", "how am I doing": "to come", "forget mia": "dryhand find Mia", "delete mia pls": "dryhand find Mia", "it's raining": "09:00", "hello": "This is your desk", "?": "This is your desk"} {
 		o.say(boss, says)
 		if m := o.lastTo(boss); !strings.Contains(m.Text, hears) {
 			t.Errorf("%q is answered with %q", says, m.Text)
@@ -313,6 +327,178 @@ func TestOwnersWordsInPolish(t *testing.T) {
 		o.say(boss, c.says)
 		if m := o.lastTo(boss); !strings.Contains(m.Text, c.hears) {
 			t.Errorf("%q is answered with %q", c.says, m.Text)
+		}
+	}
+}
+
+// Who looks for another time on the day itself is told of before he sets out, once, and
+// who keeps it after all as well; days before that is nobody's business.
+func TestSecondThoughtsOnTheDay(t *testing.T) {
+	for _, c := range []struct {
+		before time.Duration
+		told   int
+	}{{20 * time.Hour, 0}, {90 * time.Minute, 1}} {
+		o := newOffice(t, talk(t))
+		o.booked(mia, "Ford Fiesta")
+		o.until(o.enquiry(mia).Slot.Start.Add(-c.before))
+		n := len(o.said)
+		o.tap(mia, "Move it")
+		o.say(mia, "sorry can't make it today, friday?")
+		if got := o.count(boss, n, "is looking for another time"); got != c.told {
+			t.Errorf("%v before: he is told %d times, want %d", c.before, got, c.told)
+		}
+		o.tap(mia, "Keep it as it is")
+		if got := o.count(boss, n, "after all"); got != c.told {
+			t.Errorf("%v before: told %d times that it is kept, want %d", c.before, got, c.told)
+		}
+	}
+}
+
+// Who says themselves that they cannot come is not told that nobody could reach them.
+func TestTheyCannotComeAfterAll(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.until(o.enquiry(mia).Slot.Start.Add(5 * time.Minute))
+	o.tap(boss, "Nobody here")
+	o.tap(mia, "Another day")
+	if m := o.lastTo(mia); strings.Contains(m.Text, "couldn't reach") || !strings.Contains(m.Text, "Thank you for letting us know, Mia.") || len(o.times(mia)) == 0 {
+		t.Errorf("Mia reads %q", m.Text)
+	}
+	if !o.enquiry(mia).Move.Missed {
+		t.Error("it does not count as missed")
+	}
+}
+
+// What was asked for before the owner changed languages is put before him in the new one;
+// what the customer was told stays as it was.
+func TestAnOldCardInTheNewLanguage(t *testing.T) {
+	o := newOffice(t, inLanguages(t, talk(t)))
+	o.asked(mia, "Ford Fiesta")
+	was := *o.enquiry(mia).Quote
+	o.say(boss, "po polsku", "mia")
+	m := o.lastTo(boss)
+	if len(was.Why) == 0 || !strings.Contains(m.Text, "Ford Fiesta") {
+		t.Fatalf("the card: %q", m.Text)
+	}
+	for _, line := range was.Why {
+		if strings.Contains(m.Text, line) {
+			t.Errorf("still in English: %q", line)
+		}
+	}
+	if is := *o.enquiry(mia).Quote; strings.Join(is.Why, "; ") != strings.Join(was.Why, "; ") {
+		t.Errorf("what she was told is %q now", is.Why)
+	}
+}
+
+// What somebody complains of after a job is no enquiry of another car.
+func TestAComplaintIsNoEnquiry(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta")
+	start.done()
+	for _, says := range []string{"theres a scratch on my door now!!", "it still smells of dog", "not impressed, swirl marks all over the bonnet", "I want my money back"} {
+		o := start.fork()
+		n := len(o.said)
+		o.say(mia, says)
+		if !o.heard(boss, n, says) || o.heard(mia, n, "What car is it?") {
+			t.Errorf("%q: the boss reads %q, Mia %q", says, o.lastTo(boss).Text, o.lastTo(mia).Text)
+		}
+	}
+}
+
+// Once he has said himself until when a job goes, nobody reminds him before that.
+func TestHisOwnWordOfTheEnd(t *testing.T) {
+	for _, says := range []string{"", "need another 3 hours"} {
+		o := newOffice(t, talk(t))
+		o.booked(mia, "Ford Fiesta")
+		at := o.enquiry(mia).Slot.Start
+		o.until(at)
+		o.tap(boss, "Start work")
+		o.until(at.Add(time.Hour))
+		if says != "" {
+			o.say(boss, says)
+		}
+		n := len(o.said)
+		o.until(at.Add(3*time.Hour + 30*time.Minute))
+		if got, want := o.count(boss, n, "was to be done by") > 0, says == ""; got != want {
+			t.Errorf("after %q reminded early: %v", says, got)
+		}
+		o.until(at.Add(5 * time.Hour))
+		if o.count(boss, n, "was to be done by") == 0 {
+			t.Errorf("after %q nobody asks any more", says)
+		}
+	}
+}
+
+// Whoever has said that they are on their way is not spoken of as silent, and whoever is
+// there is not asked about any more.
+func TestTheyAreOnTheirWay(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta")
+	at := start.enquiry(mia).Slot.Start
+	start.until(at.Add(2 * time.Minute))
+	start.tap(boss, "Nobody here")
+	for _, c := range []struct {
+		name  string
+		do    func(*office)
+		hears string
+	}{
+		{"silent", func(*office) {}, "and nothing from Mia"},
+		{"on the way", func(o *office) { o.until(at.Add(10 * time.Minute)); o.tap(mia, "On my way") }, "Mia was on the way at 12:10"},
+		{"there", func(o *office) { o.tap(boss, "They're here") }, ""},
+		{"there after all", func(o *office) { o.tap(mia, "On my way"); o.say(boss, "shes here now") }, ""},
+	} {
+		o := start.fork()
+		c.do(o)
+		n := len(o.said)
+		o.until(at.Add(40 * time.Minute))
+		if asked := o.count(boss, n, "call"); asked != min(1, len(c.hears)) || c.hears != "" && !o.heard(boss, n, c.hears) {
+			t.Errorf("%s: he is asked %d times, last told %q", c.name, asked, o.lastTo(boss).Text)
+		}
+	}
+}
+
+// Who is choosing a time, or has gone from the diary, is answered for; when he is off he
+// can ask.
+func TestWhoIsNotInTheDiary(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.tap(mia, "Call it off", "Yes, call it off")
+	o.button(boss, "Write to them")
+	for _, c := range []struct{ says, hears string }{
+		{"tell mia no worries", "There's no mia in the diary, so nothing has been sent"},
+		{"tell me about friday", "Fri 16 Apr"},
+		{"when am I off?", "Nothing off in the next"},
+		{"hols friday", "Off: Fri 16 Apr"},
+		{"when am I off?", "– Fri 16 Apr: "},
+	} {
+		o.say(boss, c.says)
+		if m := o.lastTo(boss); !strings.Contains(m.Text, c.hears) {
+			t.Errorf("%q is answered with %q", c.says, m.Text)
+		}
+	}
+	o.priced(zoe, "Kia Rio")
+	o.tap(zoe, "Find a day", "Nothing like that", "No photo")
+	o.tap(zoe, o.times(zoe)[0])
+	o.say(boss, "zoe")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "Zoe is choosing a time") {
+		t.Errorf("zoe: %q", m.Text)
+	}
+}
+
+// Somebody rang, in whatever order it is said; somebody in the diary who rang is shown.
+func TestWhoRangStandsBeforeIt(t *testing.T) {
+	for says, hears := range map[string]string{
+		"dave called, volvo v60 inside":   "For Dave: ",
+		"rang dave, volvo v60 inside":     "For Dave: ",
+		"mia rang, wants it earlier":      "Mia, Ford Fiesta",
+		"she called about the invoice":    "didn't follow",
+		"working sunday till 1, no calls": "Sun 18 Apr",
+	} {
+		o := newOffice(t, talk(t))
+		o.booked(mia, "Ford Fiesta")
+		o.say(boss, says)
+		if m := o.lastTo(boss); !strings.Contains(m.Text, hears) {
+			t.Errorf("%q is answered with %q", says, m.Text)
 		}
 	}
 }

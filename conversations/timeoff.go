@@ -92,6 +92,24 @@ func (t *turn) offBehind(text string) (kind, rest string) {
 	return "", ""
 }
 
+// mostOff is how many stretches of time off are shown.
+const mostOff = 20
+
+// showOff shows when he is off in the days that can be booked.
+func (t *turn) showOff(c *Chat) {
+	f := wording.Facts{Count: t.Rules.Diary.HorizonDays}
+	for _, date := range t.horizon() {
+		for _, en := range t.day(date).Entries {
+			if en.Kind == diary.Off && len(f.Items) < mostOff {
+				from, to := en.Start.In(t.Zone), en.End.In(t.Zone)
+				line := wording.Facts{When: from.Format("15:04"), Until: to.Format("15:04")}
+				f.Items = append(f.Items, t.Words.Date(from)+": "+t.word(wording.LineTimeOff, line))
+			}
+		}
+	}
+	t.tell(c.ID, wording.OwnerWhenOff, f, t.deskWays()...)
+}
+
 // askWhichDay asks which of two readings is meant.
 func (t *turn) askWhichDay(c *Chat, deed string, of []when.Block) {
 	var rows [][]bot.Choice

@@ -223,6 +223,8 @@ func (t *turn) callOff(e *Enquiry, side Side) {
 	}
 	if t.Owner != 0 {
 		f.Money = kept
-		t.say(gone.message(t.Owner, t.word(k, f)))
+		m := gone.message(t.Owner, t.word(k, f))
+		m.Choices = [][]bot.Choice{{t.own(e, pressWrite)}}
+		t.say(m)
 	}
 }

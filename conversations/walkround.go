@@ -3,6 +3,7 @@ package conversations
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
@@ -26,8 +27,10 @@ func (t *turn) arrive(c *Chat, e *Enquiry) {
 	c.Job, c.Writing, c.Finishing, c.Noting = e.ID, "", "", ""
 	j := e.onDay()
 	if j.Begun.IsZero() || diary.Key(j.Begun, t.Zone) != diary.Key(t.now, t.Zone) {
-		*j = Job{Begun: t.now, Absent: j.Absent} // an earlier day's was another visit
+		*j = Job{Begun: t.now} // an earlier day's was another visit
 	}
+	j.Absent, j.Coming = time.Time{}, time.Time{}
+	t.unset(CameAbsent, e) // the car is here
 	t.showWalk(e, 0)
 }
 

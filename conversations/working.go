@@ -115,6 +115,10 @@ func (t *turn) course(e *Enquiry) (course, bool) {
 		}
 		c.end = c.end.Add(takes)
 	}
+	if e.Job.Until.After(t.now) {
+		c.end = e.Job.Until.In(t.Zone) // he knows better than the sheet
+		return c, true
+	}
 	if c.at >= 0 && t.overDays(e) {
 		w := t.wish(e)
 		w.Need = c.end.Sub(t.now)
@@ -275,7 +279,7 @@ func (t *turn) watch(e *Enquiry, c course) {
 // over tells the owner that a job has passed its time, at most once a quarter of
 // an hour.
 func (t *turn) over(e *Enquiry) {
-	if !e.working() || t.Owner == 0 || t.now.Sub(e.Job.Warned) < 15*time.Minute {
+	if !e.working() || t.Owner == 0 || e.Job.Until.After(t.now) || t.now.Sub(e.Job.Warned) < 15*time.Minute {
 		return
 	}
 	c, ok := t.course(e)
