@@ -88,6 +88,9 @@ const longAway = 3 * 24 * time.Hour
 
 // answered takes typed words as the answer to the question on the table.
 func (t *turn) answered(e *Enquiry, text string) {
+	if t.namesGiven(e, text) {
+		return
+	}
 	q := t.find(e.At)
 	if q == nil {
 		q = t.next(e)

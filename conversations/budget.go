@@ -47,7 +47,7 @@ func readBudget(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	if t.Reader != nil {
 		r = t.heardIn(text)
 	}
-	if pounds := strconv.FormatInt(int64(r.Budget.Amount)/100, 10); r.Budget.Kind != "" && isFigure(pounds) {
+	if pounds := strconv.FormatInt(int64(r.Budget.Amount)/100, 10); r.Budget.Kind != "" && isFigure(pounds) && !isCarNumber(r, text, r.Budget.Amount) {
 		return []string{pounds}, true
 	}
 	found := figures.FindAllStringSubmatchIndex(text, -1)
@@ -56,7 +56,7 @@ func readBudget(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	}
 	from, to, end := found[0][2], found[0][3], found[0][1]
 	pounds := strings.ReplaceAll(text[from:to], ",", "")
-	if !isFigure(pounds) || glued(text, from, end) {
+	if figure, err := pricing.ParsePence(pounds); err != nil || !isFigure(pounds) || glued(text, from, end) || isCarNumber(r, text, figure) {
 		return nil, false
 	}
 	spans := slices.Clone(r.When)

@@ -22,6 +22,9 @@ func (t *turn) rethought(e *Enquiry, text string) (said []string, ok bool) {
 		return nil, false // a yes is at hand, and is to be given to what was read
 	}
 	r := t.heardIn(text)
+	if name := t.renamed(e, r, text); name != "" {
+		return []string{name}, true
+	}
 	var changed []string
 	if t.anotherIsMeant(e, r, text) {
 		changed = append(changed, askVehicle)
@@ -34,7 +37,7 @@ func (t *turn) rethought(e *Enquiry, text string) (said []string, ok bool) {
 	if was := e.answer(askSite); was != "" && site != "" && site != was {
 		changed = append(changed, askSite)
 	}
-	if b := r.Budget; b.Kind != "" && b.Kind != reading.Least && budgetOf(e) > 0 && b.Amount != budgetOf(e) && isFigure(strconv.Itoa(int(b.Amount/100))) {
+	if b := r.Budget; b.Kind != "" && b.Kind != reading.Least && !isCarNumber(r, text, b.Amount) && budgetOf(e) > 0 && b.Amount != budgetOf(e) && isFigure(strconv.Itoa(int(b.Amount/100))) {
 		changed = append(changed, askBudget)
 	}
 	if len(changed) == 0 {

@@ -41,6 +41,7 @@ type turn struct {
 	hands     *Hands
 	reading   *textRead // see heardIn
 	beside    string    // see asksBeside
+	carWords  string    // see readVehicle
 	err       error
 
 	out Decision
