@@ -135,7 +135,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.acceptText(e, q, keys, echo(labels(q.ask(t, e), keys)), more)
 			return
 		}
-	} else if o, ok := t.pick(p, text); ok && !(o.key == choiceOther && t.tellsShift(text)) {
+	} else if o, ok := t.pick(p, text); ok && more != "" && q.id == askQuote && t.saysHowMuch(e, q, o, text) {
+		return
+	} else if ok && !(o.key == choiceOther && t.tellsShift(text)) {
 		if t.said(e, q, p, o.key) {
 			return
 		}
@@ -153,6 +155,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 	if q.read != nil {
 		if answer, ok := q.read(t, e, text); ok {
 			echoed := ""
+			if q.id == askQuote && t.agreesTo(e, answer, text) {
+				answer = []string{choiceDone}
+			}
 			if len(p.options) > 0 {
 				if q.several {
 					e.Pending = answer

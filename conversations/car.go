@@ -61,7 +61,13 @@ func severalCars(_ *turn, e *Enquiry) bool {
 func putWhich(t *turn, e *Enquiry) prompt {
 	p := sentence(wording.AskWhichCar)(t, e)
 	for i, v := range e.Cars {
-		p.options = append(p.options, option{key: string(rune('a' + i)), label: v.Name, typed: []string{v.Name, string(v.Body)}, own: true})
+		typed := []string{v.Name, string(v.Body)}
+		for _, s := range shapes {
+			if s.body == v.Body && s.key != "small" {
+				typed = append(typed, t.typed(s.label)...)
+			}
+		}
+		p.options = append(p.options, option{key: string(rune('a' + i)), label: v.Name, typed: typed, own: true})
 	}
 	other := t.choose(choiceOther, wording.LabelOtherCar)
 	other.own = true

@@ -22,11 +22,12 @@ const (
 // calledBy is what the car of a text is called: its make and model, if the text names
 // them, else what was said first, if that is short enough for a name.
 func (t *turn) calledBy(text string) string {
+	const few = 3 // words that are a name as they stand: "the little fiat"
 	name := text
 	if i := strings.IndexAny(text, ".,;:!?\n"); i > 0 {
 		name = text[:i]
 	}
-	if t.Reader != nil {
+	if t.Reader != nil && (name != text || len(strings.Fields(unarticled(text))) > few) {
 		if r := t.heardIn(text); r.Vehicle() != nil {
 			name = nameIn(text, *r.Vehicle())
 		}

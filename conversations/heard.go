@@ -266,5 +266,10 @@ func (t *turn) understood(said []string) string {
 	if r, n := utf8.DecodeRuneInString(said[0]); len(said) == 1 { // it begins the line
 		said[0] = string(unicode.ToUpper(r)) + said[0][n:]
 	}
-	return t.word(wording.Understood, wording.Facts{Items: said})
+	words := t.word(wording.Understood, wording.Facts{Items: said})
+	if t.sorry { // once: it is told once
+		t.sorry = false
+		words = t.word(wording.KindWord, wording.Facts{}) + " " + words
+	}
+	return words
 }

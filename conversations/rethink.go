@@ -91,14 +91,30 @@ func (t *turn) hasAlready(e *Enquiry, text string) bool {
 	return ours && !slices.ContainsFunc(wants, func(w string) bool { return !slices.Contains(e.Answers[askWants], w) })
 }
 
+// saysBoth tells whether a text says no more than that it is both sides that are meant.
+func (t *turn) saysBoth(text string) bool {
+	small := slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayRoughly), t.typed(wording.SayAnd), t.typed(wording.SayNo))
+	all, found := usedUp(strings.Fields(t.spelled(text)), func(left []string) (int, bool) {
+		if n := longestOf(t.typed(wording.SayBoth), left); n > 0 {
+			return n, true
+		}
+		return longestOf(small, left), false
+	})
+	return all && found
+}
+
 // wantsNow is what is wanted after "and the inside too", "without the wheels", "just
 // the outside then"; nil if that is as before, or would be nothing.
 func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 	have := e.Answers[askWants]
-	if len(have) == 0 || !r.Amends && !t.saysOnly(r, text) {
+	both := t.saysBoth(text)
+	if len(have) == 0 || !r.Amends && !t.saysOnly(r, text) && !both {
 		return nil
 	}
 	said := t.asksFor(r)
+	if both {
+		said = append(said, "exterior", "interior")
+	}
 	var now []string
 	if !r.Instead || len(said) == 0 {
 		now = slices.Clone(have)
