@@ -128,7 +128,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.acceptText(e, q, keys, echo(labels(q.ask(t, e), keys)), more)
 			return
 		}
-	} else if o, ok := t.pick(p, text); ok && !(o.key == choiceOther && t.tellsShift(text)) {
+	} else if o, ok := t.pick(p, text); ok && !(q.id == askSlot && more != "" && (isSlot(o.key) || o.key == choiceOther && t.tellsWhen(text))) {
 		if t.said(e, q, p, o.key) {
 			return
 		}

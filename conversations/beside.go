@@ -264,7 +264,7 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 	switch {
 	case t.beside != "":
 		t.put(e, "")
-	case t.isFriendly(text) && !t.means(t.spelled(text), wording.LabelMoveYes):
+	case t.isFriendly(text) && !t.means(t.spelled(text), wording.LabelMoveYes) && !(e.At == askSlot && t.allOf(text, t.typed(wording.SayYes))):
 		k := wording.RightYouAre
 		if t.speaksOf(wording.Plain(text), wording.SayThankYou) || slices.Contains(t.typed(wording.SayThankYou), text) {
 			k = wording.PleasedOpen

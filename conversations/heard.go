@@ -45,15 +45,21 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 	h.money()
 	h.place()
 	h.when()
-	if len(h.filled) > 0 {
-		if before := e.Answers[askHeard]; len(before) > 0 {
-			h.filled = append([]string{heardNext}, h.filled...)
-		}
-		e.Answers[askHeard] = append(e.Answers[askHeard], h.filled...)
-		e.Trail = append(e.Trail, askHeard)
-		e.Rev++
-	}
+	h.keep()
 	return h.said
+}
+
+// keep remembers what was filled, so that one step back takes it back.
+func (h *heard) keep() {
+	if len(h.filled) == 0 {
+		return
+	}
+	if before := h.e.Answers[askHeard]; len(before) > 0 {
+		h.filled = append([]string{heardNext}, h.filled...)
+	}
+	h.e.Answers[askHeard] = append(h.e.Answers[askHeard], h.filled...)
+	h.e.Trail = append(h.e.Trail, askHeard)
+	h.e.Rev++
 }
 
 // heardIn is what a text says; one text is mostly looked at more than once in a turn.
@@ -97,7 +103,13 @@ type textRead struct {
 // and I'd bring it to you". Only what is new is said back. Once the price is named
 // there is nothing left that could be filled by the way.
 func (t *turn) hearRest(e *Enquiry, q *question, text string) string {
-	if _, named := e.Answers[askQuote]; named || q.id == askQuote || q.id == askVehicle || q.id == askHazards {
+	if q.id == askQuote && text != "" && t.Reader != nil {
+		h := &heard{turn: t, e: e, text: text, r: t.heardIn(text)}
+		h.when() // "yes please, could it be Thursday?"
+		h.keep()
+		return t.understood(h.said)
+	}
+	if _, named := e.Answers[askQuote]; named || q.id == askVehicle || q.id == askHazards {
 		return ""
 	}
 	rev := e.Rev

@@ -61,10 +61,28 @@ func (e *Enquiry) choosing(side Side) bool {
 // and a time, or how much later; and where they are choosing, a time alone. "See you on
 // Thursday" moves nothing, and half a wish is the boss's to read.
 func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
+	if t.choseMove(e, Customer, text) {
+		return true
+	}
 	if t.languageOf(e.Chat) != "" {
 		return false // times are read in English
 	}
 	return t.namesTime(e, Customer, text, e.choosing(Customer) || t.saysInstead(said), false)
+}
+
+// choseMove takes a text as one of the times a side has to choose from, and reports whether
+// it was one.
+func (t *turn) choseMove(e *Enquiry, side Side, text string) bool {
+	if !e.choosing(side) {
+		return false
+	}
+	table := t.few(e, t.free(e, e.Move.From))
+	i := t.fromTable(text, table)
+	if i < 0 {
+		return false
+	}
+	t.chooseMove(e, side, slotID(table[i]))
+	return true
 }
 
 // saysInstead tells whether a word for moving is among those said.
@@ -82,6 +100,9 @@ func (t *turn) moveSaid(c *Chat, text string) bool {
 	if e == nil || !e.choosing(Owner) || t.languageOf(c.ID) != "" {
 		return false
 	}
+	if t.choseMove(e, Owner, text) {
+		return true
+	}
 	return t.namesTime(e, Owner, text, true, !t.saysInstead(wording.Plain(text)))
 }
 
@@ -92,7 +113,7 @@ func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool)
 	if e.Slot == nil {
 		return false
 	}
-	m, shifted := when.ReadFrom(hourAlone(text), t.saidAt(), t.toldFrom(e).In(t.Zone))
+	m, shifted := when.ReadFrom(t.hourAlone(text), t.saidAt(), t.toldFrom(e).In(t.Zone))
 	unclear := t.unclear(m) // which of two days was meant, they see from what is offered
 	if len(m.Prefer)+len(unclear) == 0 && m.Only.Any() || !wanted && (!shifted || len(m.Unread) > strayWords) || alone && len(m.Unread) > 0 {
 		return false

@@ -2,7 +2,6 @@ package conversations
 
 import (
 	"slices"
-	"strconv"
 	"time"
 
 	"example.org/dryhand/conversations/diary"
@@ -98,11 +97,14 @@ func putSlot(t *turn, e *Enquiry) prompt {
 	if len(free) == 0 {
 		return prompt{text: t.word(wording.NoSlot, wording.Facts{})}
 	}
-	p := prompt{text: t.word(wording.AskSlot, wording.Facts{Hours: t.length(t.need(e.Quote).Minutes())})}
+	f := wording.Facts{Hours: t.length(t.need(e.Quote).Minutes())}
+	p := prompt{text: t.word(wording.AskSlot, f), options: t.offer(e, free)}
 	if len(e.Times) > 0 && !suited(free) {
 		p.text = t.word(wording.WishTaken, wording.Facts{}) + "\n\n" + p.text
+	} else if len(p.options) == 1 {
+		f.When = p.options[0].label
+		p.text = t.word(wording.AskOneSlot, f)
 	}
-	p.options = t.offer(e, free)
 	other := t.choose(choiceOther, wording.LabelOtherDays)
 	other.own = true
 	p.options = append(p.options, other)
@@ -196,7 +198,16 @@ func tookSlot(t *turn, e *Enquiry) string {
 	if choice == choiceOther {
 		t.untake(e)
 		e.From = t.lastOffered(e)
+		if len(e.Times) > 0 && !suited(t.free(e, e.From)) {
+			e.Times = nil // none of those that were named is left
+		}
 		return ""
+	}
+	if choice == choiceHour && len(e.Unclear) > 0 && e.Unclear[0].Slot != "" {
+		t.untake(e)
+		e.From = time.Time{}
+		t.suitsRead(e, "at "+e.Unclear[0].Phrase, e.Unclear[0].Phrase)
+		return t.answerWish(e)
 	}
 	if choice == choiceWish || t.clearedUp(e, choice) {
 		t.untake(e)
@@ -210,6 +221,7 @@ func tookSlot(t *turn, e *Enquiry) string {
 	}
 	for _, s := range t.free(e, time.Time{}) {
 		if s.Start.Equal(start) && t.hold(e, s) {
+			e.Unclear = nil
 			return t.word(wording.SlotHeld, wording.Facts{When: t.Words.Moment(start.In(t.Zone)), Minutes: t.Rules.Diary.HoldMinutes})
 		}
 	}
@@ -224,6 +236,9 @@ func (t *turn) answerWish(e *Enquiry) string {
 		return ""
 	}
 	free := t.free(e, e.From)
+	if suited(free) && len(t.few(e, free)) == 1 {
+		return "" // it is named in the question
+	}
 	if suited(free) || len(e.Times) == 0 && len(free) > 0 {
 		return t.word(wording.WishFits, wording.Facts{})
 	}
@@ -267,23 +282,46 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 			}
 		}
 	}
-	var offered []time.Time // "an hour later" than those
-	for _, s := range t.few(e, t.free(e, e.From)) {
-		offered = append(offered, s.Start)
-	}
-	if i := t.placeSaid(text, len(offered)); i >= 0 {
-		return []string{offered[i].UTC().Format(slotKey)}, true
-	}
-	if hour := hourAlone(text); hour != text {
-		if t.suitsRead(e, hour, text, offered...) {
+	table := t.few(e, t.free(e, e.From))
+	if t.doubtful(e) == nil {
+		place, ask := t.placeOrHour(e, text, table)
+		if ask {
 			return []string{choiceWish}, true
 		}
-		return nil, false
+		if place < 0 {
+			place = t.fromTable(text, table)
+		}
+		if place >= 0 {
+			return []string{slotID(table[place])}, true
+		}
 	}
-	if t.suits(e, text, offered...) {
+	if t.suitsOn(e, text, table) {
 		return []string{choiceWish}, true
 	}
 	return nil, false
+}
+
+// suitsOn is suits of what is said to the times on the table.
+func (t *turn) suitsOn(e *Enquiry, text string, table []diary.Slot) bool {
+	var offered []time.Time // "an hour later" than those
+	for _, s := range table {
+		offered = append(offered, s.Start)
+	}
+	hour := t.hourAlone(text)
+	as := hour
+	if hour == text {
+		as = t.asRead(text)
+	}
+	m, _ := when.ReadFrom(as, t.saidAt(), offered...)
+	same := t.sameDays(e, table, m, text)
+	said := hour != text && t.suitsRead(e, hour, text, offered...) || hour == text && t.suits(e, text, offered...)
+	if said && same != nil {
+		e.Times = same
+	}
+	if date := t.thatDay(table, m); said && date != "" {
+		e.Times[0].On = []string{date} // "Friday at two" is the Friday on the table
+	}
+	return said
 }
 
 // placeSaid is which of n offers "the first one" or "the last" is, -1 if a text names none
@@ -300,42 +338,11 @@ func (t *turn) placeSaid(text string, n int) int {
 	return -1
 }
 
-// anotherTime takes a wish for another time than the one that is kept for somebody, "an
-// hour later", "can we make it Thursday": it goes back, and what is free then is
-// offered. It reports whether the text was that.
-func (t *turn) anotherTime(e *Enquiry, text string) bool {
-	if e.Stage != Held || t.languageOf(e.Chat) != "" {
-		return false
-	}
-	from := e.Slot.Start.In(t.Zone)
-	m, shifted := when.ReadFrom(text, t.saidAt(), from)
-	if !(shifted && len(m.Unread) <= strayWords) && !(t.saysInstead(wording.Plain(text)) && len(m.Prefer) > 0) {
-		return false
-	}
-	t.release(e)
-	t.retract(e, askConfirm)
-	t.retract(e, askSlot)
-	t.suits(e, text, from)
-	e.Rev++
-	e.At, e.From = "", time.Time{}
-	t.put(e, t.answerWish(e))
-	return true
-}
-
-// tellsShift tells whether a text says how much later or earlier: "later" alone is later
-// days.
-func (t *turn) tellsShift(text string) bool {
-	_, shifted := when.ReadFrom(text, t.saidAt())
-	return shifted
-}
-
-// hourAlone makes a number an hour, where a time is asked for.
-func hourAlone(text string) string {
-	said := wording.Plain(text)
-	if n, err := strconv.Atoi(said); err == nil && n >= 1 && n <= 12 {
-		return "at " + said
-	}
-	return text
+// tellsWhen tells whether a text says how much later or earlier, or names a time: "later"
+// alone is later days, "no later than Friday" is not.
+func (t *turn) tellsWhen(text string) bool {
+	m, shifted := when.ReadFrom(t.asRead(text), t.saidAt())
+	return shifted || len(m.Prefer) > 0 || !m.Only.Any()
 }
 
 // lapsed gives a held time back when its minutes are over.

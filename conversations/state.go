@@ -204,6 +204,9 @@ type Unclear struct {
 	// Said is how it was written, where that was in another language than the phrase.
 	Said  string   `json:"said,omitempty"`
 	Dates []string `json:"dates,omitempty"`
+	// Slot is the time in that place of the list, where a number may be a place or an hour;
+	// named as its button names it.
+	Slot string `json:"slot,omitempty"`
 	// Apart: a day of the week was named with a date that is none.
 	Apart bool `json:"apart,omitempty"`
 }
