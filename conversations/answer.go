@@ -141,7 +141,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 	if q.read != nil {
 		if answer, ok := q.read(t, e, text); ok {
 			echoed := ""
-			if len(p.options) > 0 {
+			if len(p.options) > 0 && q.id != askSlot { // a time is said in other words
 				if q.several {
 					e.Pending = answer
 				}
@@ -168,7 +168,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 		return
 	}
 	if ok || len(said) > 0 {
-		e.At = ""
+		if ok || q.id != askQuote || !t.onlyTimes(text) { // a time alone leaves what was put as it was
+			e.At = ""
+		}
 		t.put(e, t.understood(said))
 		return
 	}

@@ -287,7 +287,7 @@ func (t *turn) inAMoment(e *Enquiry, text string) string {
 	_, priced := e.Answers[askQuote]
 	switch {
 	case e.Quote != nil && e.Quote.P50 > 0 && (priced || e.At == askQuote) && t.speaksOf(t.spelled(text), wording.SayHowLong):
-		return t.word(wording.ItTakes, wording.Facts{Hours: t.length(e.Quote.P50), Was: t.length(t.need(e.Quote).Minutes())})
+		return t.word(wording.ItTakes, wording.Facts{Hours: t.length(e.Quote.P50), Was: t.lengthOf(t.need(e.Quote))})
 	case priced:
 		return t.word(wording.NearlyThere, wording.Facts{})
 	case e.At == askQuote:

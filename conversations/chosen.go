@@ -93,7 +93,9 @@ func (t *turn) namesOne(text string, alone bool) bool {
 }
 
 // toTheQuarter tells whether times are about one hour, a quarter to either side.
-func toTheQuarter(w diary.Times) bool { return w.StartFrom > 0 && w.StartBefore-w.StartFrom <= 31 && w.StartBefore > 0 }
+func toTheQuarter(w diary.Times) bool {
+	return w.StartFrom > 0 && w.StartBefore-w.StartFrom <= 31 && w.StartBefore > 0
+}
 
 // sameDays are times at the hours just named on the days that were named before and are on
 // the table: "nine o'clock", said to what is free on the 22nd, is on the 22nd. Nil if that

@@ -91,3 +91,81 @@ func TestTimesAreChosenInWords(t *testing.T) {
 		})
 	}
 }
+
+// Hours at which we never work are answered with those at which we do, and the nearest
+// times; a day by which nothing is free is said, and stands on the owner's card all the
+// same (issue 10).
+func TestWhenNothingSuits(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.now = time.Date(2027, 4, 13, 17, 40, 0, 0, time.UTC)
+	start.priced(mia, "Ford Fiesta")
+	start.tap(mia, "Find a day", "Nothing like that", "No photo")
+
+	o := start.fork()
+	o.say(mia, "gotta be after 5 im at work")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "we usually work Mon–Fri 09:00–17:00, Sat 09:00–13:00") {
+		t.Errorf("after five: %q", m.Text)
+	}
+	if got := o.times(mia); len(got) == 0 || got[0] != "Thu 15 Apr, 15:00" {
+		t.Errorf("nearest to five: %q", got)
+	}
+
+	o = start.fork()
+	o.say(mia, "I need it back by tomorrow")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "Nothing is free by Wed 14 Apr any more") {
+		t.Errorf("by tomorrow: %q", m.Text)
+	}
+	if got := o.times(mia); len(got) == 0 || got[0] != "Thu 15 Apr, 09:00" {
+		t.Errorf("after tomorrow: %q", got)
+	}
+	o.tap(mia, "Thu 15 Apr, 09:00", "No, thank you", "Yes, ask for it")
+	if m := o.card(); !strings.Contains(m.Text, "Needed by Wed 14 Apr") {
+		t.Errorf("the card: %q", m.Text)
+	}
+
+	o = start.fork()
+	o.say(mia, "need it sorted by friday please!!", "morning would be best")
+	for _, got := range o.times(mia) {
+		if !strings.HasPrefix(got, "Thu 15 Apr") && !strings.HasPrefix(got, "Fri 16 Apr") {
+			t.Errorf("by Friday, in the morning: %q", got)
+		}
+	}
+	o.tap(mia, "Later days")
+	if got := o.times(mia); len(got) == 0 || strings.HasPrefix(got[0], "Fri 16") || strings.HasPrefix(got[0], "Thu 15") {
+		t.Errorf("later days: %q", got)
+	}
+}
+
+// Who cannot come on the day they have is offered others, and what they have asked for is
+// taken back in so many words. Who cannot come on another day moves nothing; the owner
+// reads it in full (issue 10).
+func TestCannotMakeIt(t *testing.T) {
+	for _, tt := range []struct{ said, kept string }{
+		{"cant make it tomorrow sorry", "tomorrow"},
+		{"cant make it friday sorry", ""},
+	} {
+		o := newOffice(t, talk(t))
+		o.booked(mia, "Ford Fiesta") // on Tuesday the 13th
+		o.say(mia, tt.said)
+		got := o.times(mia)
+		if tt.kept == "" {
+			if o.enquiry(mia).Move != nil || !strings.Contains(o.lastTo(boss).Text, tt.said) {
+				t.Errorf("%s: %q, the owner reads %q", tt.said, o.lastTo(mia).Text, o.lastTo(boss).Text)
+			}
+			continue
+		}
+		if len(got) == 0 || slices.ContainsFunc(got, func(s string) bool { return strings.HasPrefix(s, "Tue 13 Apr") }) {
+			t.Errorf("%s: %q offers %q", tt.said, o.lastTo(mia).Text, got)
+		}
+		o.say(mia, "the first one")
+		if m := o.enquiry(mia).Move; m == nil || m.To == nil || o.talk.Words.Moment(m.To.Start.In(o.talk.Zone)) != got[0] {
+			t.Errorf("the first of %q: %+v", got, m)
+		}
+	}
+	o := newOffice(t, talk(t))
+	o.asked(mia, "Ford Fiesta")
+	o.say(mia, "cant make it tomorrow sorry")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "we've taken your request for Tue 13 Apr") || len(o.times(mia)) == 0 {
+		t.Errorf("taken back: %q", m.Text)
+	}
+}

@@ -108,7 +108,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case !e.open() && t.moveAnswered(c, e, said):
 	case !e.open() && t.means(said, wording.LabelMove):
 		t.startMove(e, Customer)
-	case !e.open() && t.means(said, wording.LabelCallOff):
+	case !e.open() && t.means(said, wording.LabelCallOff) && !t.onAnotherDay(e, w.Body):
 		t.askCallOff(e, Customer)
 	case !e.open() && t.means(said, wording.SayWhen):
 		t.tell(c.ID, wording.VisitKept, t.visitFacts(e), t.visitRow(e))

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/diary/when"
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
@@ -195,9 +196,22 @@ func (h *heard) when() {
 	for _, s := range h.r.When {
 		phrases = append(phrases, h.dueBy(s)+h.words(s))
 	}
-	if len(phrases) > 0 && h.suits(h.e, strings.Join(phrases, ", ")) {
-		h.filled = append(h.filled, heardTimes)
-		h.tell(strings.Join(phrases, ", "))
+	phrases = slices.DeleteFunc(slices.Clone(phrases), func(p string) bool { // "is it Friday? I need it by Friday"
+		return slices.ContainsFunc(phrases, func(o string) bool {
+			return len(o) > len(p) && strings.HasSuffix(strings.ToLower(o), " "+strings.ToLower(p))
+		})
+	})
+	if len(phrases) == 0 || !h.suits(h.e, strings.Join(phrases, ", ")) {
+		return
+	}
+	h.filled = append(h.filled, heardTimes)
+	for _, p := range phrases {
+		m := when.Read(h.asRead(p), h.saidAt())
+		if len(m.Prefer) == 0 && !m.Only.To.IsZero() && m.Only.From.IsZero() && h.e.Needed == lastDay(m.Only.To.In(h.Zone)) {
+			h.tell(h.word(wording.SaidNeeded, wording.Facts{Until: h.neededWords(h.e)}))
+			continue
+		}
+		h.tell(p)
 	}
 }
 
@@ -233,7 +247,7 @@ func (t *turn) unhear(e *Enquiry) {
 		case isMind:
 			e.Minds = slices.DeleteFunc(e.Minds, func(a pricing.Area) bool { return string(a) == mind })
 		case h == heardTimes:
-			e.Times, e.Only, e.Unclear = nil, nil, nil
+			e.Times, e.Only, e.Unclear, e.Needed = nil, nil, nil, ""
 		default:
 			t.forget(e, h)
 		}
@@ -244,7 +258,7 @@ func (t *turn) unhear(e *Enquiry) {
 	}
 	// Documents of earlier releases list no more than the questions.
 	delete(e.Answers, askHeard)
-	e.Times, e.Only, e.Unclear, e.Told, e.Minds = nil, nil, nil, nil, nil
+	e.Times, e.Only, e.Unclear, e.Needed, e.Told, e.Minds = nil, nil, nil, "", nil, nil
 }
 
 // forget takes one answer back with what followed from it.

@@ -32,8 +32,9 @@ func (t *turn) openMove(e *Enquiry, side Side) bool {
 	}
 	if e.Stage == Waits {
 		t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
+		back := t.word(wording.AskedBack, wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone))})
 		t.reopen(e)
-		t.put(e, "")
+		t.put(e, back)
 		return false
 	}
 	again := e.Move != nil && e.Move.By == side
@@ -81,6 +82,9 @@ func (t *turn) choseMove(e *Enquiry, side Side, text string) bool {
 	if i < 0 {
 		return false
 	}
+	if m := when.Read(text, t.saidAt()); side == Owner && len(m.Prefer) == 1 && m.Prefer[0].StartFrom+m.Prefer[0].StartBefore == 0 {
+		return false // he is asking what there is that day; their customer would be asked at once
+	}
 	t.chooseMove(e, side, slotID(table[i]))
 	return true
 }
@@ -116,6 +120,9 @@ func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool)
 	m, shifted := when.ReadFrom(t.hourAlone(text), t.saidAt(), t.toldFrom(e).In(t.Zone))
 	unclear := t.unclear(m) // which of two days was meant, they see from what is offered
 	if len(m.Prefer)+len(unclear) == 0 && m.Only.Any() || !wanted && (!shifted || len(m.Unread) > strayWords) || alone && len(m.Unread) > 0 {
+		return false
+	}
+	if side == Customer && !e.choosing(side) && t.onAnotherDay(e, text) {
 		return false
 	}
 	if e.Stage == Waits { // it is simply chosen again
@@ -157,6 +164,17 @@ func (t *turn) moveAnswered(c *Chat, e *Enquiry, said string) bool {
 		}
 	}
 	return false
+}
+
+// onAnotherDay tells whether a text says when somebody cannot come, and that is not when
+// they are to: "can't make it Friday", and it is on Thursday. Only the boss can tell what
+// is meant.
+func (t *turn) onAnotherDay(e *Enquiry, text string) bool {
+	if e.Slot == nil || t.languageOf(e.Chat) != "" {
+		return false
+	}
+	m := when.Read(text, t.saidAt())
+	return len(m.Prefer) == 0 && len(m.Only.Not)+len(m.Only.NotOn) > 0 && m.Only.Has(e.Slot.Start.In(t.Zone), e.Slot.End.In(t.Zone))
 }
 
 // strayWords is how many words that say nothing of a time may stand beside "an hour

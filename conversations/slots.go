@@ -94,13 +94,17 @@ func putSlot(t *turn, e *Enquiry) prompt {
 		e.From = time.Time{}
 		free = t.free(e, e.From)
 	}
+	if len(free) == 0 && e.Only != nil {
+		t.loosen(e)
+		free = t.free(e, e.From)
+	}
 	if len(free) == 0 {
 		return prompt{text: t.word(wording.NoSlot, wording.Facts{})}
 	}
-	f := wording.Facts{Hours: t.length(t.need(e.Quote).Minutes())}
+	f := wording.Facts{Hours: t.lengthOf(t.need(e.Quote))}
 	p := prompt{text: t.word(wording.AskSlot, f), options: t.offer(e, free)}
-	if len(e.Times) > 0 && !suited(free) {
-		p.text = t.word(wording.WishTaken, wording.Facts{}) + "\n\n" + p.text
+	if late := t.tooLate(e, free) && e.From.IsZero(); late || len(e.Times) > 0 && !suited(free) {
+		p.text = t.nothingThen(e, late) + "\n\n" + p.text
 	} else if len(p.options) == 1 {
 		f.When = p.options[0].label
 		p.text = t.word(wording.AskOneSlot, f)
@@ -120,6 +124,9 @@ func suited(free []diary.Slot) bool {
 // for, or else those on the days they named, or else those nearest to a date they
 // named.
 func (t *turn) few(e *Enquiry, free []diary.Slot) []diary.Slot {
+	if w := e.wished(); len(w) > 0 && !suited(free) && !slices.ContainsFunc(w, func(w diary.Times) bool { return w.StartFrom == 0 || len(w.Weekdays)+len(w.On) > 0 || !w.From.IsZero() }) {
+		free = t.latest(free) // nearest to "after five"
+	}
 	for _, like := range []func(diary.Slot) bool{
 		func(s diary.Slot) bool { return s.Fits },
 		func(s diary.Slot) bool { return onNamedDay(e, s) },
@@ -198,6 +205,9 @@ func tookSlot(t *turn, e *Enquiry) string {
 	if choice == choiceOther {
 		t.untake(e)
 		e.From = t.lastOffered(e)
+		if e.Only != nil && len(t.free(e, e.From)) == 0 {
+			t.loosen(e) // whoever wants later days may have them
+		}
 		if len(e.Times) > 0 && !suited(t.free(e, e.From)) {
 			e.Times = nil // none of those that were named is left
 		}
@@ -236,19 +246,63 @@ func (t *turn) answerWish(e *Enquiry) string {
 		return ""
 	}
 	free := t.free(e, e.From)
+	if len(free) == 0 && e.Only != nil {
+		t.loosen(e)
+		if t.tooLate(e, t.free(e, e.From)) {
+			return "" // that is said over the times there are
+		}
+		return t.word(wording.WishTaken, wording.Facts{})
+	}
 	if suited(free) && len(t.few(e, free)) == 1 {
 		return "" // it is named in the question
 	}
 	if suited(free) || len(e.Times) == 0 && len(free) > 0 {
 		return t.word(wording.WishFits, wording.Facts{})
 	}
-	if len(free) == 0 {
-		e.Only = nil
+	return "" // that there is nothing then stands over the times there are
+}
+
+// nothingThen says that nothing is free when it was wanted, and why, where it is for the
+// hours we work or for the day by which it is needed.
+func (t *turn) nothingThen(e *Enquiry, late bool) string {
+	f := wording.Facts{Hours: showHours(t.Words, t.Rules), Until: t.neededWords(e)}
+	switch {
+	case late:
+		return t.word(wording.WishTooSoon, f)
+	case t.neverThen(e):
+		return t.word(wording.WishHours, f)
 	}
-	if len(e.Times) > 0 {
-		return "" // that there is nothing then stands over the times there are
+	return t.word(wording.WishTaken, f)
+}
+
+// neverThen tells whether hours were named, and this work begins at none of them on any
+// day.
+func (t *turn) neverThen(e *Enquiry) bool {
+	wished := e.wished()
+	if len(wished) == 0 {
+		return false
 	}
-	return t.word(wording.WishTaken, wording.Facts{})
+	free := t.free(e, time.Time{})
+	for _, w := range wished {
+		if w.StartFrom+w.StartBefore+w.DoneBy == 0 {
+			return false
+		}
+		hours := diary.Times{StartFrom: w.StartFrom, StartBefore: w.StartBefore, DoneBy: w.DoneBy}
+		if slices.ContainsFunc(free, func(s diary.Slot) bool { return hours.Has(s.Start.In(t.Zone), s.Ready.In(t.Zone)) }) {
+			return false
+		}
+	}
+	return true
+}
+
+// latest are the last times of each day.
+func (t *turn) latest(free []diary.Slot) (out []diary.Slot) {
+	for i, s := range free {
+		if i+1 == len(free) || diary.Key(free[i+1].Start, t.Zone) != diary.Key(s.Start, t.Zone) {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 // untake leaves the question of the time open again.

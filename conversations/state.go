@@ -134,6 +134,9 @@ type Enquiry struct {
 	Times []diary.Times `json:"times,omitempty"`
 	// Only bounds those times: not before, not on.
 	Only *diary.Times `json:"only,omitempty"`
+	// Needed is the last day on which the car may be had back, by diary.Key, if one was
+	// named. It stands on the owner's card also where nothing is free by then.
+	Needed string `json:"needed,omitempty"`
 	// Unclear is what of it can be meant in two ways, and is still to be asked.
 	Unclear []Unclear `json:"unclear,omitempty"`
 	// Unsure are the questions they could not answer, which were answered for them;
