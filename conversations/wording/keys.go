@@ -159,6 +159,7 @@ const (
 	OwnerProtect           Key = "owner-protection"
 	OwnerDone              Key = "owner-done"
 	OwnerPerson            Key = "owner-person"
+	OwnerKeepFree          Key = "owner-keep-free"
 	OwnerTheirText         Key = "owner-their-text"
 	OwnerAsks              Key = "owner-asks"
 	OwnerAnswer            Key = "owner-answer"

@@ -41,7 +41,7 @@ func (r *reader) bareHour(d days) {
 		return
 	}
 	switch r.look(at + 1) {
-	case "", ".", "please", "then", "ok", "if":
+	case "", ".", "please", "then", "ok", "if", "is", "works", "suits", "sounds", "would", "will":
 	default:
 		return
 	}
@@ -57,9 +57,10 @@ func (r *reader) bareHour(d days) {
 	r.at += words
 }
 
-// onDate tells whether one of the next such days of a month is on a day of the week.
+// onDate tells whether such a day of a month is on a day of the week in the next weeks.
 func (r *reader) onDate(n int, w time.Weekday) bool {
-	for day := 0; day < 62; day++ {
+	const near = 35 // days: whoever means a date farther off names its month
+	for day := range near {
 		if t := r.day(day); t.Day() == n && t.Weekday() == w {
 			return true
 		}

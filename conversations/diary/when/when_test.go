@@ -85,6 +85,7 @@ func TestRead(t *testing.T) {
 		{"not friday at 12", "?scope"},
 		{"no fridays", "!-Fri"},
 		{"no friday", "!-Fri"},
+		{"ok thursday 10 is fine thank you so much", "Thu from 09:45 before 10:16; ~much"},
 		{"friday 2 people", "Fri; ~2 people"},
 		{"friday 12", "Fri; ~12"}, // the 12th is one
 		{"saturday 12", "Sat from 11:45 before 12:16"},
