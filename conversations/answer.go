@@ -137,7 +137,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 		}
 	} else if o, ok := t.pick(p, text); ok && more != "" && q.id == askQuote && t.saysHowMuch(e, q, o, text) {
 		return
-	} else if ok && !(o.key == choiceOther && t.tellsShift(text)) {
+	} else if ok && !(q.id == askSlot && more != "" && (isSlot(o.key) || o.key == choiceOther && t.tellsWhen(text))) {
 		if t.said(e, q, p, o.key) {
 			return
 		}
@@ -158,7 +158,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 			if q.id == askQuote && t.agreesTo(e, answer, text) {
 				answer = []string{choiceDone}
 			}
-			if len(p.options) > 0 {
+			if len(p.options) > 0 && q.id != askSlot { // a time is said in other words
 				if q.several {
 					e.Pending = answer
 				}
@@ -185,7 +185,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 		return
 	}
 	if ok || len(said) > 0 {
-		e.At = ""
+		if ok || q.id != askQuote || !t.onlyTimes(text) { // a time alone leaves what was put as it was
+			e.At = ""
+		}
 		lead := t.understood(said)
 		if next := t.next(e); !ok && next != nil && next.id == q.id && strings.HasPrefix(q.id, askCond) {
 			lead += " " + t.word(wording.WhichIsNearest, wording.Facts{})

@@ -268,7 +268,7 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 	switch {
 	case t.beside != "":
 		t.put(e, "")
-	case t.isFriendly(text) && !t.means(t.spelled(text), wording.LabelMoveYes):
+	case t.isFriendly(text) && !t.means(t.spelled(text), wording.LabelMoveYes) && !(e.At == askSlot && t.allOf(text, t.typed(wording.SayYes))):
 		k := wording.RightYouAre
 		if t.speaksOf(wording.Plain(text), wording.SayThankYou) || slices.Contains(t.typed(wording.SayThankYou), text) {
 			k = wording.PleasedOpen
@@ -291,7 +291,7 @@ func (t *turn) inAMoment(e *Enquiry, text string) string {
 	_, priced := e.Answers[askQuote]
 	switch {
 	case e.Quote != nil && e.Quote.P50 > 0 && (priced || e.At == askQuote) && t.speaksOf(t.spelled(text), wording.SayHowLong):
-		return t.word(wording.ItTakes, wording.Facts{Hours: t.length(e.Quote.P50), Was: t.length(t.need(e.Quote).Minutes())})
+		return t.word(wording.ItTakes, wording.Facts{Hours: t.length(e.Quote.P50), Was: t.lengthOf(t.need(e.Quote))})
 	case priced:
 		return t.word(wording.NearlyThere, wording.Facts{})
 	case e.At == askQuote:

@@ -1,7 +1,6 @@
 package conversations
 
 import (
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -137,7 +136,7 @@ func (t *turn) leadsOn(e *Enquiry, q *question, p prompt, text string) bool {
 	case askQuote:
 		t.noRush(e)
 	case askConfirm:
-		t.put(e, t.word(wording.NoRushHeld, wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone)), Minutes: max(1, int(math.Ceil(e.HeldUntil.Sub(t.now).Minutes())))}))
+		t.put(e, t.word(wording.NoRushHeld, wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone)), Minutes: t.heldFor(e)}))
 	default:
 		o := slices.IndexFunc(p.options, func(o option) bool { return o.key == choiceUnsure })
 		if o < 0 {
