@@ -102,6 +102,11 @@ func (t *turn) answered(e *Enquiry, text string) {
 		more = ""
 	} else {
 		t.asksBeside(e, text)
+		if text = t.apart(e, q, text); text == "" {
+			t.put(e, "")
+			return
+		}
+		more = text
 	}
 	if q.id == askVehicle && t.namesNone(text) && t.leadsOn(e, q, p, text) {
 		return

@@ -81,6 +81,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		c.Person, c.Passed = false, false
 		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
 	case c.Asked != "" && t.queryAnswered(c, w.Body):
+	case t.tellsAddress(c, e, w.Body):
 	case c.Person:
 		if t.callsOut(w.Body) {
 			c.Passed = true

@@ -24,6 +24,7 @@ const (
 	askBudget   = "budget"
 	askHazards  = "hazards"
 	askSlot     = "slot"
+	askAddress  = "address"
 	askConsent  = "consent"
 	askConfirm  = "confirm"
 )
@@ -103,7 +104,7 @@ var order = []string{
 	askVehicle, askWhich, askBody, askWants,
 	askSite, askSurface, askServices, askDrain, askMiles,
 	askCond,
-	askQuote, askBudget, askHazards, askPhoto, askSlot, askConsent, askConfirm,
+	askQuote, askBudget, askHazards, askPhoto, askSlot, askAddress, askConsent, askConfirm,
 }
 
 // find is the question of that name, nil if the form has none. It is made when it is
@@ -139,6 +140,8 @@ func (t *turn) find(id string) *question {
 		q.applies, q.ask, q.took = wantsPhoto, putPhoto, tookPhoto
 	case askSlot:
 		q.applies, q.ask, q.read, q.valid, q.took, q.undo = priceAgreed, putSlot, readSlot, isSlot, tookSlot, undoSlot
+	case askAddress:
+		q.applies, q.ask, q.read, q.took, q.undo = wantsAddress, putAddress, readAddress, tookAddress, undoAddress
 	case askConsent:
 		q.applies, q.ask = wearsOff, putConsent
 	case askConfirm:

@@ -44,7 +44,15 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 	h.condition()
 	h.money()
 	h.place()
+	h.address()
 	h.when()
+	h.done()
+	return h.said
+}
+
+// done remembers what was filled, for one step back to take it all back.
+func (h *heard) done() {
+	e := h.e
 	if len(h.filled) > 0 {
 		if before := e.Answers[askHeard]; len(before) > 0 {
 			h.filled = append([]string{heardNext}, h.filled...)
@@ -53,7 +61,6 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 		e.Trail = append(e.Trail, askHeard)
 		e.Rev++
 	}
-	return h.said
 }
 
 // heardIn is what a text says; one text is mostly looked at more than once in a turn.

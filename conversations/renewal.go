@@ -104,8 +104,8 @@ func (t *turn) priceRows(e *Enquiry, clocks []reminders.Clock, f *wording.Facts)
 // are known, and only what may have changed is asked.
 func (t *turn) renewalBegun(c *Chat, e *Enquiry, wants []string) {
 	next := t.begin(c)
-	next.Car, next.Place, next.Renews = e.Car, e.Place, renewsAsks
-	for _, q := range []string{askVehicle, askWhich, askBody, askSite, askSurface, askServices, askDrain, askMiles, askConsent} {
+	next.Car, next.Place, next.Address, next.Renews = e.Car, e.Place, e.Address, renewsAsks
+	for _, q := range []string{askVehicle, askWhich, askBody, askSite, askSurface, askServices, askDrain, askMiles, askAddress, askConsent} {
 		if a, ok := e.Answers[q]; ok {
 			next.Answers[q] = a
 		}
@@ -117,7 +117,7 @@ func (t *turn) renewalBegun(c *Chat, e *Enquiry, wants []string) {
 	next.Answers[askHazards] = []string{choiceDone}
 	next.Answers[askPhoto] = []string{choiceSkip}
 	next.Trail = []string{askWants}
-	t.put(next, t.word(wording.TopUpBegun, wording.Facts{Car: carName(e), Text: t.where(next)}))
+	t.put(next, t.word(wording.TopUpBegun, wording.Facts{Car: carName(e), Text: t.whereTo(next)}))
 }
 
 // together agrees to a renewal's price by itself, so that it is told together with

@@ -132,6 +132,8 @@ type Enquiry struct {
 	// said of when it suits them.
 	Place *Place        `json:"place,omitempty"`
 	Times []diary.Times `json:"times,omitempty"`
+	// Address is where exactly that is, in the customer's words.
+	Address string `json:"address,omitempty"`
 	// Only bounds those times: not before, not on.
 	Only *diary.Times `json:"only,omitempty"`
 	// Unclear is what of it can be meant in two ways, and is still to be asked.
