@@ -298,6 +298,22 @@ func (t *turn) whereTo(e *Enquiry) string {
 	return at
 }
 
+// workshop is where cars are brought to, empty if there is no such place or the rules do
+// not say.
+func (t *turn) workshop() string {
+	if t.Rules.Place.MobileOnly {
+		return ""
+	}
+	return t.Rules.Business.Address
+}
+
+// asksWhere tells whether a text asks where we are.
+func (t *turn) asksWhere(text string) bool {
+	const most = 14 // words; who says more says something else too
+	said := wording.Plain(text)
+	return len(strings.Fields(said)) <= most && t.speaksOf(said, wording.SayWhereAreYou)
+}
+
 // addressee is where a calendar's map leads to.
 func (t *turn) addressee(e *Enquiry) string {
 	switch {
@@ -305,6 +321,8 @@ func (t *turn) addressee(e *Enquiry) string {
 		return e.Address
 	case atTheirs(t, e) && exact(e):
 		return onMap(e.Place)
+	case !atTheirs(t, e) && t.workshop() != "":
+		return t.workshop()
 	}
 	return t.where(e)
 }

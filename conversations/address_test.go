@@ -132,3 +132,34 @@ func TestAddressSaidLater(t *testing.T) {
 		}
 	}
 }
+
+// Where a car is brought to stands in the confirmation and the reminders, and whoever
+// asks is told; a business that has given no address passes the question on.
+func TestWhereToBringIt(t *testing.T) {
+	const at = "Unit 4, Brindle Lane, Calderwick"
+	for _, given := range []bool{true, false} {
+		tk := talk(t)
+		if !given {
+			tk = with(t, "address: "+at, "")
+		}
+		o := newOffice(t, tk)
+		o.asked(mia, "Ford Fiesta")
+		n := len(o.said)
+		o.tap(boss, "Yes, book it")
+		if o.heard(mia, n, "Please bring it to "+at) != given {
+			t.Errorf("given %v, but: %+v", given, o.said[n:])
+		}
+		for _, asks := range []string{"where are you exactly", "Where is the workshop please?"} {
+			asked := o.fork()
+			n = len(asked.said)
+			if asked.say(mia, asks); asked.heard(mia, n, "We're at "+at) != given || asked.heard(boss, n, asks) == given {
+				t.Errorf("given %v, %q: %+v", given, asks, asked.said[n:])
+			}
+		}
+		n = len(o.said)
+		o.until(o.enquiry(mia).Slot.Start)
+		if o.heard(mia, n, "We're at "+at) != given {
+			t.Errorf("given %v, the reminders: %+v", given, o.said[n:])
+		}
+	}
+}

@@ -56,6 +56,9 @@ func (t *turn) agreed(e *Enquiry) wording.Facts {
 		f.Until = t.until(e.Slot.Start, e.Slot.End)
 	}
 	f.Items = []string{t.whereTo(e) + t.stays(e)}
+	if !atTheirs(t, e) {
+		f.Address = t.workshop()
+	}
 	f.Earlier = t.hereBefore(e)
 	return f
 }

@@ -115,6 +115,10 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.tell(c.ID, wording.VisitKept, t.visitFacts(e), t.visitRow(e))
 	case !e.open() && t.callsOut(w.Body):
 		t.tell(c.ID, wording.HereStands, wording.Facts{Text: t.standing(e)})
+	case !e.open() && t.workshop() != "" && !atTheirs(t, e) && t.asksWhere(w.Body):
+		f := t.visitFacts(e)
+		f.Text = t.word(wording.WeAreIn, f)
+		t.tell(c.ID, wording.BringItThere, f, t.visitRow(e))
 	case !e.open():
 		t.passOn(c, w.Body)
 	case w.Edited:

@@ -129,7 +129,7 @@ func (t *turn) find(id string) *question {
 	case askDrain:
 		q.applies, q.ask = workable, sited(wording.AskDrain, drains)
 	case askMiles:
-		q.applies, q.ask, q.read, q.undo = workable, sited(wording.AskMiles, distances), readMiles, undoMiles
+		q.applies, q.ask, q.aside, q.read, q.took, q.undo = workable, putMiles, asideMiles, readMiles, tookMiles, undoMiles
 	case askQuote:
 		q.ask, q.aside, q.read, q.valid, q.took = putQuote, asideQuote, readQuote, isFigure, tookQuote
 	case askBudget:

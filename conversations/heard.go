@@ -107,6 +107,10 @@ func (t *turn) hearRest(e *Enquiry, q *question, text string) string {
 	if _, named := e.Answers[askQuote]; named || q.id == askQuote || q.id == askVehicle || q.id == askHazards {
 		return ""
 	}
+	const only = 4 // words
+	if q.id == askMiles && len(strings.Fields(text)) <= only {
+		return "" // "roughly 30" is no money
+	}
 	rev := e.Rev
 	said := t.hear(e, text)
 	if e.Rev == rev {

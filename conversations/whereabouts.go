@@ -89,7 +89,13 @@ func readMiles(t *turn, e *Enquiry, text string) ([]string, bool) {
 		t.locate(e, at)
 		return e.Answers[askMiles], true
 	}
+	if minutesSaid.MatchString(text) {
+		return nil, false // how long the way takes is no distance
+	}
 	fields := strings.Fields(wording.Plain(text))
+	if roughly := slices.Concat(t.typed(wording.SayRoughly), t.typed(wording.SayBeside)); len(fields) > 1 {
+		fields = slices.DeleteFunc(fields, func(w string) bool { return slices.Contains(roughly, w) })
+	}
 	if len(fields) == 0 {
 		return nil, false
 	}
