@@ -146,6 +146,9 @@ type Enquiry struct {
 	Unsure []string `json:"unsure,omitempty"`
 	Noted  []string `json:"noted,omitempty"`
 	Helped string   `json:"helped,omitempty"`
+	// Reviewed is one more than the revision at which they were shown what can be changed,
+	// so that the name of it may be typed.
+	Reviewed int `json:"reviewed,omitempty"`
 	// Told are flags of the rules that follow from what was said in own words.
 	Told []string `json:"told,omitempty"`
 	// Past is what is known of this car from the last time.

@@ -41,6 +41,8 @@ type turn struct {
 	hands     *Hands
 	reading   *textRead // see heardIn
 	beside    string    // see asksBeside
+	carWords  string    // see readVehicle
+	sorry     bool      // somebody was sick or bled in the car, as was told just now
 	err       error
 
 	out Decision
