@@ -201,6 +201,18 @@ func TestNudgeInWords(t *testing.T) {
 			t.Errorf("%q: %s", says, m.Text)
 		}
 	}
+	late := o.fork()
+	late.until(late.now.AddDate(0, 0, 75)) // there has been one more
+	if m := late.lastTo(mia); m.Kind != "follow-up" {
+		t.Fatalf("no second one but %s", m.Text)
+	}
+	for says, hears := range map[string]string{"yes please do it again": "A quick top-up, or done afresh?", "we sold it": "Then that was the last", "done afresh": "The Ford Fiesta and the place we know"} {
+		f := late.fork()
+		f.say(mia, says)
+		if m := f.lastTo(mia); !strings.Contains(m.Text, hears) {
+			t.Errorf("after the second, %q: %s", says, m.Text)
+		}
+	}
 	o.say(mia, "ok how about friday", "done afresh")
 	if m := o.lastTo(mia); !strings.Contains(m.Text, "Friday, right.") {
 		t.Errorf("the day they named: %s", m.Text)
