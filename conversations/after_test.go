@@ -201,8 +201,82 @@ func TestNudgeInWords(t *testing.T) {
 			t.Errorf("%q: %s", says, m.Text)
 		}
 	}
+	late := o.fork()
+	late.until(late.now.AddDate(0, 0, 75)) // there has been one more
+	if m := late.lastTo(mia); m.Kind != "follow-up" {
+		t.Fatalf("no second one but %s", m.Text)
+	}
+	for says, hears := range map[string]string{"yes please do it again": "A quick top-up, or done afresh?", "we sold it": "Then that was the last", "done afresh": "The Ford Fiesta and the place we know"} {
+		f := late.fork()
+		f.say(mia, says)
+		if m := f.lastTo(mia); !strings.Contains(m.Text, hears) {
+			t.Errorf("after the second, %q: %s", says, m.Text)
+		}
+	}
 	o.say(mia, "ok how about friday", "done afresh")
 	if m := o.lastTo(mia); !strings.Contains(m.Text, "Friday, right.") {
 		t.Errorf("the day they named: %s", m.Text)
+	}
+}
+
+// Who reads Polish moves a visit in Polish, and calls it off.
+func TestMovingInPolish(t *testing.T) {
+	o := newOffice(t, inLanguages(t, talk(t)))
+	o.booked(mia, "Ford Fiesta")
+	o.say(mia, "po polsku")
+	o.say(mia, "czy mogę przełożyć na piątek")
+	for _, row := range o.lastTo(mia).Choices[:2] {
+		if !strings.HasPrefix(row[0].Label, "pt. ") {
+			t.Errorf("offered %s, not a Friday: %s", row[0].Label, o.lastTo(mia).Text)
+		}
+	}
+	o.say(mia, "jednak rezygnuję", "tak")
+	if e := o.enquiry(mia); e.Stage != conversations.Closed {
+		t.Errorf("%q: %s", e.Stage, o.lastTo(mia).Text)
+	}
+}
+
+// The desk's other questions take the words on their buttons, and a yes or a no.
+func TestYesAndNoToWhatTheDeskAsks(t *testing.T) {
+	moved := newOffice(t, talk(t))
+	moved.booked(mia, "Ford Fiesta")
+	was := moved.enquiry(mia).Slot.Start
+	moved.tap(boss, "Move it")
+	moved.event(boss, bot.Tap{ID: "t", Data: moved.lastTo(boss).Choices[1][0].Data})
+	for says, moves := range map[string]bool{"yep": true, "yes that's fine": true, "ok go on then": true, "fine by me, yes": true, "no": false, "nope leave it": false, "no thanks": false} {
+		f := moved.fork()
+		f.say(mia, says)
+		if e := f.enquiry(mia); e.Move != nil || e.Slot.Start.Equal(was) == moves {
+			t.Errorf("%q: %s", says, f.lastTo(mia).Text)
+		}
+	}
+	seen := newOffice(t, talk(t))
+	seen.begun(mia, "Ford Fiesta", "Outside")
+	seen.regrade("Paintwork", "4")
+	seen.tap(boss, "Ask for their yes")
+	if m := seen.lastTo(mia); !strings.Contains(m.Text, "We've looked at your") {
+		t.Fatalf("not asked but told %s", m.Text)
+	}
+	high := seen.enquiry(mia).Quote.High
+	for says, agrees := range map[string]bool{"yes": true, "yeah go ahead": true, "ok": true, "no": false, "i'd rather not": false} {
+		f := seen.fork()
+		f.say(mia, says)
+		if e := f.enquiry(mia); e.Seen != nil || (e.Quote.High > high) != agrees {
+			t.Errorf("%q: %s", says, f.lastTo(mia).Text)
+		}
+	}
+	right := newOffice(t, talk(t))
+	right.booked(mia, "Ford Fiesta")
+	right.done()
+	right.say(mia, "the smell is back")
+	right.event(boss, bot.Tap{ID: "t", Data: right.lastTo(boss).Choices[0][0].Data})
+	right.until(right.enquiry(mia).Snags[0].By.Add(1))
+	right.tap(boss, "Put right")
+	for says, is := range map[string]bool{"yes": true, "yes thank you": true, "all sorted now": true, "no": false, "still there": false} {
+		f := right.fork()
+		f.say(mia, says)
+		if s := f.enquiry(mia).Snags[0]; s.Right.IsZero() == is || !is && !s.Done.IsZero() {
+			t.Errorf("%q: %s", says, f.lastTo(mia).Text)
+		}
 	}
 }

@@ -337,11 +337,12 @@ func (t *turn) allOf(text string, phrases []string) bool {
 func (t *turn) madeOf(words, phrases []string) bool {
 	friendly, small := t.typed(wording.SayPleased), slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayRoughly))
 	_, found := usedUp(words, func(left []string) (int, bool) {
-		if n := longestOf(phrases, left); n > 0 {
+		n, kind := longestOf(phrases, left), longestOf(friendly, left)
+		if n > 0 && n >= kind {
 			return n, true
 		}
-		if n := longestOf(friendly, left); n > 0 {
-			return n, false
+		if kind > 0 { // the "no" of "no worries" is none
+			return kind, false
 		}
 		if slices.Contains(small, left[0]) {
 			return 1, false

@@ -19,7 +19,11 @@ const listening = 120 * 24 * time.Hour
 // nudged is the job whose nudge a chat may still be answering, nil if there is none.
 func (t *turn) nudged(c *Chat) (e *Enquiry) {
 	for _, j := range t.jobs(c) {
-		if j.Plan != nil && j.Plan.Stage == reminders.Nudged && t.now.Sub(j.Plan.Said) < listening && (e == nil || j.Plan.Said.After(e.Plan.Said)) {
+		if j.Plan == nil || t.now.Sub(j.Plan.Said) >= listening || e != nil && !j.Plan.Said.After(e.Plan.Said) {
+			continue
+		}
+		// After the second one it counts only while nothing has been begun since.
+		if j.Plan.Stage == reminders.Nudged || j.Plan.Unanswered() && c.Enquiry == j.ID {
 			e = j
 		}
 	}

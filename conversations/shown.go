@@ -172,7 +172,7 @@ func (t *turn) meantPress(shown *Shown, text string) (press, bool) {
 		return named[0], true
 	case len(named) > 1 || !fresh:
 		return press{}, false
-	case len(yes) == 1 && t.saysJust(text, slices.Concat(t.typed(wording.SayYes), t.typed(wording.LabelMoveYes))):
+	case len(yes) == 1 && t.saysJust(text, slices.Concat(t.typed(wording.SayYes), t.typed(wording.LabelMoveYes), t.typed(wording.SayAgreed))):
 		return yes[0], true
 	case len(no) == 1 && t.saysJust(text, slices.Concat(t.typed(wording.SayNo), t.typed(wording.SayLeaveIt))):
 		return no[0], true

@@ -909,6 +909,7 @@ const (
 	SayCallOff           Key = "say-call-off"
 	SayNotOff            Key = "say-not-off"
 	SayIsItOff           Key = "say-is-it-off"
+	SayAgreed            Key = "say-agreed"
 	SayLeaveIt           Key = "say-leave-it"
 	SayMoveIt            Key = "say-move-it"
 	SayWhenAgain         Key = "say-when-again"
