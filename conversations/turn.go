@@ -172,6 +172,7 @@ func (t *turn) say(m bot.Message) {
 	if m.Chat != t.Owner && t.chat(m.Chat).Blocked {
 		return
 	}
+	t.noteShown(m)
 	t.out.Say = append(t.out.Say, m)
 }
 
