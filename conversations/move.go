@@ -33,8 +33,9 @@ func (t *turn) openMove(e *Enquiry, side Side) bool {
 	}
 	if e.Stage == Waits {
 		t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
+		back := t.word(wording.AskedBack, wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone))})
 		t.reopen(e)
-		t.put(e, "")
+		t.put(e, back)
 		return false
 	}
 	again := e.Move != nil && e.Move.By == side
@@ -62,6 +63,9 @@ func (e *Enquiry) choosing(side Side) bool {
 // and a time, or how much later; and where they are choosing, a time alone. "See you on
 // Thursday" moves nothing, and half a wish is the boss's to read.
 func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
+	if t.choseMove(e, Customer, text) {
+		return true
+	}
 	if t.languageOf(e.Chat) != "" {
 		return false // times are read in English
 	}
@@ -73,6 +77,24 @@ func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
 
 // hourInstead is another hour of the same day: "can we do 10 instead of 9".
 var hourInstead = regexp.MustCompile(`^(?:[a-z]+ ){0,6}(\d{1,2}(?: \d{2})?(?: ?[ap]m)?) instead(?: of (?:at )?\d{1,2}(?: \d{2})?(?: ?[ap]m)?)?(?: [a-z]+){0,2}$`)
+
+// choseMove takes a text as one of the times a side has to choose from, and reports whether
+// it was one.
+func (t *turn) choseMove(e *Enquiry, side Side, text string) bool {
+	if !e.choosing(side) {
+		return false
+	}
+	table := t.few(e, t.free(e, e.Move.From))
+	i := t.fromTable(text, table)
+	if i < 0 {
+		return false
+	}
+	if m := when.Read(text, t.saidAt()); side == Owner && len(m.Prefer) == 1 && m.Prefer[0].StartFrom+m.Prefer[0].StartBefore == 0 {
+		return false // he is asking what there is that day; their customer would be asked at once
+	}
+	t.chooseMove(e, side, slotID(table[i]))
+	return true
+}
 
 // saysInstead tells whether a word for moving is among those said.
 func (t *turn) saysInstead(said string) bool {
@@ -89,6 +111,9 @@ func (t *turn) moveSaid(c *Chat, text string) bool {
 	if e == nil || !e.choosing(Owner) || t.languageOf(c.ID) != "" {
 		return false
 	}
+	if t.choseMove(e, Owner, text) {
+		return true
+	}
 	return t.namesTime(e, Owner, text, true, !t.saysInstead(wording.Plain(text)))
 }
 
@@ -99,9 +124,12 @@ func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool)
 	if e.Slot == nil {
 		return false
 	}
-	m, shifted := when.ReadFrom(hourAlone(text), t.saidAt(), t.toldFrom(e).In(t.Zone))
+	m, shifted := when.ReadFrom(t.hourAlone(text), t.saidAt(), t.toldFrom(e).In(t.Zone))
 	unclear := t.unclear(m) // which of two days was meant, they see from what is offered
 	if len(m.Prefer)+len(unclear) == 0 && m.Only.Any() || !wanted && (!shifted || len(m.Unread) > strayWords) || alone && len(m.Unread) > 0 {
+		return false
+	}
+	if side == Customer && !e.choosing(side) && t.onAnotherDay(e, text) {
 		return false
 	}
 	if e.Stage == Waits { // it is simply chosen again
@@ -143,6 +171,17 @@ func (t *turn) moveAnswered(c *Chat, e *Enquiry, said string) bool {
 		}
 	}
 	return false
+}
+
+// onAnotherDay tells whether a text says when somebody cannot come, and that is not when
+// they are to: "can't make it Friday", and it is on Thursday. Only the boss can tell what
+// is meant.
+func (t *turn) onAnotherDay(e *Enquiry, text string) bool {
+	if e.Slot == nil || t.languageOf(e.Chat) != "" {
+		return false
+	}
+	m := when.Read(text, t.saidAt())
+	return len(m.Prefer) == 0 && len(m.Only.Not)+len(m.Only.NotOn) > 0 && m.Only.Has(e.Slot.Start.In(t.Zone), e.Slot.End.In(t.Zone))
 }
 
 // strayWords is how many words that say nothing of a time may stand beside "an hour
