@@ -213,6 +213,11 @@ func (t *turn) answered(e *Enquiry, text string) {
 	if t.leadsOn(e, q, p, text) || t.aside(e, text) {
 		return
 	}
+	if words := t.wholeCosts(e, text); words != "" && t.hasAlready(e, text) {
+		t.notes(e, text) // asked for, and not in the price: the owner reads it
+		t.put(e, words)
+		return
+	}
 	if t.hasAlready(e, text) {
 		t.put(e, t.word(wording.HaveThat, wording.Facts{}))
 		return

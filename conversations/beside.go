@@ -298,7 +298,7 @@ func (t *turn) inAMoment(e *Enquiry, text string) string {
 	case priced:
 		return t.word(wording.NearlyThere, wording.Facts{})
 	case e.At == askQuote:
-		return ""
+		return t.wholeCosts(e, text)
 	}
 	return t.word(wording.InAMoment, wording.Facts{})
 }

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -47,6 +48,26 @@ func (t *turn) holdsWant(tasks []string, want string) bool {
 		}
 		return isTask && named.Family != "" && named.Family == task.Family && task.Level >= named.Level
 	})
+}
+
+// wholeCosts is what all of it would come to, for whoever asks what something costs that
+// their figure has left out; empty if the price has it already.
+func (t *turn) wholeCosts(e *Enquiry, text string) string {
+	if e.Quote == nil || e.Quote.Budget == 0 || e.Quote.NeedSee != "" || e.Quote.Refused != "" || t.Reader == nil {
+		return ""
+	}
+	left := func(w string) bool { return e.has(askWants, w) && !t.holdsWant(e.Quote.Tasks, w) }
+	if !slices.ContainsFunc(t.asksFor(t.heardIn(text)), left) {
+		return ""
+	}
+	whole := t.priced(e)
+	whole.Budget = 0
+	all, err := t.quoted(whole)
+	if err != nil {
+		t.fail(fmt.Errorf("conversations: the whole price of enquiry %s: %w", e.ID, err))
+		return ""
+	}
+	return t.word(wording.WholeCosts, wording.Facts{Likely: t.pounds(int64(all.Price.Likely)), Most: t.pounds(int64(all.Price.High))})
 }
 
 // asksWhatIsIn tells whether a text asks if something is part of the price that has been

@@ -1,6 +1,7 @@
 package conversations_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -95,5 +96,20 @@ func TestWhatIsInThePrice(t *testing.T) {
 	o.say(mia, "hi is that the car cleaners")
 	if text := o.lastTo(mia).Text; !strings.Contains(text, "Yes, that's us") {
 		t.Error(text)
+	}
+}
+
+// Who asks what the part costs that their figure has left out hears what all of it comes to.
+func TestWhatAllOfItComesTo(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "ford fiesta, inside and out, I'll bring it", "just the price")
+	likely := o.enquiry(mia).Quote.Likely
+	o.say(mia, "60", "how much for in and out then tho")
+	if e, text := o.enquiry(mia), o.lastTo(mia).Text; e.Quote.Budget != 6000 || !strings.Contains(text, fmt.Sprintf("All of it would come to likely £%d,", likely/100)) {
+		t.Errorf("after %d: %s", likely, text)
+	}
+	o.say(mia, "how much is the outside") // which is in it
+	if text := o.lastTo(mia).Text; strings.Contains(text, "All of it would") {
+		t.Errorf("of what is in it: %s", text)
 	}
 }

@@ -45,7 +45,7 @@ func TestMistakesAreAnswered(t *testing.T) {
 		{"unknown unit", "per: wheel\n", "per: wheels\n", `: tasks.wheels-face.per: "wheels" is unknown; did you mean "wheel"?`},
 		{"unknown want", "for: {headlights: [4]}", "for: {headlight: [4]}", `: tasks.lamps-sand.for.headlight: "headlight" is unknown; did you mean "headlights"?`},
 		{"circle of order", "after: [check-in, mould-out]", "after: [inside-glass]", "goes round in a circle"},
-		{"needs itself", "    needs: [pre-wash or foam]", "    needs: [pre-wash or wash]", "wash can't need itself"},
+		{"needs itself", "    needs: [pre-wash or foam, dry]", "    needs: [pre-wash or wash]", "wash can't need itself"},
 		{"shares", "{share: 0.30,", "{share: 0.50,", `: states: must add up to 1, not 1.2`},
 		{"answers", "1: [0.88, 0.10, 0.02, 0.00]", "1: [0.88, 0.10, 0.02, 0.10]", `: answers.chosen.1: must add up to 1, not 1.1`},
 		{"five descriptions", "      - Clear\n      - A little dull", "      - Clear\n      - Clearer\n      - A little dull", `: areas.headlights.grades: must be a list of exactly 4`},

@@ -103,3 +103,24 @@ func TestTimeBox(t *testing.T) {
 		t.Errorf("stops after %.1f, on average after %.1f; want %.1f, and less than %.1f on average", at, mean, want, usual)
 	}
 }
+
+// Whatever the figure, a car that is washed is dried: nobody is offered the one for less
+// and the other for more. Common practice, no source.
+func TestWashedIsDried(t *testing.T) {
+	r := pricing.DefaultRules()
+	washed := 0
+	for pounds := pricing.Pence(30); pounds <= 150; pounds += 5 {
+		e := pricing.Enquiry{Vehicle: hatch(), Wants: []string{"exterior", "interior"}, Site: pricing.Site{Own: true}, Budget: pounds * 100,
+			Said: map[pricing.Area]pricing.Grade{"paintwork": 3, "interior": 4}}
+		in := tasks(fitted(t, r, e).Quote)
+		if slices.Contains(in, "wash") {
+			washed++
+			if !slices.Contains(in, "dry") {
+				t.Errorf("for £%d: %v", pounds, in)
+			}
+		}
+	}
+	if washed == 0 {
+		t.Error("nothing was ever washed")
+	}
+}

@@ -17,6 +17,7 @@ const (
 	WhichOfThese           Key = "which-of-these"
 	NearestGrade           Key = "nearest-grade"
 	ScopeWithout           Key = "scope-without"
+	WholeCosts             Key = "whole-costs"
 	KindWord               Key = "kind-word"
 	ThatsUs                Key = "thats-us"
 	ItIsIn                 Key = "it-is-in"
