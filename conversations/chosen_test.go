@@ -169,3 +169,21 @@ func TestCannotMakeIt(t *testing.T) {
 		t.Errorf("taken back: %q", m.Text)
 	}
 }
+
+// A time the owner declines was named to the hour: what else is free that day is offered,
+// and that nothing is free then is not said twice (issue 10).
+func TestDeclinedToTheHour(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.now = time.Date(2027, 4, 13, 17, 40, 0, 0, time.UTC)
+	o.priced(mia, "Ford Fiesta")
+	o.tap(mia, "Find a day", "Nothing like that", "No photo")
+	o.say(mia, "friday 16th at 2pm", "yes")
+	o.tap(mia, "No, thank you", "Yes, ask for it")
+	o.tap(boss, "No", "Not that time")
+	if m := o.lastTo(mia); strings.Contains(m.Text, "Nothing is free") || !strings.Contains(m.Text, "Here is what else is free") {
+		t.Errorf("declined: %q", m.Text)
+	}
+	if got := o.times(mia); len(got) < 2 || slices.ContainsFunc(got, func(s string) bool { return !strings.HasPrefix(s, "Fri 16 Apr") || s == "Fri 16 Apr, 14:00" }) {
+		t.Errorf("offered then: %q", got)
+	}
+}

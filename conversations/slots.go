@@ -124,7 +124,9 @@ func suited(free []diary.Slot) bool {
 // for, or else those on the days they named, or else those nearest to a date they
 // named.
 func (t *turn) few(e *Enquiry, free []diary.Slot) []diary.Slot {
-	if w := e.wished(); len(w) > 0 && !suited(free) && !slices.ContainsFunc(w, func(w diary.Times) bool { return w.StartFrom == 0 || len(w.Weekdays) == 1 || len(w.On) > 0 || !w.From.IsZero() }) {
+	if w := e.wished(); len(w) > 0 && !suited(free) && !slices.ContainsFunc(w, func(w diary.Times) bool {
+		return w.StartFrom == 0 || len(w.Weekdays) == 1 || len(w.On) > 0 || !w.From.IsZero()
+	}) {
 		free = t.latest(free) // nearest to "after five"
 	}
 	for _, like := range []func(diary.Slot) bool{

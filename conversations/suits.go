@@ -60,6 +60,21 @@ func (t *turn) needBy(e *Enquiry) {
 	e.Only.To = end
 }
 
+// widen lets the hour go that was named, and then the day, where nothing is free at it any
+// more: that it is not has been said.
+func (t *turn) widen(e *Enquiry) {
+	if len(e.Times) == 0 || suited(t.free(e, time.Time{})) {
+		return
+	}
+	e.Times = slices.Clone(e.Times)
+	for i := range e.Times {
+		e.Times[i].StartFrom, e.Times[i].StartBefore, e.Times[i].DoneBy = 0, 0, 0
+	}
+	if slices.ContainsFunc(e.Times, diary.Times.Any) || !suited(t.free(e, time.Time{})) {
+		e.Times = nil
+	}
+}
+
 // lastDay is the day before the moment by which a car has to be back.
 func lastDay(to time.Time) string { return to.Add(-time.Minute).Format(time.DateOnly) }
 
