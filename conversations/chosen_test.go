@@ -124,6 +124,12 @@ func TestWhenNothingSuits(t *testing.T) {
 	}
 
 	o = start.fork()
+	o.say(mia, "need it sorted by friday please!!", "actually monday afternoon")
+	if got := o.times(mia); len(got) == 0 || !strings.HasPrefix(got[0], "Mon 19 Apr") {
+		t.Errorf("by Friday, then Monday: %q with %q", o.lastTo(mia).Text, got)
+	}
+
+	o = start.fork()
 	o.say(mia, "need it sorted by friday please!!", "morning would be best")
 	for _, got := range o.times(mia) {
 		if !strings.HasPrefix(got, "Thu 15 Apr") && !strings.HasPrefix(got, "Fri 16 Apr") {
