@@ -109,6 +109,17 @@ func (t *turn) answered(e *Enquiry, text string) {
 		more = ""
 	} else {
 		t.asksBeside(e, text)
+		if text = t.apart(e, q, text); text == "" {
+			t.put(e, "")
+			return
+		}
+		more = text
+		if rest, some := t.ofPlaces(text); some && t.beside == "" && q.id != askVehicle && q.id != askMiles && q.id != askSite && q.id != askAddress && t.notes(e, text) {
+			if text, more = rest, rest; text == "" {
+				t.put(e, t.word(wording.NotedDown, wording.Facts{}))
+				return
+			}
+		}
 	}
 	if q.id == askVehicle && t.namesNone(text) && t.leadsOn(e, q, p, text) {
 		return
@@ -167,6 +178,10 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.acceptText(e, q, answer, echoed, text)
 			return
 		}
+	}
+	if said, ok := t.milesAgain(e, q, text); ok {
+		t.put(e, said)
+		return
 	}
 	if t.anotherTime(e, text) {
 		return

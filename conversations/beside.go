@@ -141,6 +141,9 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	switch {
 	case e.At != "" && t.callsOut(text):
 		about = t.word(wording.HereWeAre, wording.Facts{})
+	case t.comesTo(text):
+		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
+		about = t.word(wording.AskedBoss, wording.Facts{})
 	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy):
 		// They have come back to the question on the table, or cannot tell, or mean the price.
 	case t.namesNextCar(e, r, text):
@@ -160,7 +163,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	case len(strings.Fields(said)) < 12 && t.speaksOf(said, wording.SayVAT) && !asks("other"):
 		about = t.vat()
 	case t.speaksOf(said, wording.SayWhereAreYou) && t.Rules.Business.Town != "":
-		about = t.word(wording.WeAreIn, wording.Facts{})
+		about = t.word(wording.WeAreIn, wording.Facts{Address: t.workshop()})
 	case asks("opening"):
 		about = t.word(wording.WeWork, wording.Facts{Hours: showHours(t.Words, t.Rules)})
 	case t.asksWhetherWeDo(text):

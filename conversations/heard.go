@@ -45,6 +45,7 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 	h.condition()
 	h.money()
 	h.place()
+	h.address()
 	h.when()
 	h.keep()
 	return h.said
@@ -112,6 +113,10 @@ func (t *turn) hearRest(e *Enquiry, q *question, text string) string {
 	}
 	if _, named := e.Answers[askQuote]; named || q.id == askVehicle || q.id == askHazards {
 		return ""
+	}
+	const only = 4 // words
+	if q.id == askMiles && len(strings.Fields(text)) <= only {
+		return "" // "roughly 30" is no money
 	}
 	rev := e.Rev
 	said := t.hear(e, text)

@@ -116,6 +116,8 @@ func (t *turn) leadsOn(e *Enquiry, q *question, p prompt, text string) bool {
 		return by(wording.ForNow, choiceUnknown)
 	case askMiles:
 		return by(wording.ForNow, distances[len(distances)/2].key)
+	case askAddress:
+		t.accept(e, q, []string{addressLater}, "")
 	case askHazards:
 		t.beside = t.word(wording.HazardsUnsure, wording.Facts{})
 		t.accept(e, q, []string{choiceDone}, echo([]string{t.label(wording.LabelNotSure)}))

@@ -136,6 +136,8 @@ type Enquiry struct {
 	// said of when it suits them.
 	Place *Place        `json:"place,omitempty"`
 	Times []diary.Times `json:"times,omitempty"`
+	// Address is where exactly that is, in the customer's words.
+	Address string `json:"address,omitempty"`
 	// Only bounds those times: not before, not on.
 	Only *diary.Times `json:"only,omitempty"`
 	// Needed is the last day on which the car may be had back, by diary.Key, if one was
