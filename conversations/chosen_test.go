@@ -124,6 +124,12 @@ func TestWhenNothingSuits(t *testing.T) {
 	}
 
 	o = start.fork()
+	o.say(mia, "need it sorted by friday please!!", "actually monday afternoon")
+	if got := o.times(mia); len(got) == 0 || !strings.HasPrefix(got[0], "Mon 19 Apr") {
+		t.Errorf("by Friday, then Monday: %q with %q", o.lastTo(mia).Text, got)
+	}
+
+	o = start.fork()
 	o.say(mia, "need it sorted by friday please!!", "morning would be best")
 	for _, got := range o.times(mia) {
 		if !strings.HasPrefix(got, "Thu 15 Apr") && !strings.HasPrefix(got, "Fri 16 Apr") {
@@ -167,5 +173,23 @@ func TestCannotMakeIt(t *testing.T) {
 	o.say(mia, "cant make it tomorrow sorry")
 	if m := o.lastTo(mia); !strings.Contains(m.Text, "we've taken your request for Tue 13 Apr") || len(o.times(mia)) == 0 {
 		t.Errorf("taken back: %q", m.Text)
+	}
+}
+
+// A time the owner declines was named to the hour: what else is free that day is offered,
+// and that nothing is free then is not said twice (issue 10).
+func TestDeclinedToTheHour(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.now = time.Date(2027, 4, 13, 17, 40, 0, 0, time.UTC)
+	o.priced(mia, "Ford Fiesta")
+	o.tap(mia, "Find a day", "Nothing like that", "No photo")
+	o.say(mia, "friday 16th at 2pm", "yes")
+	o.tap(mia, "No, thank you", "Yes, ask for it")
+	o.tap(boss, "No", "Not that time")
+	if m := o.lastTo(mia); strings.Contains(m.Text, "Nothing is free") || !strings.Contains(m.Text, "Here is what else is free") {
+		t.Errorf("declined: %q", m.Text)
+	}
+	if got := o.times(mia); len(got) < 2 || slices.ContainsFunc(got, func(s string) bool { return !strings.HasPrefix(s, "Fri 16 Apr") || s == "Fri 16 Apr, 14:00" }) {
+		t.Errorf("offered then: %q", got)
 	}
 }

@@ -70,6 +70,7 @@ func (t *turn) declineFor(e *Enquiry, reason, words string) {
 	case reasonDay:
 		e.Refused = append(e.Refused, *e.Slot)
 		t.reopen(e)
+		t.widen(e)
 		t.put(e, t.word(wording.Declined, f))
 	case reasonOwn:
 		t.reopen(e)

@@ -89,6 +89,7 @@ func putSlot(t *turn, e *Enquiry) prompt {
 	if u := t.doubtful(e); u != nil {
 		return t.putUnclear(u)
 	}
+	t.letNamed(e)
 	free := t.free(e, e.From)
 	if len(free) == 0 && !e.From.IsZero() {
 		e.From = time.Time{}
@@ -239,72 +240,6 @@ func tookSlot(t *turn, e *Enquiry) string {
 	}
 	t.untake(e)
 	return t.word(wording.SlotTaken, wording.Facts{When: t.Words.Moment(start.In(t.Zone))})
-}
-
-// answerWish says whether there is anything that suits what was said. What is still
-// unclear of it is asked first.
-func (t *turn) answerWish(e *Enquiry) string {
-	if t.doubtful(e) != nil {
-		return ""
-	}
-	free := t.free(e, e.From)
-	if len(free) == 0 && e.Only != nil {
-		t.loosen(e)
-		if t.tooLate(e, t.free(e, e.From)) {
-			return "" // that is said over the times there are
-		}
-		return t.word(wording.WishTaken, wording.Facts{})
-	}
-	if suited(free) && len(t.few(e, free)) == 1 {
-		return "" // it is named in the question
-	}
-	if suited(free) || len(e.Times) == 0 && len(free) > 0 {
-		return t.word(wording.WishFits, wording.Facts{})
-	}
-	return "" // that there is nothing then stands over the times there are
-}
-
-// nothingThen says that nothing is free when it was wanted, and why, where it is for the
-// hours we work or for the day by which it is needed.
-func (t *turn) nothingThen(e *Enquiry, late bool) string {
-	f := wording.Facts{Hours: showHours(t.Words, t.Rules), Until: t.neededWords(e)}
-	switch {
-	case late:
-		return t.word(wording.WishTooSoon, f)
-	case t.neverThen(e):
-		return t.word(wording.WishHours, f)
-	}
-	return t.word(wording.WishTaken, f)
-}
-
-// neverThen tells whether hours were named, and this work begins at none of them on any
-// day.
-func (t *turn) neverThen(e *Enquiry) bool {
-	wished := e.wished()
-	if len(wished) == 0 {
-		return false
-	}
-	free := t.free(e, time.Time{})
-	for _, w := range wished {
-		if w.StartFrom+w.StartBefore+w.DoneBy == 0 {
-			return false
-		}
-		hours := diary.Times{StartFrom: w.StartFrom, StartBefore: w.StartBefore, DoneBy: w.DoneBy}
-		if slices.ContainsFunc(free, func(s diary.Slot) bool { return hours.Has(s.Start.In(t.Zone), s.Ready.In(t.Zone)) }) {
-			return false
-		}
-	}
-	return true
-}
-
-// latest are the last times of each day.
-func (t *turn) latest(free []diary.Slot) (out []diary.Slot) {
-	for i, s := range free {
-		if i+1 == len(free) || diary.Key(free[i+1].Start, t.Zone) != diary.Key(s.Start, t.Zone) {
-			out = append(out, s)
-		}
-	}
-	return out
 }
 
 // untake leaves the question of the time open again.

@@ -6,6 +6,7 @@ import (
 
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/diary/when"
+	"example.org/dryhand/conversations/wording"
 )
 
 // suits takes what somebody says of when it suits them, and reports whether it
@@ -60,6 +61,21 @@ func (t *turn) needBy(e *Enquiry) {
 	e.Only.To = end
 }
 
+// widen lets the hour go that was named, and then the day, where nothing is free at it any
+// more: that it is not has been said.
+func (t *turn) widen(e *Enquiry) {
+	if len(e.Times) == 0 || suited(t.free(e, time.Time{})) {
+		return
+	}
+	e.Times = slices.Clone(e.Times)
+	for i := range e.Times {
+		e.Times[i].StartFrom, e.Times[i].StartBefore, e.Times[i].DoneBy = 0, 0, 0
+	}
+	if slices.ContainsFunc(e.Times, diary.Times.Any) || !suited(t.free(e, time.Time{})) {
+		e.Times = nil
+	}
+}
+
 // lastDay is the day before the moment by which a car has to be back.
 func lastDay(to time.Time) string { return to.Add(-time.Minute).Format(time.DateOnly) }
 
@@ -75,6 +91,22 @@ func (t *turn) neededWords(e *Enquiry) string {
 // tooLate tells whether the car is needed before any of these times would be over.
 func (t *turn) tooLate(e *Enquiry, free []diary.Slot) bool {
 	return e.Needed != "" && !slices.ContainsFunc(free, func(s diary.Slot) bool { return diary.Key(s.Ready, t.Zone) <= e.Needed })
+}
+
+// letNamed lets go of the day by which the car is needed where a time that was named is
+// only free after it: they know best by when they need it.
+func (t *turn) letNamed(e *Enquiry) {
+	if len(e.Times) == 0 || e.Only == nil || e.Only.To.IsZero() || suited(t.free(e, time.Time{})) {
+		return
+	}
+	kept, only := e.Only, *e.Only
+	only.To = time.Time{}
+	if e.Only = &only; only.Any() {
+		e.Only = nil
+	}
+	if !suited(t.free(e, time.Time{})) {
+		e.Only = kept
+	}
 }
 
 // loosen lets a bound go that leaves no time at all: the last day first, and then the rest.
@@ -95,4 +127,71 @@ func bounds(m when.Meaning) *diary.Times {
 		return nil
 	}
 	return &m.Only
+}
+
+// answerWish says whether there is anything that suits what was said. What is still
+// unclear of it is asked first.
+func (t *turn) answerWish(e *Enquiry) string {
+	if t.doubtful(e) != nil {
+		return ""
+	}
+	t.letNamed(e)
+	free := t.free(e, e.From)
+	if len(free) == 0 && e.Only != nil {
+		t.loosen(e)
+		if t.tooLate(e, t.free(e, e.From)) {
+			return "" // that is said over the times there are
+		}
+		return t.word(wording.WishTaken, wording.Facts{})
+	}
+	if suited(free) && len(t.few(e, free)) == 1 {
+		return "" // it is named in the question
+	}
+	if suited(free) || len(e.Times) == 0 && len(free) > 0 {
+		return t.word(wording.WishFits, wording.Facts{})
+	}
+	return "" // that there is nothing then stands over the times there are
+}
+
+// nothingThen says that nothing is free when it was wanted, and why, where it is for the
+// hours we work or for the day by which it is needed.
+func (t *turn) nothingThen(e *Enquiry, late bool) string {
+	f := wording.Facts{Hours: showHours(t.Words, t.Rules), Until: t.neededWords(e)}
+	switch {
+	case late:
+		return t.word(wording.WishTooSoon, f)
+	case t.neverThen(e):
+		return t.word(wording.WishHours, f)
+	}
+	return t.word(wording.WishTaken, f)
+}
+
+// neverThen tells whether hours were named, and this work begins at none of them on any
+// day.
+func (t *turn) neverThen(e *Enquiry) bool {
+	wished := e.wished()
+	if len(wished) == 0 {
+		return false
+	}
+	free := t.free(e, time.Time{})
+	for _, w := range wished {
+		if w.StartFrom+w.StartBefore+w.DoneBy == 0 {
+			return false
+		}
+		hours := diary.Times{StartFrom: w.StartFrom, StartBefore: w.StartBefore, DoneBy: w.DoneBy}
+		if slices.ContainsFunc(free, func(s diary.Slot) bool { return hours.Has(s.Start.In(t.Zone), s.Ready.In(t.Zone)) }) {
+			return false
+		}
+	}
+	return true
+}
+
+// latest are the last times of each day.
+func (t *turn) latest(free []diary.Slot) (out []diary.Slot) {
+	for i, s := range free {
+		if i+1 == len(free) || diary.Key(free[i+1].Start, t.Zone) != diary.Key(s.Start, t.Zone) {
+			out = append(out, s)
+		}
+	}
+	return out
 }
