@@ -16,7 +16,7 @@ import (
 func (t *turn) ofVisit(c *Chat, e *Enquiry, text string) {
 	said := wording.Plain(text)
 	switch {
-	case t.means(said, wording.LabelCallOff), t.callsOff(said):
+	case (t.means(said, wording.LabelCallOff) || t.callsOff(said)) && !t.onAnotherDay(e, text):
 		t.tellUnlessJust(e, text, wording.SayCallOff, wording.LabelCallOff)
 		t.askCallOff(e, Customer)
 	case t.means(said, wording.LabelMove), t.speaksOf(said, wording.SayMoveIt):

@@ -109,6 +109,17 @@ func (t *turn) answered(e *Enquiry, text string) {
 		more = ""
 	} else {
 		t.asksBeside(e, text)
+		if text = t.apart(e, q, text); text == "" {
+			t.put(e, "")
+			return
+		}
+		more = text
+		if rest, some := t.ofPlaces(text); some && t.beside == "" && q.id != askVehicle && q.id != askMiles && q.id != askSite && q.id != askAddress && t.notes(e, text) {
+			if text, more = rest, rest; text == "" {
+				t.put(e, t.word(wording.NotedDown, wording.Facts{}))
+				return
+			}
+		}
 	}
 	if q.id == askVehicle && t.namesNone(text) && t.leadsOn(e, q, p, text) {
 		return
@@ -137,7 +148,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 		}
 	} else if o, ok := t.pick(p, text); ok && more != "" && q.id == askQuote && t.saysHowMuch(e, q, o, text) {
 		return
-	} else if ok && !(o.key == choiceOther && t.tellsShift(text)) {
+	} else if ok && !(q.id == askSlot && more != "" && (isSlot(o.key) || o.key == choiceOther && t.tellsWhen(text))) {
 		if t.said(e, q, p, o.key) {
 			return
 		}
@@ -158,7 +169,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 			if q.id == askQuote && t.agreesTo(e, answer, text) {
 				answer = []string{choiceDone}
 			}
-			if len(p.options) > 0 {
+			if len(p.options) > 0 && q.id != askSlot { // a time is said in other words
 				if q.several {
 					e.Pending = answer
 				}
@@ -167,6 +178,10 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.acceptText(e, q, answer, echoed, text)
 			return
 		}
+	}
+	if said, ok := t.milesAgain(e, q, text); ok {
+		t.put(e, said)
+		return
 	}
 	if t.anotherTime(e, text) {
 		return
@@ -185,7 +200,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 		return
 	}
 	if ok || len(said) > 0 {
-		e.At = ""
+		if ok || q.id != askQuote || !t.onlyTimes(text) { // a time alone leaves what was put as it was
+			e.At = ""
+		}
 		lead := t.understood(said)
 		if next := t.next(e); !ok && next != nil && next.id == q.id && strings.HasPrefix(q.id, askCond) {
 			lead += " " + t.word(wording.WhichIsNearest, wording.Facts{})

@@ -39,12 +39,13 @@ func TestCard(t *testing.T) {
 	o.tap(mia, "Find a day", "Nothing like that")
 	o.lookedAfter(mia, 3)
 	o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})
+	o.say(mia, "14 Larch Close, Harrow Vale")
 	o.tap(mia, "No, thank you")
 	n := len(o.said)
 	o.tap(mia, "Yes, ask for it")
 	text := o.card().Text
 	for _, want := range []string{
-		"Mia asks for ", "Volvo V60: Outside", "At home or work, Driveway, Tap and socket",
+		"Mia asks for ", "Volvo V60: Outside", "At home or work, Driveway, Tap and socket, Gravel or soil, Under 8 miles. 14 Larch Close, Harrow Vale",
 		`3, "`, "(they said so, see the photos)", ": they weren't sure",
 		"Said to them: likely £", "From £", "8 in 10 between ", "What moves it most:\n– ", "Photos: 3, above.",
 	} {
@@ -218,7 +219,7 @@ func (o *office) atHome(who bot.ChatID) {
 	o.say(who, "just the price")
 	o.tap(who, "Find a day", "Nothing like that", "No photo")
 	o.event(who, bot.Tap{ID: "t", Data: o.lastTo(who).Choices[0][0].Data})
-	o.tap(who, "No, thank you", "Yes, ask for it")
+	o.tap(who, "I'll say it later", "No, thank you", "Yes, ask for it")
 }
 
 // What the owner has left out by hand, and the customer agreed to, no later grade

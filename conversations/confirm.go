@@ -55,7 +55,10 @@ func (t *turn) agreed(e *Enquiry) wording.Facts {
 		f.When, f.Day = t.Words.Moment(start), t.Words.Date(start)
 		f.Until = t.until(e.Slot.Start, e.Slot.End)
 	}
-	f.Items = []string{t.where(e) + t.stays(e)}
+	f.Items = []string{t.whereTo(e) + t.stays(e)}
+	if !atTheirs(t, e) {
+		f.Address = t.workshop()
+	}
 	f.Earlier = t.hereBefore(e)
 	return f
 }

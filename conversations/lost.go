@@ -1,7 +1,6 @@
 package conversations
 
 import (
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -117,6 +116,8 @@ func (t *turn) leadsOn(e *Enquiry, q *question, p prompt, text string) bool {
 		return by(wording.ForNow, choiceUnknown)
 	case askMiles:
 		return by(wording.ForNow, distances[len(distances)/2].key)
+	case askAddress:
+		t.accept(e, q, []string{addressLater}, "")
 	case askHazards:
 		t.beside = t.word(wording.HazardsUnsure, wording.Facts{})
 		t.accept(e, q, []string{choiceDone}, echo([]string{t.label(wording.LabelNotSure)}))
@@ -137,7 +138,7 @@ func (t *turn) leadsOn(e *Enquiry, q *question, p prompt, text string) bool {
 	case askQuote:
 		t.noRush(e)
 	case askConfirm:
-		t.put(e, t.word(wording.NoRushHeld, wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone)), Minutes: max(1, int(math.Ceil(e.HeldUntil.Sub(t.now).Minutes())))}))
+		t.put(e, t.word(wording.NoRushHeld, wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone)), Minutes: t.heldFor(e)}))
 	default:
 		o := slices.IndexFunc(p.options, func(o option) bool { return o.key == choiceUnsure })
 		if o < 0 {

@@ -30,8 +30,9 @@ func (t *turn) openMove(e *Enquiry, side Side) bool {
 	}
 	if e.Stage == Waits {
 		t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
+		back := t.word(wording.AskedBack, wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone))})
 		t.reopen(e)
-		t.put(e, "")
+		t.put(e, back)
 		return false
 	}
 	again := e.Move != nil && e.Move.By == side
@@ -61,6 +62,9 @@ func (t *turn) moveSaid(c *Chat, text string) bool {
 	c.Moving = ""
 	if e == nil || !e.choosing(Owner) || t.languageOf(c.ID) != "" {
 		return false
+	}
+	if t.choseMove(e, Owner, text) {
+		return true
 	}
 	return t.namesTime(e, Owner, text, true, !t.saysInstead(wording.Plain(text)))
 }

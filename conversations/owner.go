@@ -286,7 +286,7 @@ func (t *turn) approve(e *Enquiry) {
 	t.keepInMind(e)
 	f := t.agreed(e)
 	if !t.chat(e.Chat).Blocked {
-		m := t.calendar(e, false).message(e.Chat, t.word(wording.Booked, f))
+		m := t.calendar(e, false).message(e.Chat, t.askedStill(e, t.word(wording.Booked, f)))
 		m.Choices = [][]bot.Choice{t.visitRow(e)}
 		t.say(m)
 	}

@@ -329,6 +329,15 @@ func (t *turn) length(minutes float64) string {
 	return t.word(wording.LengthHours, wording.Facts{Count: halves, Text: strconv.Itoa(whole) + half})
 }
 
+// lengthOf is length to the quarter of an hour, as times are offered and end.
+func (t *turn) lengthOf(d time.Duration) string {
+	quarters := int(math.Round(d.Minutes() / 15))
+	if quarters < 4 || quarters%2 == 0 {
+		return t.length(d.Minutes())
+	}
+	return t.word(wording.LengthHours, wording.Facts{Count: quarters/2*2 + 1, Text: strconv.Itoa(quarters/4) + map[int]string{1: "¼", 3: "¾"}[quarters%4]})
+}
+
 // outgrown tells whether the job has become longer than the time kept for it.
 func (t *turn) outgrown(e *Enquiry) bool {
 	end, ok := t.doneBy(e)

@@ -105,8 +105,8 @@ func (t *turn) priceRows(e *Enquiry, clocks []reminders.Clock, f *wording.Facts)
 // the times are taken along.
 func (t *turn) renewalBegun(c *Chat, e *Enquiry, wants []string, wish string) {
 	next := t.begin(c)
-	next.Car, next.Place, next.Renews = e.Car, e.Place, renewsAsks
-	for _, q := range []string{askVehicle, askWhich, askBody, askSite, askSurface, askServices, askDrain, askMiles, askConsent} {
+	next.Car, next.Place, next.Address, next.Renews = e.Car, e.Place, e.Address, renewsAsks
+	for _, q := range []string{askVehicle, askWhich, askBody, askSite, askSurface, askServices, askDrain, askMiles, askAddress, askConsent} {
 		if a, ok := e.Answers[q]; ok {
 			next.Answers[q] = a
 		}
@@ -118,7 +118,7 @@ func (t *turn) renewalBegun(c *Chat, e *Enquiry, wants []string, wish string) {
 	next.Answers[askHazards] = []string{choiceDone}
 	next.Answers[askPhoto] = []string{choiceSkip}
 	next.Trail = []string{askWants}
-	lead := t.word(wording.TopUpBegun, wording.Facts{Car: carName(e), Text: t.where(next)})
+	lead := t.word(wording.TopUpBegun, wording.Facts{Car: carName(e), Text: t.whereTo(next)})
 	if said := t.understood(t.hear(next, wish)); said != "" {
 		lead += "\n\n" + said
 	}

@@ -58,6 +58,7 @@ func (t *turn) given(e *Enquiry) []given {
 	if e.Slot != nil {
 		add(askSlot, t.label(wording.LabelTheTime), t.Words.Moment(e.Slot.Start.In(t.Zone)))
 	}
+	add(askAddress, t.label(wording.LabelTheAddress), t.whereExactly(e))
 	if a := e.answer(askConsent); a != "" {
 		add(askConsent, t.label(wording.LabelTheReminder), labels(putConsent(t, e), []string{a})...)
 	}
@@ -129,7 +130,7 @@ func (t *turn) revise(e *Enquiry, question string) {
 	priced := place < slices.Index(order, askQuote)
 	t.forget(e, question)
 	if question == askSite {
-		for _, q := range []string{askSurface, askServices, askDrain, askMiles} {
+		for _, q := range []string{askSurface, askServices, askDrain, askMiles, askAddress} {
 			t.forget(e, q)
 		}
 	}

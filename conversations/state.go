@@ -136,8 +136,13 @@ type Enquiry struct {
 	// said of when it suits them.
 	Place *Place        `json:"place,omitempty"`
 	Times []diary.Times `json:"times,omitempty"`
+	// Address is where exactly that is, in the customer's words.
+	Address string `json:"address,omitempty"`
 	// Only bounds those times: not before, not on.
 	Only *diary.Times `json:"only,omitempty"`
+	// Needed is the last day on which the car may be had back, by diary.Key, if one was
+	// named. It stands on the owner's card also where nothing is free by then.
+	Needed string `json:"needed,omitempty"`
 	// Unclear is what of it can be meant in two ways, and is still to be asked.
 	Unclear []Unclear `json:"unclear,omitempty"`
 	// Unsure are the questions they could not answer, which were answered for them;
@@ -213,6 +218,9 @@ type Unclear struct {
 	// Said is how it was written, where that was in another language than the phrase.
 	Said  string   `json:"said,omitempty"`
 	Dates []string `json:"dates,omitempty"`
+	// Slot is the time in that place of the list, where a number may be a place or an hour;
+	// named as its button names it.
+	Slot string `json:"slot,omitempty"`
 	// Apart: a day of the week was named with a date that is none.
 	Apart bool `json:"apart,omitempty"`
 }

@@ -17,6 +17,9 @@ import (
 // and a time, or how much later; and where they are choosing, a time alone. "See you on
 // Thursday" moves nothing, and half a wish is the boss's to read.
 func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
+	if t.choseMove(e, Customer, text) {
+		return true
+	}
 	if h := hourInstead.FindStringSubmatch(said); h != nil && e.Slot != nil {
 		text = h[1] + " on " + e.Slot.Start.In(t.Zone).Format("2 January")
 	}
@@ -32,6 +35,24 @@ func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
 // hourInstead is another hour of the same day: "can we do 10 instead of 9".
 var hourInstead = regexp.MustCompile(`^(?:[a-z]+ ){0,6}(\d{1,2}(?: \d{2})?(?: ?[ap]m)?) instead(?: of (?:at )?\d{1,2}(?: \d{2})?(?: ?[ap]m)?)?(?: [a-z]+){0,2}$`)
 
+// choseMove takes a text as one of the times a side has to choose from, and reports whether
+// it was one.
+func (t *turn) choseMove(e *Enquiry, side Side, text string) bool {
+	if !e.choosing(side) {
+		return false
+	}
+	table := t.few(e, t.free(e, e.Move.From))
+	i := t.fromTable(text, table)
+	if i < 0 {
+		return false
+	}
+	if m := when.Read(text, t.saidAt()); side == Owner && len(m.Prefer) == 1 && m.Prefer[0].StartFrom+m.Prefer[0].StartBefore == 0 {
+		return false // he is asking what there is that day; their customer would be asked at once
+	}
+	t.chooseMove(e, side, slotID(table[i]))
+	return true
+}
+
 // saysInstead tells whether a word for moving is among those said.
 func (t *turn) saysInstead(said string) bool {
 	return slices.ContainsFunc(t.typed(wording.SayInstead), func(w string) bool {
@@ -46,9 +67,12 @@ func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool)
 	if e.Slot == nil {
 		return false
 	}
-	m, shifted := when.ReadFrom(hourAlone(text), t.saidAt(), t.toldFrom(e).In(t.Zone))
+	m, shifted := when.ReadFrom(t.hourAlone(text), t.saidAt(), t.toldFrom(e).In(t.Zone))
 	unclear := t.unclear(m) // which of two days was meant, they see from what is offered
 	if len(m.Prefer)+len(unclear) == 0 && m.Only.Any() || !wanted && (!shifted || len(m.Unread) > strayWords) || alone && len(m.Unread) > 0 {
+		return false
+	}
+	if side == Customer && !e.choosing(side) && t.onAnotherDay(e, text) {
 		return false
 	}
 	if e.Stage == Waits { // it is simply chosen again
@@ -69,6 +93,17 @@ func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool)
 	}
 	t.offerMove(e, side, lead)
 	return true
+}
+
+// onAnotherDay tells whether a text says when somebody cannot come, and that is not when
+// they are to: "can't make it Friday", and it is on Thursday. Only the boss can tell what
+// is meant.
+func (t *turn) onAnotherDay(e *Enquiry, text string) bool {
+	if e.Slot == nil || t.languageOf(e.Chat) != "" {
+		return false
+	}
+	m := when.Read(text, t.saidAt())
+	return len(m.Prefer) == 0 && len(m.Only.Not)+len(m.Only.NotOn) > 0 && m.Only.Has(e.Slot.Start.In(t.Zone), e.Slot.End.In(t.Zone))
 }
 
 // strayWords is how many words that say nothing of a time may stand beside "an hour
