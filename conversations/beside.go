@@ -152,6 +152,10 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		t.tellBoss(wording.OwnerTheirText, e, text, pressWrite, pressHand)
 		t.chat(e.Chat).Person = true
 		about = t.word(wording.PersonCalled, wording.Facts{Name: e.Name})
+	case t.speaksOf(said, wording.SayThatYou):
+		about = t.word(wording.ThatsUs, wording.Facts{})
+	case t.asksWhatIsIn(e, text):
+		about = t.whatIsIn(e, text)
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayRobot):
 		about = t.word(wording.IsDesk, wording.Facts{})
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayPayNow) && !t.takesDeposit():

@@ -137,7 +137,7 @@ func (t *turn) find(id string) *question {
 	case askHazards:
 		q.applies, q.ask, q.several, q.orNone, q.took = priceAgreed, putHazards, true, true, tookHazards
 	case askPhoto:
-		q.applies, q.ask, q.took = wantsPhoto, putPhoto, tookPhoto
+		q.applies, q.ask, q.read, q.took = wantsPhoto, putPhoto, readPhoto, tookPhoto
 	case askSlot:
 		q.applies, q.ask, q.read, q.valid, q.took, q.undo = priceAgreed, putSlot, readSlot, isSlot, tookSlot, undoSlot
 	case askAddress:

@@ -148,6 +148,9 @@ func (h *heard) money() {
 	if b.Kind != reading.About && b.Kind != reading.Most || h.r.Cars > 1 && h.r.Together {
 		return // nobody said how much of it is for this car
 	}
+	if isCarNumber(h.r, h.text, b.Amount) {
+		return
+	}
 	pounds := strconv.Itoa(int(b.Amount / 100))
 	if isFigure(pounds) && h.fill(askBudget, pounds) {
 		h.tell(h.word(wording.SaidBudget, wording.Facts{Budget: h.pounds(int64(b.Amount))}))
@@ -192,12 +195,23 @@ func (h *heard) place() {
 func (h *heard) when() {
 	var phrases []string
 	for _, s := range h.r.When {
+		if isAge(h.words(s)) {
+			continue
+		}
 		phrases = append(phrases, h.dueBy(s)+h.words(s))
 	}
 	if len(phrases) > 0 && h.suits(h.e, strings.Join(phrases, ", ")) {
 		h.filled = append(h.filled, heardTimes)
 		h.tell(strings.Join(phrases, ", "))
 	}
+}
+
+// isAge tells whether a time begins with a number that no date has: who is "70 in May" has
+// a birthday then.
+func isAge(words string) bool {
+	first, rest, _ := strings.Cut(words, " ")
+	n, err := strconv.Atoi(first)
+	return err == nil && n > 31 && n < 120 && strings.HasPrefix(rest, "in ")
 }
 
 // dueBy is "before " if a time is that at which somebody parts with the car, "handing it
@@ -263,5 +277,10 @@ func (t *turn) understood(said []string) string {
 	if r, n := utf8.DecodeRuneInString(said[0]); len(said) == 1 { // it begins the line
 		said[0] = string(unicode.ToUpper(r)) + said[0][n:]
 	}
-	return t.word(wording.Understood, wording.Facts{Items: said})
+	words := t.word(wording.Understood, wording.Facts{Items: said})
+	if t.sorry { // once: it is told once
+		t.sorry = false
+		words = t.word(wording.KindWord, wording.Facts{}) + " " + words
+	}
+	return words
 }

@@ -88,7 +88,8 @@ func (t *turn) thinksItOver(q *question, text string) bool {
 // leadsOn answers a question for somebody who does not know: with what is most
 // usual, or costs nobody more than they were told. It reports whether it said anything.
 func (t *turn) leadsOn(e *Enquiry, q *question, p prompt, text string) bool {
-	if isGuest(e.Chat) || !t.isUnsure(text) && !t.thinksItOver(q, text) {
+	ofState := !strings.HasPrefix(q.id, askCond) && t.speaksOf(wording.Plain(text), wording.SayHowDirty) // asked later
+	if isGuest(e.Chat) || ofState || !t.isUnsure(text) && !t.thinksItOver(q, text) {
 		return false
 	}
 	by := func(k wording.Key, answer ...string) bool {

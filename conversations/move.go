@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -64,8 +65,14 @@ func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
 	if t.languageOf(e.Chat) != "" {
 		return false // times are read in English
 	}
+	if h := hourInstead.FindStringSubmatch(said); h != nil && e.Slot != nil {
+		text = h[1] + " on " + e.Slot.Start.In(t.Zone).Format("2 January")
+	}
 	return t.namesTime(e, Customer, text, e.choosing(Customer) || t.saysInstead(said), false)
 }
+
+// hourInstead is another hour of the same day: "can we do 10 instead of 9".
+var hourInstead = regexp.MustCompile(`^(?:[a-z]+ ){0,6}(\d{1,2}(?: \d{2})?(?: ?[ap]m)?) instead(?: of (?:at )?\d{1,2}(?: \d{2})?(?: ?[ap]m)?)?(?: [a-z]+){0,2}$`)
 
 // saysInstead tells whether a word for moving is among those said.
 func (t *turn) saysInstead(said string) bool {

@@ -172,6 +172,8 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	}
 	switch {
+	case p.choice == pressApprove && e.Stage == Waits && p.rev == e.Rev && e.Seen != nil:
+		t.panel(e) // he has set another price since, and booking would drop it unsaid
 	case p.choice == pressApprove && e.Stage == Waits && p.rev == e.Rev:
 		t.takeOff(w)
 		t.approve(e)

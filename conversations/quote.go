@@ -230,7 +230,7 @@ func putQuote(t *turn, e *Enquiry) prompt {
 		f.Text = q.NeedSee
 		look := t.choose(choiceLook, wording.LabelLook)
 		look.own = true
-		return prompt{text: t.word(wording.QuoteNeedSee, f), options: []option{look, again}}
+		return prompt{text: t.word(wording.QuoteNeedSee, f), again: t.word(wording.QuoteNeedSeeAgain, f), options: []option{look, again}}
 	}
 	find := t.choose(choiceDone, wording.LabelFindDay)
 	find.own = true

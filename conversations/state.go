@@ -78,6 +78,10 @@ type Chat struct {
 	Setting string `json:"setting,omitempty"`
 	// Remark is what he is about to say of a finished job, see history.go.
 	Remark string `json:"remark,omitempty"`
+	// Shown are the buttons they saw last, of questions beside the form, and Given when
+	// they were last told that something went on to the owner, see shown.go and after.go.
+	Shown *Shown    `json:"shown,omitempty"`
+	Given time.Time `json:"given,omitzero"`
 	// Snag is the job of which a customer is telling what is not right.
 	Snag string `json:"snag,omitempty"`
 }
@@ -144,6 +148,9 @@ type Enquiry struct {
 	Unsure []string `json:"unsure,omitempty"`
 	Noted  []string `json:"noted,omitempty"`
 	Helped string   `json:"helped,omitempty"`
+	// Reviewed is one more than the revision at which they were shown what can be changed,
+	// so that the name of it may be typed.
+	Reviewed int `json:"reviewed,omitempty"`
 	// Told are flags of the rules that follow from what was said in own words.
 	Told []string `json:"told,omitempty"`
 	// Past is what is known of this car from the last time.
@@ -154,8 +161,10 @@ type Enquiry struct {
 	// Due when a standing visit would be, had its day had room.
 	Every int       `json:"every,omitempty"`
 	Due   time.Time `json:"due,omitzero"`
-	// Renews tells that a nudge was taken up, and how far that has come.
+	// Renews tells that a nudge was taken up, and how far that has come; Wish is what was
+	// written with the yes, until it is plain which of the two is meant.
 	Renews string `json:"renews,omitempty"`
+	Wish   string `json:"wish,omitempty"`
 	// Plan is what they are to hear of the protection of this car.
 	Plan *reminders.Plan `json:"plan,omitempty"`
 	// Graded is what the owner has seen himself, Extra the tasks added on the day,
