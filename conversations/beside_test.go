@@ -95,7 +95,7 @@ func TestAQuestionInTheMiddle(t *testing.T) {
 		{[]string{"hello"}, "how long have you been doing this?", "one for the boss", true, "vehicle"},
 		{[]string{"hello"}, "do you do vans?", "Yes, we do", false, "wants"},
 		{[]string{"hello"}, "thanks", "welcome", false, "vehicle"},
-		{[]string{"Ford Fiesta"}, "where are you based?", "We're in ", false, "wants"},
+		{[]string{"Ford Fiesta"}, "where are you based?", "We're at ", false, "wants"},
 		{[]string{"Ford Fiesta", "outside"}, "how much?", "A few more answers", false, "site"},
 		{[]string{"Ford Fiesta", "outside"}, "at yours, do you take card payments?", "one for the boss", true, ""},
 		{[]string{"Ford Fiesta", "outside", "at yours"}, "do you work saturdays", "Sat 09:00", false, ""},
