@@ -26,6 +26,10 @@ func (t *turn) ofVisit(c *Chat, e *Enquiry, text string) {
 		t.tell(c.ID, wording.VisitKept, t.visitFacts(e), t.visitRow(e))
 	case t.callsOut(text), t.means(said, wording.SayCarryOn), t.saysJust(text, t.typed(wording.SayIsItOff)):
 		t.tell(c.ID, wording.HereStands, wording.Facts{Text: t.standing(e)}, t.visitRow(e))
+	case t.workshop() != "" && !atTheirs(t, e) && t.asksWhere(text):
+		f := t.visitFacts(e)
+		f.Text = t.word(wording.WeAreIn, f)
+		t.tell(c.ID, wording.BringItThere, f, t.visitRow(e))
 	case t.asksAgreed(c, e, text):
 	case e.Stage == Booked && t.now.After(e.Slot.Start) && !t.atTheCar(e) && t.complains(text):
 		t.tellSorry(c, e, text)

@@ -82,8 +82,8 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
 	case c.Asked != "" && t.queryAnswered(c, w.Body):
 	case t.pressedInWords(c, w.Body):
-	case t.tellsAddress(c, e, w.Body):
 	case c.Person && t.saidInPerson(c, e, w.Body):
+	case t.tellsAddress(c, e, w.Body):
 	case c.Person:
 		if t.callsOut(w.Body) {
 			c.Passed = true
@@ -111,10 +111,6 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.endStanding(c, e)
 	case !e.open() && t.wishesMove(e, said, w.Body):
 	case !e.open() && t.moveAnswered(c, e, said):
-	case !e.open() && t.workshop() != "" && !atTheirs(t, e) && t.asksWhere(w.Body):
-		f := t.visitFacts(e)
-		f.Text = t.word(wording.WeAreIn, f)
-		t.tell(c.ID, wording.BringItThere, f, t.visitRow(e))
 	case !e.open():
 		t.ofVisit(c, e, w.Body)
 	case w.Edited:
