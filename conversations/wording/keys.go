@@ -822,6 +822,7 @@ const (
 	SayLate              Key = "say-late"
 	SayOver              Key = "say-over"
 	SayMore              Key = "say-more"
+	SayLeft              Key = "say-left"
 	SayTurnDown          Key = "say-turn-down"
 	SayMakeIt            Key = "say-make-it"
 	SayWhatNow           Key = "say-what-now"
