@@ -104,7 +104,7 @@ func (t *turn) paidPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 
 // settled takes the price of a job as typed.
 func (t *turn) settled(c *Chat, e *Enquiry, text string) {
-	p, err := pricing.ParsePence(t.amountOf(text))
+	p, err := pricing.ParsePence(t.sumSaid(text))
 	if err != nil || p <= 0 {
 		t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{}, t.priceRow(e))
 		return
