@@ -198,14 +198,16 @@ func (t *turn) saysHere(c *Chat, e *Enquiry) {
 	t.arrive(c, e)
 }
 
-// namedSaid shows the visit of whoever is named, and reports whether anybody was.
+// namedSaid shows the visit of whoever is named, or moves it where a time is, and reports whether anybody was.
 func (t *turn) namedSaid(c *Chat, text string) bool {
 	of, _ := t.spokenOf(strings.Fields(wording.Plain(text)))
 	switch len(of) {
 	case 0:
 		return false
 	case 1:
-		t.opened(c, of[0])
+		if !t.moveNamed(c, of[0], text) {
+			t.opened(c, of[0])
+		}
 	default:
 		t.whichVisit(c, of)
 	}

@@ -836,6 +836,7 @@ const (
 	SayGrubby            Key = "say-grubby"
 	SayDamage            Key = "say-damage"
 	SayNote              Key = "say-note"
+	SayMoveTo            Key = "say-move-to"
 	SaySendIt            Key = "say-send-it"
 	SayTurnDown          Key = "say-turn-down"
 	SayMakeIt            Key = "say-make-it"
