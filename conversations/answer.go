@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -87,6 +88,9 @@ const longAway = 3 * 24 * time.Hour
 
 // answered takes typed words as the answer to the question on the table.
 func (t *turn) answered(e *Enquiry, text string) {
+	if t.namesGiven(e, text) {
+		return
+	}
 	q := t.find(e.At)
 	if q == nil {
 		q = t.next(e)
@@ -97,11 +101,25 @@ func (t *turn) answered(e *Enquiry, text string) {
 	e.At = q.id
 	p := q.ask(t, e)
 	text = sign(text)
+	if t.answeredFirst(e, q, p, text) {
+		return
+	}
 	more := text // what may say more than the answer
 	if _, ok := bare(p, text); ok {
 		more = ""
 	} else {
 		t.asksBeside(e, text)
+		if text = t.apart(e, q, text); text == "" {
+			t.put(e, "")
+			return
+		}
+		more = text
+		if rest, some := t.ofPlaces(text); some && t.beside == "" && q.id != askVehicle && q.id != askMiles && q.id != askSite && q.id != askAddress && t.notes(e, text) {
+			if text, more = rest, rest; text == "" {
+				t.put(e, t.word(wording.NotedDown, wording.Facts{}))
+				return
+			}
+		}
 	}
 	if q.id == askVehicle && t.namesNone(text) && t.leadsOn(e, q, p, text) {
 		return
@@ -128,7 +146,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.acceptText(e, q, keys, echo(labels(q.ask(t, e), keys)), more)
 			return
 		}
-	} else if o, ok := t.pick(p, text); ok && !(o.key == choiceOther && t.tellsShift(text)) {
+	} else if o, ok := t.pick(p, text); ok && more != "" && q.id == askQuote && t.saysHowMuch(e, q, o, text) {
+		return
+	} else if ok && !(q.id == askSlot && more != "" && (isSlot(o.key) || o.key == choiceOther && t.tellsWhen(text))) {
 		if t.said(e, q, p, o.key) {
 			return
 		}
@@ -138,10 +158,18 @@ func (t *turn) answered(e *Enquiry, text string) {
 		t.acceptText(e, q, []string{o.key}, echo([]string{o.label}), "")
 		return
 	}
+	if g, words := t.comesNearest(q, text); g > 0 {
+		t.notes(e, text)
+		t.acceptText(e, q, []string{strconv.Itoa(int(g))}, words, text)
+		return
+	}
 	if q.read != nil {
 		if answer, ok := q.read(t, e, text); ok {
 			echoed := ""
-			if len(p.options) > 0 {
+			if q.id == askQuote && t.agreesTo(e, answer, text) {
+				answer = []string{choiceDone}
+			}
+			if len(p.options) > 0 && q.id != askSlot { // a time is said in other words
 				if q.several {
 					e.Pending = answer
 				}
@@ -150,6 +178,10 @@ func (t *turn) answered(e *Enquiry, text string) {
 			t.acceptText(e, q, answer, echoed, text)
 			return
 		}
+	}
+	if said, ok := t.milesAgain(e, q, text); ok {
+		t.put(e, said)
+		return
 	}
 	if t.anotherTime(e, text) {
 		return
@@ -168,8 +200,14 @@ func (t *turn) answered(e *Enquiry, text string) {
 		return
 	}
 	if ok || len(said) > 0 {
-		e.At = ""
-		t.put(e, t.understood(said))
+		if ok || q.id != askQuote || !t.onlyTimes(text) { // a time alone leaves what was put as it was
+			e.At = ""
+		}
+		lead := t.understood(said)
+		if next := t.next(e); !ok && next != nil && next.id == q.id && strings.HasPrefix(q.id, askCond) {
+			lead += " " + t.word(wording.WhichIsNearest, wording.Facts{})
+		}
+		t.put(e, lead)
 		return
 	}
 	if t.leadsOn(e, q, p, text) || t.aside(e, text) {
@@ -212,24 +250,24 @@ func (t *turn) accept(e *Enquiry, q *question, answer []string, echo string) {
 // acceptText is accept for an answer that was written: what else stands in the text
 // is taken too.
 func (t *turn) acceptText(e *Enquiry, q *question, answer []string, echo, text string) {
+	lead := t.takeIn(e, q, answer, echo)
+	t.put(e, joinLines(lead, t.hearRest(e, q, text)))
+}
+
+// takeIn remembers an answer and lets it take effect. It returns the words for it.
+func (t *turn) takeIn(e *Enquiry, q *question, answer []string, echo string) string {
 	e.Answers[q.id] = answer
 	e.Trail = append(e.Trail, q.id)
 	e.Unsure = slices.DeleteFunc(e.Unsure, func(id string) bool { return id == q.id })
 	e.Pending = nil
 	e.Rev++
 	e.At = ""
-	lead := echo
 	if q.took != nil {
 		if words := q.took(t, e); words != "" {
-			lead = words
+			return words
 		}
 	}
-	if rest := t.hearRest(e, q, text); lead == "" {
-		lead = rest
-	} else if rest != "" {
-		lead += "\n" + rest
-	}
-	t.put(e, lead)
+	return echo
 }
 
 // back takes the last answer back and asks it again.
@@ -278,15 +316,7 @@ func (t *turn) pick(p prompt, text string) (option, bool) {
 	if o, ok := pick(p, t.spelled(text), no...); ok {
 		return o, true
 	}
-	var found option
-	hits := 0
-	for _, o := range p.options {
-		if t.allOf(text, o.typed) {
-			found = o
-			hits++
-		}
-	}
-	return found, hits == 1
+	return t.allOfOne(p, text)
 }
 
 // spelled is a text as it is spelled when it is not thumbed in a hurry.
@@ -307,11 +337,12 @@ func (t *turn) allOf(text string, phrases []string) bool {
 func (t *turn) madeOf(words, phrases []string) bool {
 	friendly, small := t.typed(wording.SayPleased), slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayRoughly))
 	_, found := usedUp(words, func(left []string) (int, bool) {
-		if n := longestOf(phrases, left); n > 0 {
+		n, kind := longestOf(phrases, left), longestOf(friendly, left)
+		if n > 0 && n >= kind {
 			return n, true
 		}
-		if n := longestOf(friendly, left); n > 0 {
-			return n, false
+		if kind > 0 { // the "no" of "no worries" is none
+			return kind, false
 		}
 		if slices.Contains(small, left[0]) {
 			return 1, false

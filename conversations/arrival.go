@@ -191,14 +191,19 @@ func (t *turn) askAgain(e *Enquiry) {
 	f := t.changed(e)
 	e.Rev++
 	t.tell(t.Owner, wording.OwnerAskedAgain, f)
+	if e.Stage == Waits {
+		f.Now = string(Waits) // nobody has stood before the car yet
+	}
 	if t.chat(e.Chat).Blocked {
 		return
 	}
 	ways := []named{{agreeYes, wording.LabelGoAhead}}
-	if e.Seen.High > e.Quote.High && f.Question == "" {
+	// A price he has set by hand is for this work, whatever the rules could leave out.
+	byRules := e.ByHand == nil || e.ByHand.Pence == 0
+	if e.Seen.High > e.Quote.High && f.Question == "" && byRules {
 		ways = append(ways, named{agreeKeep, wording.LabelKeepMoney})
 	}
-	if more := t.more(e); more != nil {
+	if more := t.more(e); more != nil && byRules {
 		f.Why = gained(more, e.Seen)
 		ways = append(ways, named{agreeMore, wording.LabelSameMoney})
 	}
@@ -283,7 +288,8 @@ func (t *turn) tellNotAgreed(e *Enquiry) {
 }
 
 // settle puts the new price in the place of the agreed one, which is kept beside
-// it. What was only asked for is booked by it.
+// it. What was only asked for is booked by it, if that is what the owner asked their yes
+// to; other work for the money is put before him.
 func (t *turn) settle(e *Enquiry, k wording.Key) {
 	if e.Seen == nil {
 		t.panel(e)
@@ -296,7 +302,16 @@ func (t *turn) settle(e *Enquiry, k wording.Key) {
 	e.Rev++
 	fits := t.lengthen(e)
 	if e.Stage == Waits {
-		t.approve(e)
+		if k != wording.AgreedKept && k != wording.AgreedMore {
+			t.approve(e)
+		} else {
+			if !t.chat(e.Chat).Blocked {
+				t.tell(e.Chat, k, f)
+				t.tell(e.Chat, wording.KeptAsked, wording.Facts{})
+			}
+			f.Name = e.Name
+			t.tell(t.Owner, wording.OwnerKept, f, t.cardWays(e)...)
+		}
 		if !fits {
 			t.tell(t.Owner, wording.WarnNextJob, f)
 		}

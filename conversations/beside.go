@@ -141,6 +141,9 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	switch {
 	case e.At != "" && t.callsOut(text):
 		about = t.word(wording.HereWeAre, wording.Facts{})
+	case t.comesTo(text):
+		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
+		about = t.word(wording.AskedBoss, wording.Facts{})
 	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy):
 		// They have come back to the question on the table, or cannot tell, or mean the price.
 	case t.namesNextCar(e, r, text):
@@ -149,6 +152,10 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		t.tellBoss(wording.OwnerTheirText, e, text, pressWrite, pressHand)
 		t.chat(e.Chat).Person = true
 		about = t.word(wording.PersonCalled, wording.Facts{Name: e.Name})
+	case t.speaksOf(said, wording.SayThatYou):
+		about = t.word(wording.ThatsUs, wording.Facts{})
+	case t.asksWhatIsIn(e, text):
+		about = t.whatIsIn(e, text)
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayRobot):
 		about = t.word(wording.IsDesk, wording.Facts{})
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayPayNow) && !t.takesDeposit():
@@ -156,7 +163,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	case len(strings.Fields(said)) < 12 && t.speaksOf(said, wording.SayVAT) && !asks("other"):
 		about = t.vat()
 	case t.speaksOf(said, wording.SayWhereAreYou) && t.Rules.Business.Town != "":
-		about = t.word(wording.WeAreIn, wording.Facts{})
+		about = t.word(wording.WeAreIn, wording.Facts{Address: t.workshop()})
 	case asks("opening"):
 		about = t.word(wording.WeWork, wording.Facts{Hours: showHours(t.Words, t.Rules)})
 	case t.asksWhetherWeDo(text):
@@ -264,7 +271,7 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 	switch {
 	case t.beside != "":
 		t.put(e, "")
-	case t.isFriendly(text) && !t.means(t.spelled(text), wording.LabelMoveYes):
+	case t.isFriendly(text) && !t.means(t.spelled(text), wording.LabelMoveYes) && !(e.At == askSlot && t.allOf(text, t.typed(wording.SayYes))):
 		k := wording.RightYouAre
 		if t.speaksOf(wording.Plain(text), wording.SayThankYou) || slices.Contains(t.typed(wording.SayThankYou), text) {
 			k = wording.PleasedOpen
@@ -287,7 +294,7 @@ func (t *turn) inAMoment(e *Enquiry, text string) string {
 	_, priced := e.Answers[askQuote]
 	switch {
 	case e.Quote != nil && e.Quote.P50 > 0 && (priced || e.At == askQuote) && t.speaksOf(t.spelled(text), wording.SayHowLong):
-		return t.word(wording.ItTakes, wording.Facts{Hours: t.length(e.Quote.P50), Was: t.length(t.need(e.Quote).Minutes())})
+		return t.word(wording.ItTakes, wording.Facts{Hours: t.length(e.Quote.P50), Was: t.lengthOf(t.need(e.Quote))})
 	case priced:
 		return t.word(wording.NearlyThere, wording.Facts{})
 	case e.At == askQuote:

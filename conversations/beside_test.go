@@ -38,7 +38,7 @@ func TestAFriendlyWordFetchesNobody(t *testing.T) {
 		for _, m := range said {
 			toBoss = toBoss || m.Chat == boss
 		}
-		if passed := f.chatOf(mia).Person; passed != (c.hears == "") || toBoss != passed {
+		if passed := f.chatOf(mia).Person; passed || toBoss != (c.hears == "") {
 			t.Errorf("after %q: with a person %v, boss told %v:\n%s", c.says, passed, toBoss, f.lastTo(mia).Text)
 		}
 		if !strings.Contains(f.lastTo(mia).Text, c.hears) {

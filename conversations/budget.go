@@ -47,7 +47,7 @@ func readBudget(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	if t.Reader != nil {
 		r = t.heardIn(text)
 	}
-	if pounds := strconv.FormatInt(int64(r.Budget.Amount)/100, 10); r.Budget.Kind != "" && isFigure(pounds) {
+	if pounds := strconv.FormatInt(int64(r.Budget.Amount)/100, 10); r.Budget.Kind != "" && isFigure(pounds) && !isCarNumber(r, text, r.Budget.Amount) {
 		return []string{pounds}, true
 	}
 	found := figures.FindAllStringSubmatchIndex(text, -1)
@@ -56,12 +56,14 @@ func readBudget(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	}
 	from, to, end := found[0][2], found[0][3], found[0][1]
 	pounds := strings.ReplaceAll(text[from:to], ",", "")
-	if !isFigure(pounds) || glued(text, from, end) {
+	if figure, err := pricing.ParsePence(pounds); err != nil || !isFigure(pounds) || glued(text, from, end) || isCarNumber(r, text, figure) {
 		return nil, false
 	}
 	spans := slices.Clone(r.When)
 	for _, v := range r.Vehicles {
-		spans = append(spans, v.Span)
+		if text[v.Span.From:v.Span.To] != text[from:to] { // "120" is a car too, but not where money is spoken of
+			spans = append(spans, v.Span)
+		}
 	}
 	if slices.ContainsFunc(spans, func(s reading.Span) bool { return s.From <= from && from < s.To }) {
 		return nil, false
@@ -155,4 +157,37 @@ func short(lines []string) []string {
 func tookBudget(t *turn, e *Enquiry) string {
 	t.retract(e, askQuote)
 	return ""
+}
+
+// saysHowMuch takes a text under a price that finds it too dear, or asks why, and says at
+// once how much there is, or what to leave out: "too dear, what about 80", "bit steep, forget
+// the inside again". It reports whether it was that.
+func (t *turn) saysHowMuch(e *Enquiry, q *question, o option, text string) bool {
+	if o.key != choiceFit && o.key != choiceWhy {
+		return false
+	}
+	if figure, ok := readQuote(t, e, text); ok {
+		t.acceptText(e, q, figure, "", "")
+		return true
+	}
+	said, ok := t.rethought(e, text)
+	if ok {
+		e.At = ""
+		t.put(e, t.understood(said))
+	}
+	return ok
+}
+
+// agreesTo tells whether a text names the figure that the price is fitted to already, and
+// a day or a yes with it: "yeah ok 80. can you do monday".
+func (t *turn) agreesTo(e *Enquiry, figure []string, text string) bool {
+	if e.Quote == nil || e.Quote.Small || len(figure) != 1 || figure[0] != e.answer(askBudget) || t.Reader == nil {
+		return false
+	}
+	if len(t.heardIn(text).When) > 0 {
+		t.hear(e, text)
+		return true
+	}
+	rest := strings.ReplaceAll(strings.ReplaceAll(text, figure[0], ""), "£", "")
+	return t.pleased(rest) || t.allOf(rest, slices.Concat(t.typed(wording.SayYes), t.typed(wording.SayGoOn)))
 }

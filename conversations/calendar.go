@@ -64,7 +64,7 @@ func (a appointment) event(owners bool) ical.Event {
 	return ical.Event{
 		UID: e.ID + "@" + slug(t.Rules.Business.Name) + ".dryhand", Sequence: e.Changes, Stamp: t.now,
 		Start: e.Slot.Start, End: e.Slot.End, Cancelled: a.gone,
-		Summary: t.word(summary, f), Description: strings.Join(e.Quote.In, "\n"), Location: t.where(e),
+		Summary: t.word(summary, f), Description: strings.Join(e.Quote.In, "\n"), Location: t.addressee(e),
 	}
 }
 

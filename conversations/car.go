@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"cmp"
 	"strings"
 
 	"example.org/dryhand/conversations/wording"
@@ -16,26 +17,37 @@ func carName(e *Enquiry) string {
 }
 
 // readVehicle takes any words as the name of a car; what is in no table is asked
-// about next, never refused.
-func readVehicle(_ *turn, _ *Enquiry, text string) ([]string, bool) {
+// about next, never refused. What else is said in them stands beside the name.
+func readVehicle(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	if wording.Plain(text) == "" {
 		return nil, false
 	}
 	const longest = 120
-	if r := []rune(text); len(r) > longest {
-		text = string(r[:longest])
+	name := text
+	if m := t.Rules.MatchVehicle(text); m.Vehicle == nil && len(m.Ambiguous) == 0 {
+		name, t.carWords = t.calledBy(text), text
 	}
-	return []string{text}, true
+	if r := []rune(name); len(r) > longest {
+		name = string(r[:longest])
+	}
+	return []string{name}, true
 }
 
 // tookVehicle finds the car, and whatever else stands in the same words.
 func tookVehicle(t *turn, e *Enquiry) string {
-	text := e.answer(askVehicle)
+	name := e.answer(askVehicle)
+	text := cmp.Or(t.carWords, name)
 	m := t.Rules.MatchVehicle(text)
 	e.Car, e.Cars = m.Vehicle, m.Ambiguous
 	said := t.hear(e, text)
-	if e.Car != nil {
+	switch {
+	case e.Car != nil:
 		said = append([]string{e.Car.Name}, said...)
+	case text != name && len(e.Cars) == 0:
+		t.notes(e, text) // all of it is the owner's to read
+		if name != t.word(wording.SomeCar, wording.Facts{}) {
+			said = append([]string{name}, said...)
+		}
 	}
 	return t.understood(said)
 }
@@ -49,7 +61,13 @@ func severalCars(_ *turn, e *Enquiry) bool {
 func putWhich(t *turn, e *Enquiry) prompt {
 	p := sentence(wording.AskWhichCar)(t, e)
 	for i, v := range e.Cars {
-		p.options = append(p.options, option{key: string(rune('a' + i)), label: v.Name, typed: []string{v.Name, string(v.Body)}, own: true})
+		typed := []string{v.Name, string(v.Body)}
+		for _, s := range shapes {
+			if s.body == v.Body && s.key != "small" {
+				typed = append(typed, t.typed(s.label)...)
+			}
+		}
+		p.options = append(p.options, option{key: string(rune('a' + i)), label: v.Name, typed: typed, own: true})
 	}
 	other := t.choose(choiceOther, wording.LabelOtherCar)
 	other.own = true

@@ -23,6 +23,9 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 	defer func() { e.Quote = kept }()
 	f := t.agreed(e)
 	f.In = nil
+	if by := t.neededWords(e); by != "" {
+		f.In = append(f.In, t.word(wording.LineNeeded, wording.Facts{Until: by}))
+	}
 	for _, a := range t.gradable(e) {
 		if line := t.restsOn(e, a); line != "" {
 			f.In = append(f.In, line)

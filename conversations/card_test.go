@@ -39,12 +39,13 @@ func TestCard(t *testing.T) {
 	o.tap(mia, "Find a day", "Nothing like that")
 	o.lookedAfter(mia, 3)
 	o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})
+	o.say(mia, "14 Larch Close, Harrow Vale")
 	o.tap(mia, "No, thank you")
 	n := len(o.said)
 	o.tap(mia, "Yes, ask for it")
 	text := o.card().Text
 	for _, want := range []string{
-		"Mia asks for ", "Volvo V60: Outside", "At home or work, Driveway, Tap and socket",
+		"Mia asks for ", "Volvo V60: Outside", "At home or work, Driveway, Tap and socket, Gravel or soil, Under 8 miles. 14 Larch Close, Harrow Vale",
 		`3, "`, "(they said so, see the photos)", ": they weren't sure",
 		"Said to them: likely £", "From £", "8 in 10 between ", "What moves it most:\n– ", "Photos: 3, above.",
 	} {
@@ -218,7 +219,7 @@ func (o *office) atHome(who bot.ChatID) {
 	o.say(who, "just the price")
 	o.tap(who, "Find a day", "Nothing like that", "No photo")
 	o.event(who, bot.Tap{ID: "t", Data: o.lastTo(who).Choices[0][0].Data})
-	o.tap(who, "No, thank you", "Yes, ask for it")
+	o.tap(who, "I'll say it later", "No, thank you", "Yes, ask for it")
 }
 
 // What the owner has left out by hand, and the customer agreed to, no later grade
@@ -279,4 +280,52 @@ func TestMinutesByHandCostWhatTheWorkCosts(t *testing.T) {
 	if by := is.Likely - was.Likely; by < 18400 || by > 20800 {
 		t.Errorf("%d minutes more cost %d pence more; £160 would be the ordinary rate, £208 the skilled one", more, by)
 	}
+}
+
+// Nobody is booked but by the owner's tap on what he has seen: who keeps to the price
+// gets other work for it, and he is asked about that.
+func TestKeepingToThePriceBooksNothing(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.asked(mia, "Ford Fiesta")
+	agreed := o.enquiry(mia).Quote.High
+	o.tap(boss, "Adjust", "Paintwork", "4", "Ask for their yes")
+	o.tap(mia, "Keep to the price")
+	if e := o.enquiry(mia); e.Stage != conversations.Waits || e.Quote.High > agreed {
+		t.Fatalf("%s, at most %d of %d", e.Stage, e.Quote.High, agreed)
+	}
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "isn't booked") {
+		t.Errorf("she reads %q", m.Text)
+	}
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "Book it like that?") {
+		t.Errorf("he reads %q", m.Text)
+	}
+	o.tap(boss, "Yes, book it")
+	if e := o.enquiry(mia); e.Stage != conversations.Booked {
+		t.Errorf("after his yes: %s", e.Stage)
+	}
+}
+
+// A price set by hand is neither dropped by a yes that is typed, nor is there a way
+// around it by the rules.
+func TestAPriceByHandWaitsForTheirYes(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.asked(mia, "Ford Fiesta")
+	o.tap(boss, "Adjust", "Price")
+	o.say(boss, "120")
+	o.say(boss, "yes")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "£120") || !hasLabel(m, "Ask for their yes") || hasLabel(m, "Yes, book it") {
+		t.Errorf("after yes he reads %q %v", m.Text, m.Choices)
+	}
+	o.tap(boss, "Ask for their yes")
+	if m := o.lastTo(mia); hasLabel(m, "Keep to the price") || !hasLabel(m, "I'd rather not") {
+		t.Errorf("she may choose among %v", m.Choices)
+	}
+	o.tap(mia, "Yes, go ahead")
+	if e := o.enquiry(mia); e.Stage != conversations.Booked || e.Quote.High != 12000 {
+		t.Errorf("%s for %d", e.Stage, e.Quote.High)
+	}
+}
+
+func hasLabel(m bot.Message, label string) bool {
+	return slices.ContainsFunc(slices.Concat(m.Choices...), func(c bot.Choice) bool { return c.Label == label })
 }

@@ -47,7 +47,7 @@ func putConfirm(t *turn, e *Enquiry) prompt {
 
 // agreed are the facts of an enquiry that has a price and a time.
 func (t *turn) agreed(e *Enquiry) wording.Facts {
-	f := wording.Facts{Name: e.Name, Car: carName(e), Text: t.wanted(e), In: e.Quote.In,
+	f := wording.Facts{Name: e.Name, Car: carName(e), Text: t.scoped(e), In: e.Quote.In,
 		Low: t.pounds(e.Quote.Low), Likely: t.pounds(e.Quote.Likely), Most: t.pounds(e.Quote.High)}
 	f.Price = t.word(wording.PriceRange, f)
 	if e.Slot != nil {
@@ -55,7 +55,10 @@ func (t *turn) agreed(e *Enquiry) wording.Facts {
 		f.When, f.Day = t.Words.Moment(start), t.Words.Date(start)
 		f.Until = t.until(e.Slot.Start, e.Slot.End)
 	}
-	f.Items = []string{t.where(e) + t.stays(e)}
+	f.Items = []string{t.whereTo(e) + t.stays(e)}
+	if !atTheirs(t, e) {
+		f.Address = t.workshop()
+	}
 	f.Earlier = t.hereBefore(e)
 	return f
 }

@@ -81,6 +81,9 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		c.Person, c.Passed = false, false
 		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
 	case c.Asked != "" && t.queryAnswered(c, w.Body):
+	case t.pressedInWords(c, w.Body):
+	case t.tellsAddress(c, e, w.Body):
+	case c.Person && t.saidInPerson(c, e, w.Body):
 	case c.Person:
 		if t.callsOut(w.Body) {
 			c.Passed = true
@@ -96,6 +99,8 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.review(e)
 	case (e == nil || !e.open()) && t.nudgeWrote(c, w.Body):
 	case e != nil && !e.open() && t.nodded(c, e, w.Body):
+	case e != nil && e.Stage == Closed && t.afterAll(c, e, w.Body):
+	case (e == nil || e.Stage == Closed || e.Stage == Done) && (t.sleepsSaid(c, w.Body) || t.ofJob(c, w.Body)):
 	case e == nil || e.Stage == Closed || e.Stage == Done:
 		t.greet(c, w.Body)
 	case t.means(said, wording.SayAgain) && e.open():
@@ -106,16 +111,12 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.endStanding(c, e)
 	case !e.open() && t.wishesMove(e, said, w.Body):
 	case !e.open() && t.moveAnswered(c, e, said):
-	case !e.open() && t.means(said, wording.LabelMove):
-		t.startMove(e, Customer)
-	case !e.open() && t.means(said, wording.LabelCallOff):
-		t.askCallOff(e, Customer)
-	case !e.open() && t.means(said, wording.SayWhen):
-		t.tell(c.ID, wording.VisitKept, t.visitFacts(e), t.visitRow(e))
-	case !e.open() && t.callsOut(w.Body):
-		t.tell(c.ID, wording.HereStands, wording.Facts{Text: t.standing(e)})
+	case !e.open() && t.workshop() != "" && !atTheirs(t, e) && t.asksWhere(w.Body):
+		f := t.visitFacts(e)
+		f.Text = t.word(wording.WeAreIn, f)
+		t.tell(c.ID, wording.BringItThere, f, t.visitRow(e))
 	case !e.open():
-		t.passOn(c, w.Body)
+		t.ofVisit(c, e, w.Body)
 	case w.Edited:
 		t.edited(c, e, w)
 	default:

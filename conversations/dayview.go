@@ -100,8 +100,8 @@ func (t *turn) dayFacts(date string) wording.Facts {
 		k := wording.LineTimeOff
 		if en.Kind != diary.Off && e != nil && e.Quote != nil {
 			k = wording.LineJob
-			line.Name, line.Car, line.Text = e.Name, carName(e), t.wanted(e)
-			line.Items = []string{t.where(e)}
+			line.Name, line.Car, line.Text = e.Name, carName(e), t.scoped(e)
+			line.Items = []string{t.whereTo(e)}
 			line.Likely, line.Most = t.pounds(e.Quote.Likely), t.pounds(e.Quote.High)
 			done := e.Stage == Done && e.Work != nil
 			switch {

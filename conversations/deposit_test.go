@@ -109,7 +109,7 @@ func TestRainAndMoneyInAdvance(t *testing.T) {
 		o.tap(mia, "Find a day", "Nothing like that", "No photo")
 		o.say(mia, "monday 10 may")
 		o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})
-		o.tap(mia, "No, thank you", "Yes, ask for it")
+		o.tap(mia, "I'll say it later", "No, thank you", "Yes, ask for it")
 		o.tap(boss, "Yes, book it", "Deposit's here")
 		e := o.enquiry(mia)
 		o.until(e.Slot.Start.Add(-time.Hour))

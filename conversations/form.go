@@ -24,6 +24,7 @@ const (
 	askBudget   = "budget"
 	askHazards  = "hazards"
 	askSlot     = "slot"
+	askAddress  = "address"
 	askConsent  = "consent"
 	askConfirm  = "confirm"
 )
@@ -103,7 +104,7 @@ var order = []string{
 	askVehicle, askWhich, askBody, askWants,
 	askSite, askSurface, askServices, askDrain, askMiles,
 	askCond,
-	askQuote, askBudget, askHazards, askPhoto, askSlot, askConsent, askConfirm,
+	askQuote, askBudget, askHazards, askPhoto, askSlot, askAddress, askConsent, askConfirm,
 }
 
 // find is the question of that name, nil if the form has none. It is made when it is
@@ -128,7 +129,7 @@ func (t *turn) find(id string) *question {
 	case askDrain:
 		q.applies, q.ask = workable, sited(wording.AskDrain, drains)
 	case askMiles:
-		q.applies, q.ask, q.read, q.undo = workable, sited(wording.AskMiles, distances), readMiles, undoMiles
+		q.applies, q.ask, q.aside, q.read, q.took, q.undo = workable, putMiles, asideMiles, readMiles, tookMiles, undoMiles
 	case askQuote:
 		q.ask, q.aside, q.read, q.valid, q.took = putQuote, asideQuote, readQuote, isFigure, tookQuote
 	case askBudget:
@@ -136,9 +137,11 @@ func (t *turn) find(id string) *question {
 	case askHazards:
 		q.applies, q.ask, q.several, q.orNone, q.took = priceAgreed, putHazards, true, true, tookHazards
 	case askPhoto:
-		q.applies, q.ask, q.took = wantsPhoto, putPhoto, tookPhoto
+		q.applies, q.ask, q.read, q.took = wantsPhoto, putPhoto, readPhoto, tookPhoto
 	case askSlot:
 		q.applies, q.ask, q.read, q.valid, q.took, q.undo = priceAgreed, putSlot, readSlot, isSlot, tookSlot, undoSlot
+	case askAddress:
+		q.applies, q.ask, q.read, q.took, q.undo = wantsAddress, putAddress, readAddress, tookAddress, undoAddress
 	case askConsent:
 		q.applies, q.ask = wearsOff, putConsent
 	case askConfirm:

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/diary/when"
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
@@ -44,16 +45,23 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 	h.condition()
 	h.money()
 	h.place()
+	h.address()
 	h.when()
-	if len(h.filled) > 0 {
-		if before := e.Answers[askHeard]; len(before) > 0 {
-			h.filled = append([]string{heardNext}, h.filled...)
-		}
-		e.Answers[askHeard] = append(e.Answers[askHeard], h.filled...)
-		e.Trail = append(e.Trail, askHeard)
-		e.Rev++
-	}
+	h.keep()
 	return h.said
+}
+
+// keep remembers what was filled, so that one step back takes it back.
+func (h *heard) keep() {
+	if len(h.filled) == 0 {
+		return
+	}
+	if before := h.e.Answers[askHeard]; len(before) > 0 {
+		h.filled = append([]string{heardNext}, h.filled...)
+	}
+	h.e.Answers[askHeard] = append(h.e.Answers[askHeard], h.filled...)
+	h.e.Trail = append(h.e.Trail, askHeard)
+	h.e.Rev++
 }
 
 // heardIn is what a text says; one text is mostly looked at more than once in a turn.
@@ -97,8 +105,18 @@ type textRead struct {
 // and I'd bring it to you". Only what is new is said back. Once the price is named
 // there is nothing left that could be filled by the way.
 func (t *turn) hearRest(e *Enquiry, q *question, text string) string {
-	if _, named := e.Answers[askQuote]; named || q.id == askQuote || q.id == askVehicle || q.id == askHazards {
+	if q.id == askQuote && text != "" && t.Reader != nil {
+		h := &heard{turn: t, e: e, text: text, r: t.heardIn(text)}
+		h.when() // "yes please, could it be Thursday?"
+		h.keep()
+		return t.understood(h.said)
+	}
+	if _, named := e.Answers[askQuote]; named || q.id == askVehicle || q.id == askHazards {
 		return ""
+	}
+	const only = 4 // words
+	if q.id == askMiles && len(strings.Fields(text)) <= only {
+		return "" // "roughly 30" is no money
 	}
 	rev := e.Rev
 	said := t.hear(e, text)
@@ -136,6 +154,9 @@ func (h *heard) money() {
 	b := h.r.Budget
 	if b.Kind != reading.About && b.Kind != reading.Most || h.r.Cars > 1 && h.r.Together {
 		return // nobody said how much of it is for this car
+	}
+	if isCarNumber(h.r, h.text, b.Amount) {
+		return
 	}
 	pounds := strconv.Itoa(int(b.Amount / 100))
 	if isFigure(pounds) && h.fill(askBudget, pounds) {
@@ -181,12 +202,36 @@ func (h *heard) place() {
 func (h *heard) when() {
 	var phrases []string
 	for _, s := range h.r.When {
+		if isAge(h.words(s)) {
+			continue
+		}
 		phrases = append(phrases, h.dueBy(s)+h.words(s))
 	}
-	if len(phrases) > 0 && h.suits(h.e, strings.Join(phrases, ", ")) {
-		h.filled = append(h.filled, heardTimes)
-		h.tell(strings.Join(phrases, ", "))
+	phrases = slices.DeleteFunc(slices.Clone(phrases), func(p string) bool { // "is it Friday? I need it by Friday"
+		return slices.ContainsFunc(phrases, func(o string) bool {
+			return len(o) > len(p) && strings.HasSuffix(strings.ToLower(o), " "+strings.ToLower(p))
+		})
+	})
+	if len(phrases) == 0 || !h.suits(h.e, strings.Join(phrases, ", ")) {
+		return
 	}
+	h.filled = append(h.filled, heardTimes)
+	for _, p := range phrases {
+		m := when.Read(h.asRead(p), h.saidAt())
+		if len(m.Prefer) == 0 && !m.Only.To.IsZero() && m.Only.From.IsZero() && h.e.Needed == lastDay(m.Only.To.In(h.Zone)) {
+			h.tell(h.word(wording.SaidNeeded, wording.Facts{Until: h.neededWords(h.e)}))
+			continue
+		}
+		h.tell(p)
+	}
+}
+
+// isAge tells whether a time begins with a number that no date has: who is "70 in May" has
+// a birthday then.
+func isAge(words string) bool {
+	first, rest, _ := strings.Cut(words, " ")
+	n, err := strconv.Atoi(first)
+	return err == nil && n > 31 && n < 120 && strings.HasPrefix(rest, "in ")
 }
 
 // dueBy is "before " if a time is that at which somebody parts with the car, "handing it
@@ -221,7 +266,7 @@ func (t *turn) unhear(e *Enquiry) {
 		case isMind:
 			e.Minds = slices.DeleteFunc(e.Minds, func(a pricing.Area) bool { return string(a) == mind })
 		case h == heardTimes:
-			e.Times, e.Only, e.Unclear = nil, nil, nil
+			e.Times, e.Only, e.Unclear, e.Needed = nil, nil, nil, ""
 		default:
 			t.forget(e, h)
 		}
@@ -232,7 +277,7 @@ func (t *turn) unhear(e *Enquiry) {
 	}
 	// Documents of earlier releases list no more than the questions.
 	delete(e.Answers, askHeard)
-	e.Times, e.Only, e.Unclear, e.Told, e.Minds = nil, nil, nil, nil, nil
+	e.Times, e.Only, e.Unclear, e.Needed, e.Told, e.Minds = nil, nil, nil, "", nil, nil
 }
 
 // forget takes one answer back with what followed from it.
@@ -252,5 +297,10 @@ func (t *turn) understood(said []string) string {
 	if r, n := utf8.DecodeRuneInString(said[0]); len(said) == 1 { // it begins the line
 		said[0] = string(unicode.ToUpper(r)) + said[0][n:]
 	}
-	return t.word(wording.Understood, wording.Facts{Items: said})
+	words := t.word(wording.Understood, wording.Facts{Items: said})
+	if t.sorry { // once: it is told once
+		t.sorry = false
+		words = t.word(wording.KindWord, wording.Facts{}) + " " + words
+	}
+	return words
 }

@@ -126,6 +126,7 @@ func (h *heard) condition() {
 	for _, f := range h.r.Flags {
 		if _, known := h.Rules.Flag(f); known && !slices.Contains(h.e.Told, f) {
 			h.e.Told = append(h.e.Told, f)
+			h.sorry = h.sorry || slices.ContainsFunc(h.r.Hints, func(s reading.Hint) bool { return s.Evidence == "sick" || s.Evidence == "blood" })
 			h.filled = append(h.filled, heardFlag+f)
 		}
 	}

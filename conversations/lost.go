@@ -1,7 +1,6 @@
 package conversations
 
 import (
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -88,7 +87,8 @@ func (t *turn) thinksItOver(q *question, text string) bool {
 // leadsOn answers a question for somebody who does not know: with what is most
 // usual, or costs nobody more than they were told. It reports whether it said anything.
 func (t *turn) leadsOn(e *Enquiry, q *question, p prompt, text string) bool {
-	if isGuest(e.Chat) || !t.isUnsure(text) && !t.thinksItOver(q, text) {
+	ofState := !strings.HasPrefix(q.id, askCond) && t.speaksOf(wording.Plain(text), wording.SayHowDirty) // asked later
+	if isGuest(e.Chat) || ofState || !t.isUnsure(text) && !t.thinksItOver(q, text) {
 		return false
 	}
 	by := func(k wording.Key, answer ...string) bool {
@@ -116,6 +116,8 @@ func (t *turn) leadsOn(e *Enquiry, q *question, p prompt, text string) bool {
 		return by(wording.ForNow, choiceUnknown)
 	case askMiles:
 		return by(wording.ForNow, distances[len(distances)/2].key)
+	case askAddress:
+		t.accept(e, q, []string{addressLater}, "")
 	case askHazards:
 		t.beside = t.word(wording.HazardsUnsure, wording.Facts{})
 		t.accept(e, q, []string{choiceDone}, echo([]string{t.label(wording.LabelNotSure)}))
@@ -136,7 +138,7 @@ func (t *turn) leadsOn(e *Enquiry, q *question, p prompt, text string) bool {
 	case askQuote:
 		t.noRush(e)
 	case askConfirm:
-		t.put(e, t.word(wording.NoRushHeld, wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone)), Minutes: max(1, int(math.Ceil(e.HeldUntil.Sub(t.now).Minutes())))}))
+		t.put(e, t.word(wording.NoRushHeld, wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone)), Minutes: t.heldFor(e)}))
 	default:
 		o := slices.IndexFunc(p.options, func(o option) bool { return o.key == choiceUnsure })
 		if o < 0 {

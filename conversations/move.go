@@ -2,12 +2,10 @@ package conversations
 
 import (
 	"slices"
-	"strings"
 	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
-	"example.org/dryhand/conversations/diary/when"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -32,8 +30,9 @@ func (t *turn) openMove(e *Enquiry, side Side) bool {
 	}
 	if e.Stage == Waits {
 		t.toOwner(wording.OwnerWithdrawn, e, wording.Facts{})
+		back := t.word(wording.AskedBack, wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone))})
 		t.reopen(e)
-		t.put(e, "")
+		t.put(e, back)
 		return false
 	}
 	again := e.Move != nil && e.Move.By == side
@@ -56,24 +55,6 @@ func (e *Enquiry) choosing(side Side) bool {
 	return e.Stage == Booked && e.Move != nil && e.Move.To == nil && (e.Move.By == side || e.Move.Offered && side == Customer)
 }
 
-// wishesMove takes a wish for another time in a customer's own words, "can we do
-// Thursday morning instead", and reports whether it was one. It takes a word for moving
-// and a time, or how much later; and where they are choosing, a time alone. "See you on
-// Thursday" moves nothing, and half a wish is the boss's to read.
-func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
-	if t.languageOf(e.Chat) != "" {
-		return false // times are read in English
-	}
-	return t.namesTime(e, Customer, text, e.choosing(Customer) || t.saysInstead(said), false)
-}
-
-// saysInstead tells whether a word for moving is among those said.
-func (t *turn) saysInstead(said string) bool {
-	return slices.ContainsFunc(t.typed(wording.SayInstead), func(w string) bool {
-		return strings.Contains(" "+said+" ", " "+wording.Plain(w)+" ")
-	})
-}
-
 // moveSaid takes the owner's text as the time he would move a booking to, just after
 // he was asked for one, and reports whether it was one and nothing else.
 func (t *turn) moveSaid(c *Chat, text string) bool {
@@ -82,43 +63,10 @@ func (t *turn) moveSaid(c *Chat, text string) bool {
 	if e == nil || !e.choosing(Owner) || t.languageOf(c.ID) != "" {
 		return false
 	}
+	if t.choseMove(e, Owner, text) {
+		return true
+	}
 	return t.namesTime(e, Owner, text, true, !t.saysInstead(wording.Plain(text)))
-}
-
-// namesTime takes a time a side names for a booking, and offers what there is at it.
-// Wanted tells that a time is wanted, so that it need not be told from the booking, and
-// alone that no other words may stand beside it. It reports whether it was taken.
-func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool) bool {
-	if e.Slot == nil {
-		return false
-	}
-	from := t.toldFrom(e).In(t.Zone)
-	m, shifted := when.ReadFrom(hourAlone(text), t.saidAt(), from)
-	if at := hourBehindDay(text); len(m.Unread) > 0 && at != text {
-		m, shifted = when.ReadFrom(at, t.saidAt(), from)
-	}
-	unclear := t.unclear(m) // which of two days was meant, they see from what is offered
-	if len(m.Prefer)+len(unclear) == 0 && m.Only.Any() || !wanted && (!shifted || len(m.Unread) > strayWords) || alone && len(m.Unread) > 0 {
-		return false
-	}
-	if e.Stage == Waits { // it is simply chosen again
-		e.Times, e.Only, e.Unclear = m.Prefer, bounds(m), unclear
-		t.startMove(e, side)
-		return true
-	}
-	if e.choosing(side) {
-		e.Move.From = time.Time{}
-		e.Rev++
-	} else if !t.openMove(e, side) {
-		return true
-	}
-	e.Move.Times, e.Move.Only = m.Prefer, bounds(m)
-	lead := ""
-	if len(m.Prefer) > 0 && !suited(t.free(e, time.Time{})) {
-		lead = t.word(wording.WishTaken, wording.Facts{})
-	}
-	t.offerMove(e, side, lead)
-	return true
 }
 
 // moveAnswered takes a customer's words as a press on one of the buttons about another
@@ -140,20 +88,6 @@ func (t *turn) moveAnswered(c *Chat, e *Enquiry, said string) bool {
 		}
 	}
 	return false
-}
-
-// strayWords is how many words that say nothing of a time may stand beside "an hour
-// later" for it to be a wish to move: "we got home from the coast an hour later than
-// we thought" is none.
-const strayWords = 3
-
-// toldFrom is the time a booking has, or the one it may move to, from which "an hour
-// later" is told.
-func (t *turn) toldFrom(e *Enquiry) time.Time {
-	if e.Move != nil && e.Move.To != nil {
-		return e.Move.To.Start
-	}
-	return e.Slot.Start
 }
 
 // offerMove shows a side the times it can choose from.

@@ -53,7 +53,7 @@ func (t *turn) visitSoon(e *Enquiry, kind reminders.Kind) {
 		if kind == reminders.Morning {
 			k = wording.VisitToday
 		}
-		t.say(bot.Message{Chat: e.Chat, Text: t.word(k, f), Choices: [][]bot.Choice{t.visitRow(e)}, Kind: string(kind), NotAfter: m.NotAfter})
+		t.say(bot.Message{Chat: e.Chat, Text: t.askedStill(e, t.word(k, f)), Choices: [][]bot.Choice{t.visitRow(e)}, Kind: string(kind), NotAfter: m.NotAfter})
 	}
 }
 

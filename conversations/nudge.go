@@ -202,9 +202,10 @@ func (t *turn) nudgePressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.keepPlan(e, e.Plan.Later(t.now, n, 0, s))
 		t.nudgeMoved(c, e, wording.NudgeLater)
 	case p.choice == nudgeYes, p.choice == nudgeAnew, p.choice == nudgeTop:
-		next := t.renewal(e, t.toldOf(e), p.choice == nudgeTop)
+		next, wish := t.renewal(e, t.toldOf(e), p.choice == nudgeTop), e.Wish
+		e.Wish = ""
 		t.keepPlan(e, e.Plan.Booked(t.now, s))
-		t.renewalBegun(c, e, next)
+		t.renewalBegun(c, e, next, wish)
 	case p.choice == nudgeFine:
 		t.keepPlan(e, e.Plan.StillFine(t.now, s))
 		t.nudgeMoved(c, e, wording.NudgeFine)

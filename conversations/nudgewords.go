@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"regexp"
+	"slices"
 	"strconv"
 	"time"
 
@@ -13,17 +14,26 @@ import (
 // A nudge is answered in words as well as with its buttons.
 
 // listening is for how long after a nudge what somebody writes may be its answer.
-const listening = 60 * 24 * time.Hour
+const listening = 120 * 24 * time.Hour
+
+// nudged is the job whose nudge a chat may still be answering, nil if there is none.
+func (t *turn) nudged(c *Chat) (e *Enquiry) {
+	for _, j := range t.jobs(c) {
+		if j.Plan == nil || t.now.Sub(j.Plan.Said) >= listening || e != nil && !j.Plan.Said.After(e.Plan.Said) {
+			continue
+		}
+		// After the second one it counts only while nothing has been begun since.
+		if j.Plan.Stage == reminders.Nudged || j.Plan.Unanswered() && c.Enquiry == j.ID {
+			e = j
+		}
+	}
+	return e
+}
 
 // nudgeWrote takes a text as the answer to the last nudge, and reports whether it
 // was one. What says nothing about it is somebody's new enquiry.
 func (t *turn) nudgeWrote(c *Chat, text string) bool {
-	var e *Enquiry
-	for _, j := range t.jobs(c) {
-		if j.Plan != nil && j.Plan.Stage == reminders.Nudged && t.now.Sub(j.Plan.Said) < listening && (e == nil || j.Plan.Said.After(e.Plan.Said)) {
-			e = j
-		}
-	}
+	e := t.nudged(c)
 	if e == nil {
 		return false
 	}
@@ -35,23 +45,28 @@ func (t *turn) nudgeWrote(c *Chat, text string) bool {
 		return true
 	}
 	for _, a := range []struct {
-		label  wording.Key
+		say    wording.Key
 		choice string
 	}{
-		{wording.LabelStillBeads, nudgeFine}, {wording.LabelStillFine, nudgeFine}, {wording.LabelLater, nudgeLater}, {wording.LabelElsewhere, nudgeElse},
-		{wording.LabelSold, nudgeSold}, {wording.LabelNoMore, nudgeNever}, {wording.LabelTopUp, nudgeYes},
+		{wording.LabelStillBeads, nudgeFine}, {wording.LabelStillFine, nudgeFine}, {wording.LabelElsewhere, nudgeElse}, {wording.LabelSold, nudgeSold},
+		{wording.LabelNoMore, nudgeNever}, {wording.LabelLater, nudgeLater}, {wording.SayTopUpOnly, nudgeTop}, {wording.SayAfresh, nudgeAnew},
 	} {
-		if !t.means(said, a.label) {
-			continue
-		}
-		if a.choice == nudgeYes {
-			t.whichRenewal(c, e)
+		if t.means(said, a.say) || t.saysJust(text, t.typed(a.say)) {
+			t.nudgePressed(c, e, press{e.ID, e.Rev, pressNudge, a.choice}, bot.Tap{})
 			return true
 		}
-		t.nudgePressed(c, e, press{e.ID, e.Rev, pressNudge, a.choice}, bot.Tap{})
-		return true
 	}
-	return false
+	yes := slices.Concat(t.typed(wording.LabelTopUp), t.typed(wording.SayYes), t.typed(wording.SayOnceMore))
+	switch {
+	case t.means(said, wording.LabelTopUp), t.saysJust(text, yes):
+		e.Wish = ""
+	case t.namesNone(text) && t.onlyTimes(text):
+		e.Wish = brief(text)
+	default:
+		return false
+	}
+	t.whichRenewal(c, e)
+	return true
 }
 
 // whichRenewal begins what a plain yes asks for, or asks which of the two it means.

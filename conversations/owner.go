@@ -176,6 +176,8 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	}
 	switch {
+	case p.choice == pressApprove && e.Stage == Waits && p.rev == e.Rev && e.Seen != nil:
+		t.panel(e) // he has set another price since, and booking would drop it unsaid
 	case p.choice == pressApprove && e.Stage == Waits && p.rev == e.Rev:
 		t.takeOff(w)
 		t.approve(e)
@@ -288,7 +290,7 @@ func (t *turn) approve(e *Enquiry) {
 	t.keepInMind(e)
 	f := t.agreed(e)
 	if !t.chat(e.Chat).Blocked {
-		m := t.calendar(e, false).message(e.Chat, t.word(wording.Booked, f))
+		m := t.calendar(e, false).message(e.Chat, t.askedStill(e, t.word(wording.Booked, f)))
 		m.Choices = [][]bot.Choice{t.visitRow(e)}
 		t.say(m)
 	}

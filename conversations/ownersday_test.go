@@ -258,7 +258,7 @@ func TestClosedForOnce(t *testing.T) {
 		o := newOffice(t, with(t, "  # closed: [2027-06-04] ", "  closed: ["+closed+"] "))
 		o.priced(mia, "Ford Fiesta")
 		o.tap(mia, "Find a day", "Nothing like that", "No photo")
-		o.say(mia, "Wednesday 14 April")
+		o.say(mia, "Wednesday 14 April at two")
 		if got := strings.Contains(strings.Join(o.times(mia), "; "), "Wed 14 Apr"); got != want {
 			t.Errorf("closed on %s, the 14th is offered: %v", closed, got)
 		}

@@ -165,6 +165,7 @@ func (t *turn) queryAnswered(c *Chat, words string) bool {
 		}
 		q.Answer = string(r[:longest]) + "…"
 	}
+	t.keepsAddress(e, words)
 	t.answerOnCard(e, *q)
 	t.afterQuery(c, t.word(wording.QueryThanks, wording.Facts{Name: c.Name}))
 	return true

@@ -230,7 +230,7 @@ func putQuote(t *turn, e *Enquiry) prompt {
 		f.Text = q.NeedSee
 		look := t.choose(choiceLook, wording.LabelLook)
 		look.own = true
-		return prompt{text: t.word(wording.QuoteNeedSee, f), options: []option{look, again}}
+		return prompt{text: t.word(wording.QuoteNeedSee, f), again: t.word(wording.QuoteNeedSeeAgain, f), options: []option{look, again}}
 	}
 	find := t.choose(choiceDone, wording.LabelFindDay)
 	find.own = true
@@ -327,6 +327,15 @@ func (t *turn) length(minutes float64) string {
 		half = "½"
 	}
 	return t.word(wording.LengthHours, wording.Facts{Count: halves, Text: strconv.Itoa(whole) + half})
+}
+
+// lengthOf is length to the quarter of an hour, as times are offered and end.
+func (t *turn) lengthOf(d time.Duration) string {
+	quarters := int(math.Round(d.Minutes() / 15))
+	if quarters < 4 || quarters%2 == 0 {
+		return t.length(d.Minutes())
+	}
+	return t.word(wording.LengthHours, wording.Facts{Count: quarters/2*2 + 1, Text: strconv.Itoa(quarters/4) + map[int]string{1: "¼", 3: "¾"}[quarters%4]})
 }
 
 // outgrown tells whether the job has become longer than the time kept for it.

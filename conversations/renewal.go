@@ -101,11 +101,12 @@ func (t *turn) priceRows(e *Enquiry, clocks []reminders.Clock, f *wording.Facts)
 }
 
 // renewalBegun begins the enquiry a nudge leads to: car, place and what is wanted
-// are known, and only what may have changed is asked.
-func (t *turn) renewalBegun(c *Chat, e *Enquiry, wants []string) {
+// are known, and only what may have changed is asked. Of what they wrote with their yes
+// the times are taken along.
+func (t *turn) renewalBegun(c *Chat, e *Enquiry, wants []string, wish string) {
 	next := t.begin(c)
-	next.Car, next.Place, next.Renews = e.Car, e.Place, renewsAsks
-	for _, q := range []string{askVehicle, askWhich, askBody, askSite, askSurface, askServices, askDrain, askMiles, askConsent} {
+	next.Car, next.Place, next.Address, next.Renews = e.Car, e.Place, e.Address, renewsAsks
+	for _, q := range []string{askVehicle, askWhich, askBody, askSite, askSurface, askServices, askDrain, askMiles, askAddress, askConsent} {
 		if a, ok := e.Answers[q]; ok {
 			next.Answers[q] = a
 		}
@@ -117,7 +118,11 @@ func (t *turn) renewalBegun(c *Chat, e *Enquiry, wants []string) {
 	next.Answers[askHazards] = []string{choiceDone}
 	next.Answers[askPhoto] = []string{choiceSkip}
 	next.Trail = []string{askWants}
-	t.put(next, t.word(wording.TopUpBegun, wording.Facts{Car: carName(e), Text: t.where(next)}))
+	lead := t.word(wording.TopUpBegun, wording.Facts{Car: carName(e), Text: t.whereTo(next)})
+	if said := t.understood(t.hear(next, wish)); said != "" {
+		lead += "\n\n" + said
+	}
+	t.put(next, lead)
 }
 
 // together agrees to a renewal's price by itself, so that it is told together with

@@ -22,6 +22,9 @@ func (t *turn) rethought(e *Enquiry, text string) (said []string, ok bool) {
 		return nil, false // a yes is at hand, and is to be given to what was read
 	}
 	r := t.heardIn(text)
+	if name := t.renamed(e, r, text); name != "" {
+		return []string{name}, true
+	}
 	var changed []string
 	if t.anotherIsMeant(e, r, text) {
 		changed = append(changed, askVehicle)
@@ -34,7 +37,7 @@ func (t *turn) rethought(e *Enquiry, text string) (said []string, ok bool) {
 	if was := e.answer(askSite); was != "" && site != "" && site != was {
 		changed = append(changed, askSite)
 	}
-	if b := r.Budget; b.Kind != "" && b.Kind != reading.Least && budgetOf(e) > 0 && b.Amount != budgetOf(e) && isFigure(strconv.Itoa(int(b.Amount/100))) {
+	if b := r.Budget; b.Kind != "" && b.Kind != reading.Least && !isCarNumber(r, text, b.Amount) && budgetOf(e) > 0 && b.Amount != budgetOf(e) && isFigure(strconv.Itoa(int(b.Amount/100))) {
 		changed = append(changed, askBudget)
 	}
 	if len(changed) == 0 {
@@ -88,14 +91,30 @@ func (t *turn) hasAlready(e *Enquiry, text string) bool {
 	return ours && !slices.ContainsFunc(wants, func(w string) bool { return !slices.Contains(e.Answers[askWants], w) })
 }
 
+// saysBoth tells whether a text says no more than that it is both sides that are meant.
+func (t *turn) saysBoth(text string) bool {
+	small := slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayRoughly), t.typed(wording.SayAnd), t.typed(wording.SayNo))
+	all, found := usedUp(strings.Fields(t.spelled(text)), func(left []string) (int, bool) {
+		if n := longestOf(t.typed(wording.SayBoth), left); n > 0 {
+			return n, true
+		}
+		return longestOf(small, left), false
+	})
+	return all && found
+}
+
 // wantsNow is what is wanted after "and the inside too", "without the wheels", "just
 // the outside then"; nil if that is as before, or would be nothing.
 func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 	have := e.Answers[askWants]
-	if len(have) == 0 || !r.Amends && !t.saysOnly(r, text) {
+	both := t.saysBoth(text)
+	if len(have) == 0 || !r.Amends && !t.saysOnly(r, text) && !both {
 		return nil
 	}
 	said := t.asksFor(r)
+	if both {
+		said = append(said, "exterior", "interior")
+	}
 	var now []string
 	if !r.Instead || len(said) == 0 {
 		now = slices.Clone(have)

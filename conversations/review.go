@@ -58,6 +58,7 @@ func (t *turn) given(e *Enquiry) []given {
 	if e.Slot != nil {
 		add(askSlot, t.label(wording.LabelTheTime), t.Words.Moment(e.Slot.Start.In(t.Zone)))
 	}
+	add(askAddress, t.label(wording.LabelTheAddress), t.whereExactly(e))
 	if a := e.answer(askConsent); a != "" {
 		add(askConsent, t.label(wording.LabelTheReminder), labels(putConsent(t, e), []string{a})...)
 	}
@@ -85,7 +86,31 @@ func (t *turn) review(e *Enquiry) {
 		rows = append(rows, row)
 	}
 	rows = append(rows, []bot.Choice{{Label: t.label(wording.LabelAllRight), Data: press{e.ID, e.Rev, pressReview, choiceKeep}.data()}})
+	e.Reviewed = e.Rev + 1
 	t.tell(e.Chat, wording.Review, f, rows...)
+}
+
+// namesGiven opens the answer whose name was typed instead of tapped, "car", if what can be
+// changed has just been shown. It reports whether one was.
+func (t *turn) namesGiven(e *Enquiry, text string) bool {
+	if e.Reviewed != e.Rev+1 {
+		return false
+	}
+	change := slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayRoughly), t.typed(wording.SayChange))
+	for _, g := range t.given(e) {
+		words := strings.Fields(wording.Plain(text))
+		all, found := usedUp(words, func(left []string) (int, bool) {
+			if n := longestOf([]string{g.label}, left); n > 0 {
+				return n, true
+			}
+			return longestOf(change, left), false
+		})
+		if all && found {
+			t.change(e, g.question)
+			return true
+		}
+	}
+	return false
 }
 
 // change opens one answer again. What it decides is asked or worked out anew, the
@@ -105,7 +130,7 @@ func (t *turn) revise(e *Enquiry, question string) {
 	priced := place < slices.Index(order, askQuote)
 	t.forget(e, question)
 	if question == askSite {
-		for _, q := range []string{askSurface, askServices, askDrain, askMiles} {
+		for _, q := range []string{askSurface, askServices, askDrain, askMiles, askAddress} {
 			t.forget(e, q)
 		}
 	}

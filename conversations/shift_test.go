@@ -184,7 +184,7 @@ func TestTimesNamedWhileMoving(t *testing.T) {
 
 	o.say(boss, "tomorrow")
 	o.tap(boss, "12:00 Mia ›", "Move it", "Let them choose")
-	o.say(mia, "Friday then")
+	o.say(mia, "Fridays are best")
 	if e := o.enquiry(mia); !e.Move.Offered || e.Move.By != conversations.Owner {
 		t.Fatalf("naming a time makes it their wish: %+v", e.Move)
 	}

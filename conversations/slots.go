@@ -2,7 +2,6 @@ package conversations
 
 import (
 	"slices"
-	"strconv"
 	"time"
 
 	"example.org/dryhand/conversations/diary"
@@ -95,14 +94,21 @@ func putSlot(t *turn, e *Enquiry) prompt {
 		e.From = time.Time{}
 		free = t.free(e, e.From)
 	}
+	if len(free) == 0 && e.Only != nil {
+		t.loosen(e)
+		free = t.free(e, e.From)
+	}
 	if len(free) == 0 {
 		return prompt{text: t.word(wording.NoSlot, wording.Facts{})}
 	}
-	p := prompt{text: t.word(wording.AskSlot, wording.Facts{Hours: t.length(t.need(e.Quote).Minutes())})}
-	if len(e.Times) > 0 && !suited(free) {
-		p.text = t.word(wording.WishTaken, wording.Facts{}) + "\n\n" + p.text
+	f := wording.Facts{Hours: t.lengthOf(t.need(e.Quote))}
+	p := prompt{text: t.word(wording.AskSlot, f), options: t.offer(e, free)}
+	if late := t.tooLate(e, free) && e.From.IsZero(); late || len(e.Times) > 0 && !suited(free) {
+		p.text = t.nothingThen(e, late) + "\n\n" + p.text
+	} else if len(p.options) == 1 {
+		f.When = p.options[0].label
+		p.text = t.word(wording.AskOneSlot, f)
 	}
-	p.options = t.offer(e, free)
 	other := t.choose(choiceOther, wording.LabelOtherDays)
 	other.own = true
 	p.options = append(p.options, other)
@@ -118,6 +124,11 @@ func suited(free []diary.Slot) bool {
 // for, or else those on the days they named, or else those nearest to a date they
 // named.
 func (t *turn) few(e *Enquiry, free []diary.Slot) []diary.Slot {
+	if w := e.wished(); len(w) > 0 && !suited(free) && !slices.ContainsFunc(w, func(w diary.Times) bool {
+		return w.StartFrom == 0 || len(w.Weekdays) == 1 || len(w.On) > 0 || !w.From.IsZero()
+	}) {
+		free = t.latest(free) // nearest to "after five"
+	}
 	for _, like := range []func(diary.Slot) bool{
 		func(s diary.Slot) bool { return s.Fits },
 		func(s diary.Slot) bool { return onNamedDay(e, s) },
@@ -196,7 +207,19 @@ func tookSlot(t *turn, e *Enquiry) string {
 	if choice == choiceOther {
 		t.untake(e)
 		e.From = t.lastOffered(e)
+		if e.Only != nil && len(t.free(e, e.From)) == 0 {
+			t.loosen(e) // whoever wants later days may have them
+		}
+		if len(e.Times) > 0 && !suited(t.free(e, e.From)) {
+			e.Times = nil // none of those that were named is left
+		}
 		return ""
+	}
+	if choice == choiceHour && len(e.Unclear) > 0 && e.Unclear[0].Slot != "" {
+		t.untake(e)
+		e.From = time.Time{}
+		t.suitsRead(e, "at "+e.Unclear[0].Phrase, e.Unclear[0].Phrase)
+		return t.answerWish(e)
 	}
 	if choice == choiceWish || t.clearedUp(e, choice) {
 		t.untake(e)
@@ -210,6 +233,7 @@ func tookSlot(t *turn, e *Enquiry) string {
 	}
 	for _, s := range t.free(e, time.Time{}) {
 		if s.Start.Equal(start) && t.hold(e, s) {
+			e.Unclear = nil
 			return t.word(wording.SlotHeld, wording.Facts{When: t.Words.Moment(start.In(t.Zone)), Minutes: t.Rules.Diary.HoldMinutes})
 		}
 	}
@@ -224,16 +248,63 @@ func (t *turn) answerWish(e *Enquiry) string {
 		return ""
 	}
 	free := t.free(e, e.From)
+	if len(free) == 0 && e.Only != nil {
+		t.loosen(e)
+		if t.tooLate(e, t.free(e, e.From)) {
+			return "" // that is said over the times there are
+		}
+		return t.word(wording.WishTaken, wording.Facts{})
+	}
+	if suited(free) && len(t.few(e, free)) == 1 {
+		return "" // it is named in the question
+	}
 	if suited(free) || len(e.Times) == 0 && len(free) > 0 {
 		return t.word(wording.WishFits, wording.Facts{})
 	}
-	if len(free) == 0 {
-		e.Only = nil
+	return "" // that there is nothing then stands over the times there are
+}
+
+// nothingThen says that nothing is free when it was wanted, and why, where it is for the
+// hours we work or for the day by which it is needed.
+func (t *turn) nothingThen(e *Enquiry, late bool) string {
+	f := wording.Facts{Hours: showHours(t.Words, t.Rules), Until: t.neededWords(e)}
+	switch {
+	case late:
+		return t.word(wording.WishTooSoon, f)
+	case t.neverThen(e):
+		return t.word(wording.WishHours, f)
 	}
-	if len(e.Times) > 0 {
-		return "" // that there is nothing then stands over the times there are
+	return t.word(wording.WishTaken, f)
+}
+
+// neverThen tells whether hours were named, and this work begins at none of them on any
+// day.
+func (t *turn) neverThen(e *Enquiry) bool {
+	wished := e.wished()
+	if len(wished) == 0 {
+		return false
 	}
-	return t.word(wording.WishTaken, wording.Facts{})
+	free := t.free(e, time.Time{})
+	for _, w := range wished {
+		if w.StartFrom+w.StartBefore+w.DoneBy == 0 {
+			return false
+		}
+		hours := diary.Times{StartFrom: w.StartFrom, StartBefore: w.StartBefore, DoneBy: w.DoneBy}
+		if slices.ContainsFunc(free, func(s diary.Slot) bool { return hours.Has(s.Start.In(t.Zone), s.Ready.In(t.Zone)) }) {
+			return false
+		}
+	}
+	return true
+}
+
+// latest are the last times of each day.
+func (t *turn) latest(free []diary.Slot) (out []diary.Slot) {
+	for i, s := range free {
+		if i+1 == len(free) || diary.Key(free[i+1].Start, t.Zone) != diary.Key(s.Start, t.Zone) {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 // untake leaves the question of the time open again.
@@ -267,23 +338,46 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 			}
 		}
 	}
-	var offered []time.Time // "an hour later" than those
-	for _, s := range t.few(e, t.free(e, e.From)) {
-		offered = append(offered, s.Start)
-	}
-	if i := t.placeSaid(text, len(offered)); i >= 0 {
-		return []string{offered[i].UTC().Format(slotKey)}, true
-	}
-	if hour := hourAlone(text); hour != text {
-		if t.suitsRead(e, hour, text, offered...) {
+	table := t.few(e, t.free(e, e.From))
+	if t.doubtful(e) == nil {
+		place, ask := t.placeOrHour(e, text, table)
+		if ask {
 			return []string{choiceWish}, true
 		}
-		return nil, false
+		if place < 0 {
+			place = t.fromTable(text, table)
+		}
+		if place >= 0 {
+			return []string{slotID(table[place])}, true
+		}
 	}
-	if t.suits(e, text, offered...) {
+	if t.suitsOn(e, text, table) {
 		return []string{choiceWish}, true
 	}
 	return nil, false
+}
+
+// suitsOn is suits of what is said to the times on the table.
+func (t *turn) suitsOn(e *Enquiry, text string, table []diary.Slot) bool {
+	var offered []time.Time // "an hour later" than those
+	for _, s := range table {
+		offered = append(offered, s.Start)
+	}
+	hour := t.hourAlone(text)
+	as := hour
+	if hour == text {
+		as = t.asRead(text)
+	}
+	m, _ := when.ReadFrom(as, t.saidAt(), offered...)
+	same := t.sameDays(e, table, m, text)
+	said := hour != text && t.suitsRead(e, hour, text, offered...) || hour == text && t.suits(e, text, offered...)
+	if said && same != nil {
+		e.Times = same
+	}
+	if date := t.thatDay(table, m); said && date != "" {
+		e.Times[0].On = []string{date} // "Friday at two" is the Friday on the table
+	}
+	return said
 }
 
 // placeSaid is which of n offers "the first one" or "the last" is, -1 if a text names none
@@ -300,42 +394,11 @@ func (t *turn) placeSaid(text string, n int) int {
 	return -1
 }
 
-// anotherTime takes a wish for another time than the one that is kept for somebody, "an
-// hour later", "can we make it Thursday": it goes back, and what is free then is
-// offered. It reports whether the text was that.
-func (t *turn) anotherTime(e *Enquiry, text string) bool {
-	if e.Stage != Held || t.languageOf(e.Chat) != "" {
-		return false
-	}
-	from := e.Slot.Start.In(t.Zone)
-	m, shifted := when.ReadFrom(text, t.saidAt(), from)
-	if !(shifted && len(m.Unread) <= strayWords) && !(t.saysInstead(wording.Plain(text)) && len(m.Prefer) > 0) {
-		return false
-	}
-	t.release(e)
-	t.retract(e, askConfirm)
-	t.retract(e, askSlot)
-	t.suits(e, text, from)
-	e.Rev++
-	e.At, e.From = "", time.Time{}
-	t.put(e, t.answerWish(e))
-	return true
-}
-
-// tellsShift tells whether a text says how much later or earlier: "later" alone is later
-// days.
-func (t *turn) tellsShift(text string) bool {
-	_, shifted := when.ReadFrom(text, t.saidAt())
-	return shifted
-}
-
-// hourAlone makes a number an hour, where a time is asked for.
-func hourAlone(text string) string {
-	said := wording.Plain(text)
-	if n, err := strconv.Atoi(said); err == nil && n >= 1 && n <= 12 {
-		return "at " + said
-	}
-	return text
+// tellsWhen tells whether a text says how much later or earlier, or names a time: "later"
+// alone is later days, "no later than Friday" is not.
+func (t *turn) tellsWhen(text string) bool {
+	m, shifted := when.ReadFrom(t.asRead(text), t.saidAt())
+	return shifted || len(m.Prefer) > 0 || !m.Only.Any()
 }
 
 // lapsed gives a held time back when its minutes are over.

@@ -41,13 +41,18 @@ const (
 )
 
 // recent is the enquiry a complaint of this customer is likely to be about, nil if
-// nothing was done of late.
+// nothing was done of late: the job in hand, or the last one before what they ask now.
 func (t *turn) recent(c *Chat) *Enquiry {
-	e := t.current(c)
-	if e == nil || e.Stage != Done || e.Work == nil || t.now.Sub(e.Work.At) > snagsFor {
-		return nil
+	ours := func(e *Enquiry) bool {
+		return e != nil && e.Stage == Done && e.Work != nil && t.now.Sub(e.Work.At) <= snagsFor
 	}
-	return e
+	if e := t.current(c); ours(e) {
+		return e
+	}
+	if all := t.jobs(c); len(all) > 0 && ours(all[len(all)-1]) {
+		return all[len(all)-1]
+	}
+	return nil
 }
 
 // snag is the one that is open, nil if none is.
@@ -70,8 +75,11 @@ func (t *turn) snagSaid(c *Chat, text string) bool {
 		return true
 	}
 	e := t.recent(c)
-	if e == nil || !t.complains(text) {
+	if e == nil || !t.complains(text) && !t.findsFault(c, e, text) {
 		return false
+	}
+	if now := t.current(c); now != e && now != nil && now.Stage != Closed && !t.speaksOf(wording.Plain(text), wording.SayComplain) {
+		return false // it may be the state of the next car
 	}
 	t.openSnag(e)
 	t.snagTold(c, e, text)
@@ -82,6 +90,15 @@ func (t *turn) snagSaid(c *Chat, text string) bool {
 func (t *turn) complains(text string) bool {
 	said := " " + wording.Plain(text) + " "
 	return slices.ContainsFunc(t.typed(wording.SayNotRight), func(w string) bool { return strings.Contains(said, " "+wording.Plain(w)+" ") })
+}
+
+// findsFault tells whether a text after a job says what can be seen on the car, and asks
+// for nothing: "there is still sand under the back seat".
+func (t *turn) findsFault(c *Chat, e *Enquiry, text string) bool {
+	if t.Reader == nil || e != t.current(c) || t.isQuestion(text) || t.isFriendly(text) {
+		return false
+	}
+	return len(t.heardIn(text).Hints) > 0 && !t.beginsAnew(text)
 }
 
 // openSnag begins a snag, unless one is open.
@@ -98,7 +115,7 @@ func (t *turn) openSnag(e *Enquiry) *Snag {
 func (t *turn) snagPhoto(c *Chat, w bot.Photo) bool {
 	e := t.enquiry(c.Snag)
 	if e == nil || e.Stage != Done {
-		if e = t.recent(c); e == nil || c.Stopped {
+		if e = t.recent(c); e == nil || e != t.current(c) || c.Stopped {
 			return false
 		}
 	}

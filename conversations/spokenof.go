@@ -257,6 +257,8 @@ func (t *turn) decides(c *Chat, text string) bool {
 		return false
 	case len(of) == 0:
 		t.tell(c.ID, wording.OwnerNoneWaits, wording.Facts{}, t.deskWays()...)
+	case len(of) == 1 && of[0].Seen != nil:
+		t.panel(of[0]) // what he has set since waits for their yes, not for his
 	case len(of) == 1:
 		e := of[0]
 		t.tell(c.ID, wording.OwnerTapIt, wording.Facts{Name: e.Name, Car: carName(e), When: t.Words.Moment(e.Slot.Start.In(t.Zone))}, t.cardWays(e)...)

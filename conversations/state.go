@@ -78,6 +78,10 @@ type Chat struct {
 	Setting string `json:"setting,omitempty"`
 	// Remark is what he is about to say of a finished job, see history.go.
 	Remark string `json:"remark,omitempty"`
+	// Shown are the buttons they saw last, of questions beside the form, and Given when
+	// they were last told that something went on to the owner, see shown.go and after.go.
+	Shown *Shown    `json:"shown,omitempty"`
+	Given time.Time `json:"given,omitzero"`
 	// Snag is the job of which a customer is telling what is not right.
 	Snag string `json:"snag,omitempty"`
 }
@@ -132,8 +136,13 @@ type Enquiry struct {
 	// said of when it suits them.
 	Place *Place        `json:"place,omitempty"`
 	Times []diary.Times `json:"times,omitempty"`
+	// Address is where exactly that is, in the customer's words.
+	Address string `json:"address,omitempty"`
 	// Only bounds those times: not before, not on.
 	Only *diary.Times `json:"only,omitempty"`
+	// Needed is the last day on which the car may be had back, by diary.Key, if one was
+	// named. It stands on the owner's card also where nothing is free by then.
+	Needed string `json:"needed,omitempty"`
 	// Unclear is what of it can be meant in two ways, and is still to be asked.
 	Unclear []Unclear `json:"unclear,omitempty"`
 	// Unsure are the questions they could not answer, which were answered for them;
@@ -142,6 +151,9 @@ type Enquiry struct {
 	Unsure []string `json:"unsure,omitempty"`
 	Noted  []string `json:"noted,omitempty"`
 	Helped string   `json:"helped,omitempty"`
+	// Reviewed is one more than the revision at which they were shown what can be changed,
+	// so that the name of it may be typed.
+	Reviewed int `json:"reviewed,omitempty"`
 	// Told are flags of the rules that follow from what was said in own words.
 	Told []string `json:"told,omitempty"`
 	// Past is what is known of this car from the last time.
@@ -152,8 +164,10 @@ type Enquiry struct {
 	// Due when a standing visit would be, had its day had room.
 	Every int       `json:"every,omitempty"`
 	Due   time.Time `json:"due,omitzero"`
-	// Renews tells that a nudge was taken up, and how far that has come.
+	// Renews tells that a nudge was taken up, and how far that has come; Wish is what was
+	// written with the yes, until it is plain which of the two is meant.
 	Renews string `json:"renews,omitempty"`
+	Wish   string `json:"wish,omitempty"`
 	// Plan is what they are to hear of the protection of this car.
 	Plan *reminders.Plan `json:"plan,omitempty"`
 	// Graded is what the owner has seen himself, Extra the tasks added on the day,
@@ -204,6 +218,9 @@ type Unclear struct {
 	// Said is how it was written, where that was in another language than the phrase.
 	Said  string   `json:"said,omitempty"`
 	Dates []string `json:"dates,omitempty"`
+	// Slot is the time in that place of the list, where a number may be a place or an hour;
+	// named as its button names it.
+	Slot string `json:"slot,omitempty"`
 	// Apart: a day of the week was named with a date that is none.
 	Apart bool `json:"apart,omitempty"`
 }

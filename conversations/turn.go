@@ -41,6 +41,8 @@ type turn struct {
 	hands     *Hands
 	reading   *textRead // see heardIn
 	beside    string    // see asksBeside
+	carWords  string    // see readVehicle
+	sorry     bool      // somebody was sick or bled in the car, as was told just now
 	err       error
 
 	out Decision
@@ -170,6 +172,7 @@ func (t *turn) say(m bot.Message) {
 	if m.Chat != t.Owner && t.chat(m.Chat).Blocked {
 		return
 	}
+	t.noteShown(m)
 	t.out.Say = append(t.out.Say, m)
 }
 

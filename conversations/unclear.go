@@ -75,6 +75,13 @@ func (t *turn) bookable(date string) bool {
 
 // putUnclear asks which of two is meant.
 func (t *turn) putUnclear(u *Unclear) prompt {
+	if start, err := time.Parse(slotKey, u.Slot); err == nil {
+		at := t.Words.Moment(start.In(t.Zone))
+		return prompt{
+			text:    t.word(wording.AskPlaceOrHour, wording.Facts{Text: u.Phrase, When: at}),
+			options: []option{{key: u.Slot, label: at, own: true}, {key: choiceHour, label: t.word(wording.AtOClock, wording.Facts{Text: u.Phrase}), own: true}},
+		}
+	}
 	if u.Dates == nil {
 		return prompt{
 			text:    t.word(wording.AskHalfOfDay, wording.Facts{Text: cmp.Or(u.Said, u.Phrase)}),

@@ -113,6 +113,12 @@ func putPhoto(t *turn, e *Enquiry) prompt {
 	return p
 }
 
+// readPhoto takes a no to photos in own words, whatever they were to be of.
+func readPhoto(t *turn, _ *Enquiry, text string) ([]string, bool) {
+	said := wording.Plain(text)
+	return []string{choiceSkip}, t.speaksOf(said, wording.SayNoPhotos)
+}
+
 // touched tells whether what is wanted depends on an area of this car.
 func (t *turn) touched(e *Enquiry, a pricing.Area) bool {
 	if a == pricing.SoftTop && (e.Car == nil || e.Car.SoftTopArea() == 0) {

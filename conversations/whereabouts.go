@@ -22,6 +22,9 @@ func (t *turn) sentPlace(c *Chat, w bot.Place) {
 		t.greet(c, "")
 		e = t.current(c)
 	}
+	if t.sharesAddress(c, e, w) {
+		return
+	}
 	if !e.open() {
 		t.lead(c, t.word(wording.NotReadable, wording.Facts{}))
 		return
@@ -30,6 +33,12 @@ func (t *turn) sentPlace(c *Chat, w bot.Place) {
 	if _, answered := e.Answers[askSite]; !answered {
 		e.Answers[askSite] = []string{"theirs"}
 		e.Trail = append(e.Trail, askSite)
+	}
+	if priceAgreed(t, e) { // it stands; the owner reads how far it is
+		e.Place = &Place{Lat: w.Lat, Lon: w.Lon}
+		e.Rev++
+		t.put(e, t.word(wording.PlaceSeen, wording.Facts{Count: t.milesTo(diary.Point{Lat: w.Lat, Lon: w.Lon})}))
+		return
 	}
 	miles := t.locate(e, diary.Point{Lat: w.Lat, Lon: w.Lon})
 	if !slices.Contains(e.Trail, askMiles) {
@@ -48,13 +57,18 @@ const farthest = 500
 // locate remembers where the car stands and answers how far that is, in miles by
 // road.
 func (t *turn) locate(e *Enquiry, at diary.Point) (miles int) {
-	const kmPerMile = 1.609344
 	e.Place = &Place{Lat: at.Lat, Lon: at.Lon, Within: at.Within}
-	km := math.Hypot(diary.Distance(t.base(), at), at.Within)
-	// From the far side of the earth a price would be no use, and is refused.
-	miles = min(farthest, int(math.Ceil(km*t.Rules.Diary.RoadFactor/kmPerMile)))
+	miles = t.milesTo(at)
 	e.Answers[askMiles] = []string{strconv.Itoa(miles)}
 	return miles
+}
+
+// milesTo is how far it is from here to a point, in miles by road.
+func (t *turn) milesTo(at diary.Point) int {
+	const kmPerMile = 1.609344
+	km := math.Hypot(diary.Distance(t.base(), at), at.Within)
+	// From the far side of the earth a price would be no use, and is refused.
+	return min(farthest, int(math.Ceil(km*t.Rules.Diary.RoadFactor/kmPerMile)))
 }
 
 // miles is a distance in miles: not what a car has run, nor what it runs in a year.
@@ -75,7 +89,13 @@ func readMiles(t *turn, e *Enquiry, text string) ([]string, bool) {
 		t.locate(e, at)
 		return e.Answers[askMiles], true
 	}
+	if minutesSaid.MatchString(text) {
+		return nil, false // how long the way takes is no distance
+	}
 	fields := strings.Fields(wording.Plain(text))
+	if roughly := slices.Concat(t.typed(wording.SayRoughly), t.typed(wording.SayBeside)); len(fields) > 1 {
+		fields = slices.DeleteFunc(fields, func(w string) bool { return slices.Contains(roughly, w) })
+	}
 	if len(fields) == 0 {
 		return nil, false
 	}

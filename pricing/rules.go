@@ -38,6 +38,9 @@ type Rules struct {
 type Business struct {
 	Name string `yaml:"name"`
 	Town string `yaml:"town"`
+	// Address is where cars are brought to, in full as customers read it; empty if the
+	// file does not say.
+	Address string `yaml:"address,optional"`
 }
 
 // Money are the rates.
@@ -172,7 +175,11 @@ func ParseRules(name string, src []byte) (*Rules, error) {
 			return nil, err
 		}
 		whole = append(DefaultYAML(), src...)
+		shipped := b.Business
 		f.Over(&b)
+		if b.Business.Name != shipped.Name && b.Business.Address == shipped.Address {
+			b.Business.Address = "" // nobody is to be sent to somebody else's door
+		}
 	} else {
 		f.Into(&b)
 	}

@@ -147,6 +147,15 @@ func (p Plan) Spoken(s Setting) []Clock {
 	return p.clocks(s)
 }
 
+// Unanswered tells whether what was said last may still have its answer: a nudge, or the
+// one more that ended in silence. Taking it up ends in the same silence.
+func (p Plan) Unanswered() bool {
+	if p.Stage != Waiting || len(p.Told) == 0 {
+		return p.Stage == Nudged
+	}
+	return !slices.ContainsFunc(p.Told, func(on string) bool { return !slices.Contains(p.Silent, on) })
+}
+
 // settled is the plan once a follow-up that makes no more sense is let go. The
 // silence counts from then, not from now: asking again does not lengthen it.
 func (p Plan) settled(now time.Time, s Setting) Plan {

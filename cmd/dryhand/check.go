@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"example.org/dryhand/conversations/ledger"
+	"example.org/dryhand/pricing"
 )
 
 // checkCommand says what is wrong before customers find out.
@@ -159,7 +160,7 @@ func checkFiles(files business, now time.Time) []finding {
 	if err != nil {
 		found = append(found, wrong("rules file", err.Error(), "change the lines named and check again"))
 	} else {
-		found = append(found, well("rules file", "%s, version %s", name(files.Rules), rules.Version()), checkZone(rules.Diary.TimeZone, now))
+		found = append(found, well("rules file", "%s, version %s", name(files.Rules), rules.Version()), checkZone(rules.Diary.TimeZone, now), checkWorkshop(rules))
 	}
 	if _, _, _, err := (business{Words: files.Words}).load(); err != nil {
 		found = append(found, wrong("wording", err.Error(), "change the lines named and check again"))
@@ -177,6 +178,20 @@ func checkFiles(files business, now time.Time) []finding {
 		}
 	}
 	return found
+}
+
+// checkWorkshop hints at a workshop whose address nobody would read. A business can do
+// without one, and so it is nothing wrong.
+func checkWorkshop(rules *pricing.Rules) finding {
+	const what = "workshop"
+	switch at := rules.Business.Address; {
+	case rules.Place.MobileOnly:
+		return well(what, "none: cars are not brought here")
+	case at == "":
+		return well(what, "no address: customers who bring their car read only the town, and ask you where that is. Give it under business, as address")
+	default:
+		return well(what, "%s", at)
+	}
 }
 
 // checkZone looks whether a time zone is known, and says what is known of it.

@@ -31,10 +31,13 @@ func (r *Reader) check(f *plainyaml.File, more *book) {
 		for i, a := range h.Also {
 			oneOf(f, fmt.Sprintf("%s.also.%d", at, i), a, areas)
 		}
-		for _, a := range slices.Sorted(maps.Keys(h.Answers)) {
-			oneOf(f, at+".answers."+a, a, areas)
-			if g := h.Answers[a]; g < 1 || g > 4 {
-				f.Wrong(at+".answers."+a, "must be the number of one of the four descriptions, 1 to 4, not %d", g)
+		for group, grades := range map[string]map[string]int{"answers": h.Answers, "nearest": h.Nearest} {
+			for _, a := range slices.Sorted(maps.Keys(grades)) {
+				field := at + "." + group + "." + a
+				oneOf(f, field, a, areas)
+				if g := grades[a]; g < 1 || g > 4 {
+					f.Wrong(field, "must be the number of one of the four descriptions, 1 to 4, not %d", g)
+				}
 			}
 		}
 		if h.Want != "" {

@@ -26,6 +26,7 @@ func (p *page) hints(out *Reading) {
 		}
 		if !s.typo {
 			p.answers(out, s)
+			p.nearest(out, s)
 		}
 		flag := p.book.hint(s.name).Flag
 		if _, ok := p.rules.Flag(flag); ok && !slices.Contains(out.Flags, flag) {
@@ -37,11 +38,67 @@ func (p *page) hints(out *Reading) {
 			out.Denied = append(out.Denied, Hint{Evidence: m.name, Span: p.span(m.from, m.to)})
 		}
 	}
+	p.fewOfMany(out)
 	// Of what is "a state" some crumbs are not all there is: how bad it is, is asked.
 	for _, h := range out.Hints {
-		if g, ok := out.Grades[pricing.Area(h.Area)]; ok && h.Evidence == "neglected" && g < pricing.Poor {
-			delete(out.Grades, pricing.Area(h.Area))
+		if h.Evidence != "neglected" {
+			continue
 		}
+		areas := []string{h.Area}
+		if h.Area == "car" {
+			areas = []string{string(pricing.Interior), string(pricing.Paintwork), string(pricing.Wheels)}
+		}
+		for _, a := range areas {
+			if out.Grades[pricing.Area(a)] < pricing.Poor {
+				delete(out.Grades, pricing.Area(a))
+			}
+		}
+	}
+}
+
+// fewOfMany lifts a "little" where it is one of several: some crumbs and a bit of sand are
+// no less than crumbs and sand.
+func (p *page) fewOfMany(out *Reading) {
+	kinds := map[pricing.Area]map[int]pricing.Grade{} // by where they stand
+	for _, s := range p.seen {
+		for area, n := range p.book.hint(s.name).Answers {
+			if s.typo || out.Grades[pricing.Area(area)] == 0 {
+				continue
+			}
+			if kinds[pricing.Area(area)] == nil {
+				kinds[pricing.Area(area)] = map[int]pricing.Grade{}
+			}
+			kinds[pricing.Area(area)][s.from] = pricing.Grade(n)
+		}
+	}
+	for area, of := range kinds {
+		if len(of) < 2 {
+			continue
+		}
+		least := pricing.Severe
+		for _, g := range of {
+			least = min(least, g)
+		}
+		out.Grades[area] = max(out.Grades[area], least)
+	}
+}
+
+// nearest notes what something seen comes nearest to, for whoever is asked about an area
+// and tells of it in words of their own.
+func (p *page) nearest(out *Reading, s sight) {
+	for area, n := range p.book.hint(s.name).Nearest {
+		inside := slices.Contains([]string{"stains", "mould", "smell", "pet-hair"}, area) && slices.Contains(s.areas, string(pricing.Interior))
+		if p.placed(s) && !inside && !slices.Contains(s.areas, area) {
+			continue
+		}
+		g := pricing.Grade(n)
+		if p.before(s.from, 1, little) && g > pricing.Light {
+			g--
+		}
+		if out.Nearest == nil {
+			out.Nearest = map[pricing.Area]pricing.Grade{}
+		}
+		out.Nearest[pricing.Area(area)] = max(out.Nearest[pricing.Area(area)], g)
 	}
 }
 

@@ -63,6 +63,9 @@ type hintWords struct {
 	// Want is what is asked for by asking to be rid of it, if not the area.
 	Want    string         `yaml:"want,optional"`
 	Answers map[string]int `yaml:"answers,optional"`
+	// Nearest are the descriptions it comes nearest to, for whoever is asked about an area
+	// and answers with it.
+	Nearest map[string]int `yaml:"nearest,optional"`
 	Flag    string         `yaml:"flag,optional"`
 }
 
@@ -196,5 +199,6 @@ func (h hintWords) with(m hintWords) hintWords {
 		}
 	}
 	h.Answers = both(h.Answers, m.Answers)
+	h.Nearest = both(h.Nearest, m.Nearest)
 	return h
 }

@@ -104,6 +104,9 @@ type Reading struct {
 	// Grades are the answers that the hints clearly give to questions of the
 	// rules file.
 	Grades map[pricing.Area]pricing.Grade
+	// Nearest are the descriptions that the hints come nearest to. They answer whoever is
+	// asked about an area, and nobody else.
+	Nearest map[pricing.Area]pricing.Grade
 	// Flags are circumstances of the rules file, such as "needles".
 	Flags  []string
 	Budget Budget

@@ -114,6 +114,12 @@ func (p *page) timePart(i int) part {
 	return noTime
 }
 
+// onlyHas tells whether "only" belongs to what stands behind it: "next week only got 60
+// quid".
+func (p *page) onlyHas(i int) bool {
+	return i+1 < len(p.words) && !p.cut(i+1) && (p.number(i+1) || slices.Contains([]string{"got", "have", "had", "need", "want", "about", "around", "wondering", "looking"}, p.key(i+1)))
+}
+
 // isWeWould tells whether "wed" is "we'd", as in "we'd need it back".
 func (p *page) isWeWould(i int) bool {
 	if p.key(i) != "wed" {
@@ -232,7 +238,7 @@ func (p *page) tightened(from, to int) (int, int, bool) {
 	if p.key(from) == "one" && p.key(from-1) == "other" && from+1 < to {
 		from++ // "the other one Tuesday"
 	}
-	if p.key(to) == "only" && to > from && !p.cut(to) {
+	if p.key(to) == "only" && to > from && !p.cut(to) && !p.onlyHas(to) {
 		to++ // "mornings only" leaves no other
 	}
 	for i := from; i < to; i++ {

@@ -191,6 +191,8 @@ func (p *page) unneeded(m mark) bool {
 			return !p.ofNext(i)
 		case p.key(i) == "myself" && (p.key(m.from-1) == "do" || p.key(m.from-1) == "the" && p.key(m.from-2) == "do"):
 			return true // "if I do the inside myself", not "I've cleaned it myself"
+		case p.key(i) == "myself" && m.kind == aWork && slices.Contains([]string{"can", "ill", "will", "could", "id"}, p.key(m.from-1)):
+			return true // "I can hoover it myself"
 		case p.newPart(i, m):
 			return false
 		case !p.has(i, filler, state, aPart, aSpot, aHint, aHintAt, who):

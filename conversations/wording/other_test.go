@@ -130,7 +130,7 @@ func TestPluralsArePolish(t *testing.T) {
 // begin with 0.0 to 1.5 (from memory, as above).
 func TestHalvesArePolish(t *testing.T) {
 	pl := others(t)[0]
-	for text, want := range map[string]string{"1": "1 godziny", "1½": "1½ godziny", "2": "2 godzin", "2½": "2½ godziny", "5": "5 godzin", "12½": "12½ godziny"} {
+	for text, want := range map[string]string{"1": "1 godziny", "1½": "1½ godziny", "2": "2 godzin", "2½": "2½ godziny", "3¼": "3¼ godziny", "5¾": "5¾ godziny", "5": "5 godzin", "12½": "12½ godziny"} {
 		if got := pl.Say(wording.LengthHours, wording.Facts{Text: text}); got != want {
 			t.Errorf("%q, want %q", got, want)
 		}

@@ -51,9 +51,9 @@ func pluralOf(f *plainyaml.File, tag string, named []string) func(n any, forms .
 		case int:
 			whole = max(n, -n)
 		case string:
-			digits, rest, _ := strings.Cut(n, "½")
-			whole, _ = strconv.Atoi(digits + rest) // words that are no number count as none
-			half, least = strings.Contains(n, "½"), len(named)
+			const parts = "¼½¾"
+			whole, _ = strconv.Atoi(strings.Trim(n, parts)) // words that are no number count as none
+			half, least = strings.ContainsAny(n, parts), len(named)
 		default:
 			return "", fmt.Errorf("plural counts numbers, not %T", n)
 		}

@@ -91,6 +91,6 @@ func (w *Words) of(k Key) *sentence {
 
 func full() Facts {
 	list := []string{"x", "y"}
-	return Facts{Business: "x", Town: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", Price: "x", Budget: "x", Deposit: "x", Money: "x", Terms: list, When: "x", Until: "x",
+	return Facts{Business: "x", Town: "x", Address: "x", Name: "x", Car: "x", Low: "x", Likely: "x", Most: "x", Price: "x", Budget: "x", Deposit: "x", Money: "x", Terms: list, When: "x", Until: "x",
 		Day: "x", Hours: "x", In: list, Out: list, Stays: list, Why: list, Refer: list, Items: list, Text: "x", Question: "x", Earlier: "x", Now: "x", Was: "x", Minutes: 2, Count: 2}
 }

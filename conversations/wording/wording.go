@@ -33,6 +33,8 @@ var polish []byte
 type Facts struct {
 	// Business and Town are from the rules file; Name is the customer's first name.
 	Business, Town, Name string
+	// Address is where cars are brought to, where that is to be said.
+	Address string
 	// Car is the car in the customer's words or ours ("Fiat 500 soft top").
 	Car string
 	// Likely and Most are prices with their currency sign; Low the cheapest that

@@ -164,6 +164,10 @@ func (r *reader) preposition() (how string, words int) {
 			return "by", 3
 		}
 		return "from", 3
+	case one == "later" && two == "than":
+		return "after", 2
+	case one == "earlier" && two == "than":
+		return "before", 2
 	case one == "not" && two == "before", one == "not" && two == "until":
 		return "from", 2
 	case one == "not" && two == "after":

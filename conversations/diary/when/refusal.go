@@ -66,7 +66,7 @@ func (r *reader) closes(at int) bool {
 func (r *reader) passFillers() {
 	for {
 		switch r.word(0) {
-		case "on", "the", "any", "do", "a", "in", "make", "at":
+		case "on", "the", "any", "do", "a", "in", "make", "it", "come", "be", "there", "at":
 		default:
 			return
 		}

@@ -83,6 +83,7 @@ func Read(text string, now time.Time) Meaning {
 
 func read(words []string, now time.Time) Meaning {
 	r := reader{now: now, words: words}
+	r.correction()
 	for r.at < len(r.words) {
 		if !r.joint() && !r.refusal() && !r.bound() && !r.named() {
 			r.skip()
@@ -131,12 +132,23 @@ func (r *reader) joint() bool {
 		}
 		r.end()
 	case "only", "just":
-		r.only = true
+		r.only = r.only || !r.onlyHas()
 	default:
 		return false
 	}
 	r.at++
 	return true
+}
+
+// onlyHas tells whether "only" belongs to what somebody has, needs or asks: in "next week,
+// only got 60 quid" it leaves no time out.
+func (r *reader) onlyHas() bool {
+	switch r.word(1) {
+	case "got", "have", "had", "has", "need", "want", "wanted", "wondering", "asking", "looking", "saying", "been", "bought", "paid", "spend", "about", "around":
+		return true
+	}
+	_, number := count(r.word(1))
+	return number && r.word(1) != "a"
 }
 
 // end ends a list of alternatives.
@@ -195,6 +207,7 @@ func (r *reader) named() bool {
 			r.addDays(d)
 		}
 		r.at += d.words
+		r.bareHour(d)
 		return true
 	}
 	if h, ok := r.part(r.at); ok {

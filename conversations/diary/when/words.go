@@ -20,6 +20,7 @@ func split(text string) []string {
 		switch {
 		case w == ";" || w == "!" || w == "?":
 			words[i] = "."
+		case w == "no" && i == 0: // what follows may be put right rather than refused
 		case spelled[w] != "":
 			words[i] = spelled[w]
 		case len(w) > 2 && strings.HasSuffix(strings.ReplaceAll(w, ".", ""), "am") && w[0] <= '9':
@@ -120,6 +121,6 @@ func count(w string) (int, bool) {
 
 // filler tells whether a word says nothing about a time.
 func filler(w string) bool {
-	const words = " a an the i id im ill we you it is its be am are was on in at of for to do can could would will may might should shall please thanks thank soon as ideally preferably maybe perhaps sometime some any anytime anyday day days time times whenever possible best better good great fine ok okay suit suits works work free available around about then there if so that this me us my our prefer like want need hi hello yes with have got get car done come bring drop - , . / & "
+	const words = " a an the i id im ill we you it is its be am are was on in at of for to do can could would will may might should shall please sorry thanks thank soon as ideally preferably maybe perhaps sometime some any anytime anyday day days time times whenever possible best better good great fine ok okay suit suits works work free available around about then there if so that this me us my our prefer like want need hi hello yes with have got get car done come bring drop - , . / & "
 	return strings.Contains(words, " "+w+" ")
 }

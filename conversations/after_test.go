@@ -1,0 +1,282 @@
+package conversations_test
+
+import (
+	"strings"
+	"testing"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations"
+)
+
+// toldBoss is what the owner was told among some messages.
+func toldBoss(said []bot.Message) string {
+	var out []string
+	for _, m := range said {
+		if m.Chat == boss {
+			out = append(out, m.Text)
+		}
+	}
+	return strings.Join(out, "\n")
+}
+
+// The question whether to call off is answered in words: a yes calls off, a no keeps the
+// visit, and anything else does neither.
+func TestCallingOffInWords(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	for _, begins := range []string{"call it off", "sorry need to cancel, wife needs the car", "something's come up need to cancel, sorry", "actually no forget it i need to cancel the whole thing", "what!! ok call it off then", "cant make it", "cancel please"} {
+		f := o.fork()
+		f.say(mia, begins)
+		if m := f.lastTo(mia); !strings.HasPrefix(m.Text, "Call off ") {
+			t.Errorf("%q: %s", begins, m.Text)
+		}
+	}
+	for _, says := range []string{"don't cancel it", "cancelled?", "the train was cancelled, I'll walk"} {
+		f := o.fork()
+		f.say(mia, says)
+		if m := f.lastTo(mia); strings.HasPrefix(m.Text, "Call off ") {
+			t.Errorf("%q: %s", says, m.Text)
+		}
+	}
+	o.say(mia, "sorry need to cancel, wife needs the car")
+	for says, want := range map[string]conversations.Stage{
+		"yes": conversations.Closed, "ok": conversations.Closed, "yes call it off": conversations.Closed, "no cancel it": conversations.Closed, "yeah do it": conversations.Closed,
+		"yes please": conversations.Closed, "no i said call it off": conversations.Closed, "cancel it": conversations.Closed, "👍": conversations.Closed,
+		"no": conversations.Booked, "no thanks": conversations.Booked, "leave it": conversations.Booked, "keep it as it is": conversations.Booked, "no don't cancel it": conversations.Booked,
+		"thanks": conversations.Booked, "how much would it be in june": conversations.Booked,
+	} {
+		f := o.fork()
+		f.say(mia, says)
+		if e := f.enquiry(mia); e.Stage != want {
+			t.Errorf("%q: %q, %s", says, e.Stage, f.lastTo(mia).Text)
+		}
+	}
+}
+
+// Words of thanks after calling off begin nothing, and whether it is off is told.
+func TestAfterCallingOff(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.say(mia, "call it off", "yes")
+	for says, hears := range map[string]string{"thanks": "You're welcome", "cancelled?": "It's off", "no i said call it off": "It's off", "Volvo V60": "What shall we look at?"} {
+		f := o.fork()
+		f.say(mia, says)
+		if m := f.lastTo(mia); !strings.Contains(m.Text, hears) {
+			t.Errorf("%q: %s", says, m.Text)
+		}
+	}
+}
+
+// What the owner has written since takes the place of the desk's question.
+func TestAYesToTheOwnerCallsNothingOff(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.say(mia, "is there somewhere to wait?", "call it off")
+	o.tap(boss, "Write to them")
+	o.say(boss, "Would half an hour later help?")
+	if said := o.say(mia, "yes"); o.enquiry(mia).Stage != conversations.Booked || !strings.Contains(toldBoss(said), "yes") {
+		t.Errorf("stage %q: %s", o.enquiry(mia).Stage, o.lastTo(mia).Text)
+	}
+}
+
+// While a visit is booked, what was agreed is told, another time is looked for, and what
+// is not followed goes to the owner without the desk falling silent.
+func TestAskedOfAVisit(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	for says, hears := range map[string]string{
+		"how much was it again": "likely £80", "whats in it again": "In it:", "ok what time do i drop it": "You're booked for",
+		"need to change the day": "Which would suit you better?", "can we do 10 instead of 9": "Which would suit you better?", "can i move it": "Which would suit you better?",
+		"cancelled?": "You're booked for", "still on?": "You're booked for",
+	} {
+		f := o.fork()
+		said := f.say(mia, says)
+		if m := f.lastTo(mia); !strings.Contains(m.Text, hears) || f.chatOf(mia).Person {
+			t.Errorf("%q: %s", says, m.Text)
+		}
+		if told := toldBoss(said); told != "" && !strings.Contains(told, says) {
+			t.Errorf("%q fetches the boss: %s", says, told)
+		}
+	}
+	f := o.fork()
+	f.say(mia, "can we do 3pm instead of 12")
+	if first := f.lastTo(mia).Choices[0][0].Label; !strings.HasSuffix(first, "15:00") || !strings.HasPrefix(first, o.enquiry(mia).Slot.Start.Format("Mon 2 Jan")) {
+		t.Errorf("another hour of that day: %s first", first)
+	}
+	for i, says := range []string{"can i pay cash", "is there somewhere to wait?", "how much for a polish in june"} {
+		hears := "We've passed that on to the boss; the answer comes here. You're booked for"
+		if i > 0 {
+			hears = "The boss has that too."
+		}
+		if told := toldBoss(o.say(mia, says)); !strings.Contains(told, says) || !strings.HasPrefix(o.lastTo(mia).Text, hears) || o.chatOf(mia).Person {
+			t.Errorf("%q: boss %q, %s", says, told, o.lastTo(mia).Text)
+		}
+	}
+	o.say(mia, "cheers")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "See you on") {
+		t.Errorf("the desk goes on: %s", m.Text)
+	}
+}
+
+// In the weeks after a job what somebody writes is about that job, unless it plainly
+// begins something new; a complaint is one, whole.
+func TestWrittenAfterAJob(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.done()
+	for _, says := range []string{
+		"there's a scratch on the door that wasnt there before", "the smell is back", "you've missed the boot", "he left a cloth in the boot",
+		"there are swirl marks on the bonnet and he left the arches dirty", "There is still sand under the back seat I'm afraid", "i want my money back",
+		"i'm not happy, the wheels are still dirty", "I want to complain please", "why is the smell back?",
+	} {
+		f := o.fork()
+		if told := toldBoss(f.say(mia, says)); !strings.Contains(told, "something isn't right: "+says) || !strings.HasPrefix(f.lastTo(mia).Text, "Thank you for telling us.") {
+			t.Errorf("%q: boss %q, %s", says, told, f.lastTo(mia).Text)
+		}
+		f = o.fork()
+		f.say(mia, "person")
+		n := len(f.chat[mia])
+		if told := toldBoss(f.say(mia, says)); !strings.Contains(told, says) || len(f.chat[mia]) == n {
+			t.Errorf("with a person, %q: boss %q, told nothing", says, told)
+		}
+	}
+	for _, says := range []string{"can i go through a car wash now?", "when will it rain proof by", "It is the one you cleaned on Thursday", "my wife says hello to him"} {
+		f := o.fork()
+		if told := toldBoss(f.say(mia, says)); !strings.Contains(told, "Mia writes, after the job on the Ford Fiesta: "+says) || !strings.HasPrefix(f.lastTo(mia).Text, "We've passed that on") {
+			t.Errorf("%q: boss %q, %s", says, told, f.lastTo(mia).Text)
+		}
+	}
+	for _, says := range []string{"Volvo V60 outside", "how much for the inside", "can you do the inside next week", "golf estate outside at yours", "hi", "book me in again please"} {
+		f := o.fork()
+		f.say(mia, says)
+		if f.enquiry(mia).ID == o.enquiry(mia).ID {
+			t.Errorf("%q begins nothing: %s", says, f.lastTo(mia).Text)
+		}
+	}
+	o.say(mia, "the smell is back", "hello??")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "with the boss") {
+		t.Errorf("called out: %s", m.Text)
+	}
+}
+
+// Where a car sleeps is told in words; the half that is missing is asked for.
+func TestSleepsInWords(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.done()
+	const wash = "And how does it get washed"
+	for says, hears := range map[string]string{
+		"in a garage, hardly any salt": wash, "garage no salt": wash, "Outside, salted roads": wash, "in the garage": "And does it meet salted roads", "on the drive": "And does it meet salted roads", "no salt here": "And where does it sleep",
+	} {
+		f := o.fork()
+		f.say(mia, says)
+		if m := f.lastTo(mia); !strings.HasPrefix(m.Text, hears) {
+			t.Errorf("%q: %s", says, m.Text)
+		}
+	}
+	o.say(mia, "in the garage", "yes", "by hand, mild shampoo")
+	if e := o.enquiry(mia); strings.Join(e.Plan.Wear, " ") != "garaged salted-winter" || !strings.HasPrefix(o.lastTo(mia).Text, "Thank you. The reminder comes") {
+		t.Errorf("wear %v: %s", e.Plan.Wear, o.lastTo(mia).Text)
+	}
+}
+
+// A nudge is answered in words, and never with the question what car it is.
+func TestNudgeInWords(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.done()
+	o.until(o.enquiry(mia).Work.Nudge)
+	if m := o.lastTo(mia); m.Kind != "nudge" {
+		t.Fatalf("no nudge but %s", m.Text)
+	}
+	for says, hears := range map[string]string{
+		"no thanks not needed": "When shall we ask again?", "we sold it": "Then that was the last about the Ford Fiesta", "still beading fine": "Good. We'll ask again", "its gone now, got rid of it": "",
+		"go on then": "A quick top-up, or done afresh?", "yes please do it again": "A quick top-up, or done afresh?", "ok how about saturday": "A quick top-up, or done afresh?", "friday": "A quick top-up, or done afresh?",
+		"done afresh please": "The Ford Fiesta and the place we know", "just the top up": "The Ford Fiesta and the place we know", "how much for the inside as well": "It's the Ford Fiesta again",
+		"not sure it looks dull to me": "",
+	} {
+		f := o.fork()
+		f.say(mia, says)
+		if m := f.lastTo(mia); !strings.Contains(m.Text, hears) || strings.Contains(m.Text, "What car is it?") {
+			t.Errorf("%q: %s", says, m.Text)
+		}
+	}
+	late := o.fork()
+	late.until(late.now.AddDate(0, 0, 75)) // there has been one more
+	if m := late.lastTo(mia); m.Kind != "follow-up" {
+		t.Fatalf("no second one but %s", m.Text)
+	}
+	for says, hears := range map[string]string{"yes please do it again": "A quick top-up, or done afresh?", "we sold it": "Then that was the last", "done afresh": "The Ford Fiesta and the place we know"} {
+		f := late.fork()
+		f.say(mia, says)
+		if m := f.lastTo(mia); !strings.Contains(m.Text, hears) {
+			t.Errorf("after the second, %q: %s", says, m.Text)
+		}
+	}
+	o.say(mia, "ok how about friday", "done afresh")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "Friday, right.") {
+		t.Errorf("the day they named: %s", m.Text)
+	}
+}
+
+// Who reads Polish moves a visit in Polish, and calls it off.
+func TestMovingInPolish(t *testing.T) {
+	o := newOffice(t, inLanguages(t, talk(t)))
+	o.booked(mia, "Ford Fiesta")
+	o.say(mia, "po polsku")
+	o.say(mia, "czy mogę przełożyć na piątek")
+	for _, row := range o.lastTo(mia).Choices[:2] {
+		if !strings.HasPrefix(row[0].Label, "pt. ") {
+			t.Errorf("offered %s, not a Friday: %s", row[0].Label, o.lastTo(mia).Text)
+		}
+	}
+	o.say(mia, "jednak rezygnuję", "tak")
+	if e := o.enquiry(mia); e.Stage != conversations.Closed {
+		t.Errorf("%q: %s", e.Stage, o.lastTo(mia).Text)
+	}
+}
+
+// The desk's other questions take the words on their buttons, and a yes or a no.
+func TestYesAndNoToWhatTheDeskAsks(t *testing.T) {
+	moved := newOffice(t, talk(t))
+	moved.booked(mia, "Ford Fiesta")
+	was := moved.enquiry(mia).Slot.Start
+	moved.tap(boss, "Move it")
+	moved.event(boss, bot.Tap{ID: "t", Data: moved.lastTo(boss).Choices[1][0].Data})
+	for says, moves := range map[string]bool{"yep": true, "yes that's fine": true, "ok go on then": true, "fine by me, yes": true, "no": false, "nope leave it": false, "no thanks": false} {
+		f := moved.fork()
+		f.say(mia, says)
+		if e := f.enquiry(mia); e.Move != nil || e.Slot.Start.Equal(was) == moves {
+			t.Errorf("%q: %s", says, f.lastTo(mia).Text)
+		}
+	}
+	seen := newOffice(t, talk(t))
+	seen.begun(mia, "Ford Fiesta", "Outside")
+	seen.regrade("Paintwork", "4")
+	seen.tap(boss, "Ask for their yes")
+	if m := seen.lastTo(mia); !strings.Contains(m.Text, "We've looked at your") {
+		t.Fatalf("not asked but told %s", m.Text)
+	}
+	high := seen.enquiry(mia).Quote.High
+	for says, agrees := range map[string]bool{"yes": true, "yeah go ahead": true, "ok": true, "no": false, "i'd rather not": false} {
+		f := seen.fork()
+		f.say(mia, says)
+		if e := f.enquiry(mia); e.Seen != nil || (e.Quote.High > high) != agrees {
+			t.Errorf("%q: %s", says, f.lastTo(mia).Text)
+		}
+	}
+	right := newOffice(t, talk(t))
+	right.booked(mia, "Ford Fiesta")
+	right.done()
+	right.say(mia, "the smell is back")
+	right.event(boss, bot.Tap{ID: "t", Data: right.lastTo(boss).Choices[0][0].Data})
+	right.until(right.enquiry(mia).Snags[0].By.Add(1))
+	right.tap(boss, "Put right")
+	for says, is := range map[string]bool{"yes": true, "yes thank you": true, "all sorted now": true, "no": false, "still there": false} {
+		f := right.fork()
+		f.say(mia, says)
+		if s := f.enquiry(mia).Snags[0]; s.Right.IsZero() == is || !is && !s.Done.IsZero() {
+			t.Errorf("%q: %s", says, f.lastTo(mia).Text)
+		}
+	}
+}

@@ -1,0 +1,99 @@
+package conversations_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+)
+
+// What the money did not reach is promised nowhere: not in the summary, not on the owner's
+// card, not in his list of the day.
+func TestNothingLeftOutIsPromised(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "passat estate, inside and shampoo the seats, I'll bring it", "3", "just the price", "can you do it for 70?")
+	if e := o.enquiry(mia); e.At != "quote" || !slices.Contains(e.Answers["wants"], "fabric-shampoo") || slices.Contains(e.Quote.Tasks, "fabric-shampoo") {
+		t.Fatalf("at %s, wants %v, in it %v", e.At, e.Answers["wants"], e.Quote.Tasks)
+	}
+	o.say(mia, "find a day", "no", "no photo")
+	first := o.lastTo(mia).Choices[0][0].Label
+	o.tap(mia, first)
+	for i := 0; o.enquiry(mia).At != "confirm" && i < 3; i++ {
+		o.say(mia, "no")
+	}
+	const left = "not in it: cloth seats and carpets shampooed by hand"
+	if text := o.lastTo(mia).Text; !strings.Contains(text, left) {
+		t.Errorf("they read %s", text)
+	}
+	o.say(mia, "yes")
+	if text := o.lastTo(boss).Text; !strings.Contains(text, left) {
+		t.Errorf("the owner reads %s", text)
+	}
+	o.tap(boss, "Yes, book it")
+	o.say(boss, first[:strings.Index(first, ",")])
+	if text := o.lastTo(boss).Text; !strings.Contains(text, left) {
+		t.Errorf("on the day he reads %s", text)
+	}
+}
+
+// At the price a figure counts, and what is to be left out, whatever is said of it first.
+func TestTooDearAndHowMuch(t *testing.T) {
+	tk := talk(t)
+	for says, want := range map[string]string{
+		"too dear what about 80":             "budget 80",
+		"why so much? I've got £90":          "budget 90",
+		"bit steep. forget the inside again": "wants exterior",
+		"yeah ok 120. can u do monday":       "quote done",
+		"ok 120":                             "quote done",
+	} {
+		o := newOffice(t, tk)
+		o.say(mia, "ford fiesta, inside and out, I'll bring it", "just the price")
+		if strings.Contains(want, "done") {
+			o.say(mia, "120")
+		}
+		o.say(mia, says)
+		q, answer, _ := strings.Cut(want, " ")
+		if got := strings.Join(o.enquiry(mia).Answers[q], " "); got != answer {
+			t.Errorf("%q: %s is %q, want %q\n%s", says, q, got, answer, o.lastTo(mia).Text)
+		}
+	}
+}
+
+// Both, or one after all, whatever is being asked.
+func TestBothAfterAll(t *testing.T) {
+	tk := talk(t)
+	for says, want := range map[string]string{
+		"actually both": "exterior interior",
+		"no wait just the outside, i can hoover it myself": "exterior",
+		"add the leather please":                           "interior leather",
+		"what about the leather, I have leather seats":     "interior leather",
+	} {
+		o := newOffice(t, tk)
+		o.say(mia, "ford focus, just the inside", says)
+		got := strings.Join(o.enquiry(mia).Answers["wants"], " ")
+		if sorted := slices.Sorted(slices.Values(strings.Fields(got))); !slices.Equal(sorted, strings.Fields(want)) {
+			t.Errorf("%q: %q", says, got)
+		}
+	}
+}
+
+// What stands on the price is answered from there.
+func TestWhatIsInThePrice(t *testing.T) {
+	tk := talk(t)
+	for says, hears := range map[string]string{
+		"That seems reasonable. Does that include the boot?": "Yes, that's in it: Seats, carpets, mats and boot vacuumed.",
+		"does that include pet hair":                         "Not as it stands: Pet hair pulled out",
+		"is the moon included?":                              "one for the boss",
+	} {
+		o := newOffice(t, tk)
+		o.say(mia, "honda jazz, inside, I'll bring it", "2", "just the price")
+		o.say(mia, says)
+		if !strings.Contains(o.lastTo(mia).Text, hears) {
+			t.Errorf("%q: %s", says, o.lastTo(mia).Text)
+		}
+	}
+	o := newOffice(t, tk)
+	o.say(mia, "hi is that the car cleaners")
+	if text := o.lastTo(mia).Text; !strings.Contains(text, "Yes, that's us") {
+		t.Error(text)
+	}
+}
