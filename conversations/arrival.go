@@ -125,8 +125,6 @@ func (t *turn) reckon(e *Enquiry) {
 func (t *turn) panel(e *Enquiry) {
 	f := t.card(e)
 	f.In, f.Text, f.Price = nil, "", t.brief(e.Quote)
-	var rows [][]bot.Choice
-	var row []bot.Choice
 	for _, a := range t.gradable(e) {
 		said := e.answer(askCond + string(a.ID))
 		line := a.Name + ": " + t.label(wording.RestsUnasked)
@@ -143,15 +141,8 @@ func (t *turn) panel(e *Enquiry) {
 			line = t.word(wording.LineSeen, wording.Facts{Text: a.Name, Count: int(g), Question: said})
 		}
 		f.In = append(f.In, line)
-		row = append(row, bot.Choice{Label: a.Name, Data: press{e.ID, e.Rev, pressGrade, string(a.ID)}.data()})
-		if len(row) == 3 {
-			rows, row = append(rows, row), nil
-		}
 	}
-	if row != nil {
-		rows = append(rows, row)
-	}
-	rows = append(rows, t.byHandRow(e)...)
+	rows := slices.Concat(t.partRows(e), t.byHandRow(e))
 	if e.Seen != nil {
 		f.Text = t.brief(e.Seen)
 		f.Hours = t.length(e.Seen.P50)
@@ -188,17 +179,6 @@ func (t *turn) gradeTyped(e *Enquiry, area, text string) bool {
 	}
 	t.grade(e, pricing.Area(area), words[0])
 	t.panel(e)
-	return true
-}
-
-// panelTyped takes a sum that is typed under the grading panel, "75" or "make it 75", as
-// the price by hand, and reports whether it was one.
-func (t *turn) panelTyped(c *Chat, e *Enquiry, text string) bool {
-	sum := strings.Join(slices.DeleteFunc(strings.Fields(text), func(w string) bool { return slices.Contains(t.typed(wording.SayMakeIt), wording.Plain(w)) }), " ")
-	if p, err := pricing.ParsePence(sum); err != nil || p <= 0 || strings.HasPrefix(sum, "+") || e.Stage != Waits && e.Stage != Booked {
-		return false
-	}
-	t.byHandTyped(c, e, typingPrice, sum)
 	return true
 }
 

@@ -95,7 +95,7 @@ func (t *turn) byHandTyped(c *Chat, e *Enquiry, what, text string) {
 		h = *e.ByHand
 	}
 	if what == typingPrice {
-		p, err := pricing.ParsePence(strings.TrimSpace(text))
+		p, err := pricing.ParsePence(t.sumSaid(text))
 		if err != nil || p <= 0 {
 			t.expect(c, what, e)
 			t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{})

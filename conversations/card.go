@@ -216,6 +216,8 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 		return true
 	case typingGrade:
 		return t.gradeTyped(e, rest, text)
+	case typingDraft:
+		return t.draftSaid(c, e, text)
 	case typingPanel:
 		return t.panelTyped(c, e, text)
 	}
@@ -248,6 +250,7 @@ const (
 	typingGrade = "grade" // with the area behind a colon
 	typingPanel = "panel"
 	typingWhy   = "why"
+	typingDraft = "draft"
 )
 
 // expect makes the owner's next text an answer to one of the card's questions.

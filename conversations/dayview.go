@@ -116,6 +116,9 @@ func (t *turn) dayFacts(date string) wording.Facts {
 				}
 			default:
 				likely += e.Quote.Likely
+				if end := e.plannedEnd(); end.After(en.End) && e.Slot.End.Equal(en.End) {
+					line.Until = end.In(t.Zone).Format("15:04")
+				}
 			}
 			if way := rules.Travel.Between(prev, en.Point); prev.Known() && en.Point.Known() && prev != en.Point && way > 0 {
 				line.Minutes = int(way.Minutes())

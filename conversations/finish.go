@@ -17,59 +17,6 @@ import (
 // pressPaid is the question name of the buttons under the price of a job.
 const pressPaid = "paid"
 
-// minutes takes how long the job took, and asks what it came to.
-func (t *turn) minutes(c *Chat, text string) {
-	e := t.enquiry(c.Finishing)
-	if e == nil || e.Stage != Booked {
-		c.Finishing = ""
-		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
-		return
-	}
-	if e.Work != nil && e.Work.Price == 0 {
-		t.settled(c, e, text)
-		return
-	}
-	if e.Work != nil {
-		t.putOn(c, e, text)
-		return
-	}
-	if t.saysJust(text, t.typed(wording.SayAsReckoned)) {
-		t.took(c, e, e.Quote.reckoned(), nil)
-		return
-	}
-	n, byArea, ok := t.readMinutes(text)
-	if !ok {
-		t.tell(c.ID, wording.OwnerNotNumber, wording.Facts{}, t.minutesRows(e)...)
-		return
-	}
-	t.took(c, e, n, byArea)
-}
-
-// putOn takes what was applied as typed: the names of protections, that it was nothing,
-// or that what is ticked is all of it.
-func (t *turn) putOn(c *Chat, e *Enquiry, text string) {
-	said := " " + wording.Plain(text) + " "
-	named := false
-	for _, p := range t.Rules.Protections() {
-		if strings.Contains(said, " "+wording.Plain(p.Words)+" ") {
-			named = true
-			if !slices.Contains(e.Work.Protections, p.ID) {
-				e.Work.Protections = append(e.Work.Protections, p.ID)
-			}
-		}
-	}
-	nothing := t.saysJust(text, slices.Concat(t.typed(wording.LabelPutOnNothing), t.typed(wording.SayNone)))
-	if nothing {
-		e.Work.Protections = nil
-	}
-	if !named && !nothing && (t.pleased(text) || t.saysJust(text, slices.Concat(t.typed(wording.LabelFinish), t.typed(wording.SayJobDone)))) {
-		c.Finishing = ""
-		t.finish(e)
-		return
-	}
-	t.tell(c.ID, wording.OwnerProtect, wording.Facts{Name: e.Name, Text: t.pounds(e.Work.Price)}, t.protections(e)...)
-}
-
 // took keeps how long the job took, and asks what it came to.
 func (t *turn) took(c *Chat, e *Enquiry, n int, byArea map[pricing.Area]int) {
 	e.Work = &Work{Minutes: n, ByArea: byArea}
@@ -93,6 +40,9 @@ func (t *turn) priceRow(e *Enquiry) []bot.Choice {
 
 // paidPressed takes the price of a job by a tap.
 func (t *turn) paidPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
+	if e.Stage == Booked && e.Work != nil && p.rev == e.Rev && t.endPressed(c, e, p.choice, w) {
+		return
+	}
 	pence, err := strconv.ParseInt(p.choice, 10, 64)
 	if e.Stage != Booked || e.Work == nil || p.rev != e.Rev || err != nil || pence <= 0 {
 		t.staleVisit(c, e)
@@ -100,25 +50,6 @@ func (t *turn) paidPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	}
 	t.takeOff(w)
 	t.price(c, e, pence)
-}
-
-// settled takes the price of a job as typed.
-func (t *turn) settled(c *Chat, e *Enquiry, text string) {
-	p, err := pricing.ParsePence(t.amountOf(text))
-	if err != nil || p <= 0 {
-		t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{}, t.priceRow(e))
-		return
-	}
-	if most := e.Quote.High; int64(p) > most {
-		// They were promised to be asked first, so he is asked whether they were.
-		press := func(pence int64) string {
-			return press{e.ID, e.Rev, pressPaid, strconv.FormatInt(pence, 10)}.data()
-		}
-		t.tell(c.ID, wording.OwnerAboveMost, wording.Facts{Name: e.Name, Price: t.pounds(int64(p)), Most: t.pounds(most)},
-			[]bot.Choice{{Label: t.label(wording.LabelTheySaidYes), Data: press(int64(p))}, {Label: t.pounds(most), Data: press(most)}})
-		return
-	}
-	t.price(c, e, int64(p))
 }
 
 // amountOf is the sum in a text that says how it was paid as well: "85 cash".
@@ -135,6 +66,9 @@ func (t *turn) amountOf(text string) string {
 // price keeps what the job came to, and asks what was applied.
 func (t *turn) price(c *Chat, e *Enquiry, pence int64) {
 	e.Work.Price = pence
+	if e.Work.Half {
+		e.Work.Part, e.Work.Half = pence/2, false
+	}
 	e.Rev++
 	e.Work.Protections = nil
 	for _, p := range t.Rules.Protections() {
@@ -231,6 +165,10 @@ func (t *turn) finish(e *Enquiry) {
 		var rows [][]bot.Choice
 		if e.toPay() == 0 {
 			e.Work.Paid = t.now
+		} else if e.Work.Part > 0 && e.Work.Paid.IsZero() {
+			e.Work.Owed = true // part of it is here
+			t.askAfter(e, unpaidAfter)
+			f.Money = t.pounds(e.toPay())
 		}
 		if e.Work.Paid.IsZero() {
 			rows = append(rows, t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid}))

@@ -22,7 +22,7 @@ func (o *office) finished(who bot.ChatID, car string, grades ...string) {
 		o.tap(boss, "They've said yes")
 	}
 	o.tap(boss, "Done")
-	o.say(boss, "150", fmt.Sprint(min(95, o.enquiry(who).Quote.High/100)))
+	o.say(boss, "150", fmt.Sprint(min(max(95, o.enquiry(who).Quote.Low/100), o.enquiry(who).Quote.High/100)))
 	o.tap(boss, "All of it ›")
 	if o.enquiry(who).Stage != conversations.Done {
 		o.t.Fatalf("not done: %s", o.lastTo(boss).Text)

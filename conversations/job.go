@@ -288,11 +288,14 @@ func (t *turn) jobSaid(c *Chat, text string) bool {
 		t.tried(c, e, "", text)
 	case e.working() && t.means(wording.Plain(text), wording.LabelFinishJob), t.allMarked(e) && t.means(wording.Plain(text), wording.LabelStepDone):
 		t.askMinutes(c, e)
+	case e.working() && t.means(wording.Plain(text), wording.LabelStepDone) && t.means(wording.Plain(text), wording.SayJobDone) && t.wholeJob(e):
+		t.tell(c.ID, wording.OwnerStepOrJob, wording.Facts{Name: e.Name, Car: carName(e)}, t.stepOrJob(e)...)
 	case e.working() && t.means(wording.Plain(text), wording.LabelStepDone):
 		if at, ok := t.course(e); ok && at.at >= 0 {
 			t.stepDone(e, at.sheet.Steps[at.at].Task)
 		}
 		t.showStep(e, 0, "")
+	case e.working() && t.moneyAtWork(c, e, text):
 	case e.working():
 		if len(e.Job.Notes) < mostNotes {
 			e.Job.Notes = append(e.Job.Notes, text)
@@ -300,9 +303,12 @@ func (t *turn) jobSaid(c *Chat, text string) bool {
 		t.showStep(e, 0, t.word(wording.JobNoted, wording.Facts{Text: text}))
 	case !t.tellsDamage(text):
 		return false
+	case t.grumbles(text):
+		c.Typing = nil
+		t.tell(c.ID, wording.OwnerGrumble, wording.Facts{Name: e.Name, Text: text}, t.jobRow(e, named{jobGrades, wording.LabelGrades}))
 	default:
 		if len(e.Job.Damage) < mostNotes {
-			e.Job.Damage = append(e.Job.Damage, text)
+			e.Job.Damage = append(e.Job.Damage, t.noted(text))
 		}
 		t.showWalk(e, 0)
 	}

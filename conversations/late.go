@@ -125,11 +125,11 @@ var lengthWords = regexp.MustCompile(`^(h|hr|hrs|hours?|m|mins?|minutes?|half|qu
 // was that.
 func (t *turn) overSaid(c *Chat, text string) bool {
 	words := strings.Fields(wording.Plain(text))
-	more := t.among(words, wording.SayMore)
-	if !more && !t.among(words, wording.SayOver) {
+	left := t.among(words, wording.SayLeft)
+	if !left && !t.among(words, wording.SayMore) && !t.among(words, wording.SayOver) {
 		return false
 	}
-	phrases := slices.Concat(t.typed(wording.SayOver), t.typed(wording.SayMore))
+	phrases := slices.Concat(t.typed(wording.SayOver), t.typed(wording.SayMore), t.typed(wording.SayLeft))
 	n, rest := t.lengthWithin(words)
 	of, rest := t.spokenOf(rest)
 	if n > mostMinutes || !t.saysJust(strings.Join(append(rest, phrases[0]), " "), phrases) {
@@ -146,12 +146,21 @@ func (t *turn) overSaid(c *Chat, text string) bool {
 		t.opened(c, e) // at work it says by how much, and who is next
 		return e.working()
 	}
-	end := e.Slot.End
-	if more || end.Before(t.now) {
+	end := e.plannedEnd()
+	if left || end.Before(t.now) { // "an hour to go" is from now, "another hour" on top
 		end = t.now
 	}
 	t.longer(c, e, end.Add(time.Duration(n)*time.Minute).Round(leastLate*time.Minute))
 	return true
+}
+
+// plannedEnd is when a booked visit ends as it stands: as the diary has it, or later by
+// the owner's own word.
+func (e *Enquiry) plannedEnd() time.Time {
+	if e.Job != nil && e.Job.Until.After(e.Slot.End) {
+		return e.Job.Until
+	}
+	return e.Slot.End
 }
 
 // lengthWithin is the length of time among words that may stand in it as well: "2 more
@@ -180,8 +189,8 @@ func (t *turn) longer(c *Chat, e *Enquiry, end time.Time) {
 		e.Slot = &span
 		t.keepInMind(e)
 	}
+	e.onDay().Until = end // where the diary has no room the day shows it all the same
 	if e.working() {
-		e.Job.Until = end
 		t.set(end.Add(slack), Came{Kind: CameOver, Enquiry: e.ID})
 	}
 	f := wording.Facts{Name: e.Name, Car: carName(e), Until: t.until(t.now, end), Question: nameOf(next), When: startOf(t, next)}

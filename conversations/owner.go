@@ -31,6 +31,7 @@ const (
 	pressLink    = "link"
 	pressRegular = "regular"
 	pressOpen    = "open"
+	pressEnd     = "end"    // the question still open at the end of a job
 	pressAnswer  = "answer" // one answer, and the desk goes on
 )
 
@@ -158,6 +159,9 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		c.Finishing = ""
 		t.opened(c, e)
 		return
+	case pressEnd:
+		t.backToEnd(c, e)
+		return
 	}
 	switch kind, rest, _ := strings.Cut(p.choice, ":"); kind + ":" {
 	case pressSend:
@@ -229,7 +233,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.passSaid(c, w.Body):
 	case t.whyTyped(c, w.Body):
 	case c.Finishing != "":
-		t.minutes(c, w.Body)
+		t.endSaid(c, w.Body)
 	case t.daySaid(c, w.Body):
 	case t.jobSaid(c, w.Body):
 	case t.offUnread(c, w.Body):

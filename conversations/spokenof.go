@@ -198,14 +198,16 @@ func (t *turn) saysHere(c *Chat, e *Enquiry) {
 	t.arrive(c, e)
 }
 
-// namedSaid shows the visit of whoever is named, and reports whether anybody was.
+// namedSaid shows the visit of whoever is named, or moves it where a time is, and reports whether anybody was.
 func (t *turn) namedSaid(c *Chat, text string) bool {
 	of, _ := t.spokenOf(strings.Fields(wording.Plain(text)))
 	switch len(of) {
 	case 0:
 		return false
 	case 1:
-		t.opened(c, of[0])
+		if !t.moveNamed(c, of[0], text) {
+			t.opened(c, of[0])
+		}
 	default:
 		t.whichVisit(c, of)
 	}
@@ -303,6 +305,7 @@ func (t *turn) passSaid(c *Chat, text string) bool {
 		return true
 	}
 	f.Name = of[0].Name
+	c.Typing = &Typing{What: typingDraft, Enquiry: of[0].ID}
 	t.tell(c.ID, wording.OwnerDraft, f, []bot.Choice{{Label: t.label(wording.LabelSendIt), Data: sends(line)(of[0])}, t.own(of[0], pressWrite)})
 	return true
 }
@@ -328,6 +331,23 @@ func (t *turn) sendDraft(c *Chat, e *Enquiry, sum string, w bot.Tap) {
 	line := c.Draft
 	c.Draft = ""
 	t.sendOn(e, line)
+}
+
+// draftSaid takes the owner's word behind a line he was shown: to send it, or not to. It
+// reports whether the text was one.
+func (t *turn) draftSaid(c *Chat, e *Enquiry, text string) bool {
+	switch {
+	case c.Draft == "":
+		return false
+	case t.saysJust(text, slices.Concat(t.typed(wording.SayYes), t.typed(wording.SaySendIt), t.typed(wording.LabelSendIt))):
+		t.sendDraft(c, e, lineSum(c.Draft), bot.Tap{})
+	case t.saysJust(text, t.typed(wording.SayNo)):
+		c.Draft = ""
+		t.tell(c.ID, wording.OwnerDraftLeft, wording.Facts{}, t.deskWays()...)
+	default:
+		return false
+	}
+	return true
 }
 
 // sendOn hands the owner's words to a customer.

@@ -1,6 +1,7 @@
 package conversations_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -202,13 +203,23 @@ func TestLateInHisOwnWords(t *testing.T) {
 	if m := o.lastTo(boss); !strings.Contains(m.Text, "Mia's Ford Fiesta until about 16:00") || !strings.Contains(m.Text, "Zoe is next") {
 		t.Errorf("he reads %q", m.Text)
 	}
-	for says, want := range map[string]string{"need another hour": "about 14:00", "need 2 more hours": "about 15:00", "another hour and a half": "about 14:30", "half an hour over": "about 14:30", "1 hour longer for mia": "about 15:00"} {
+	for says, want := range map[string]string{"need another hour": "about 15:00", "need 2 more hours": "about 16:00", "another hour and a half": "about 15:30", "gona need 40 more mins": "about 14:40", "an hour to go": "about 14:00", "2 hours left": "about 15:00", "half an hour over": "about 14:30", "1 hour longer for mia": "about 15:00"} {
 		f := start.fork()
 		f.until(at.Add(time.Hour))
 		f.say(boss, says)
 		if m := f.lastTo(boss); !strings.Contains(m.Text, want) {
 			t.Errorf("%q is answered with %q, want %q", says, m.Text, want)
 		}
+	}
+	f := start.fork()
+	f.until(at.Add(time.Hour))
+	f.say(boss, "shes here", "needs another hour", "and another hour")
+	if m := f.lastTo(boss); !strings.Contains(m.Text, "until about 16:00") || !slices.Contains(buttons(m), "Tell Zoe: 60 min late") {
+		t.Errorf("twice an hour more: he reads %q", m.Text)
+	}
+	f.say(boss, "today")
+	if m := f.lastTo(boss); !strings.Contains(m.Text, "12:00–16:00 Mia") {
+		t.Errorf("the day shows %q", m.Text)
 	}
 	n := len(o.said)
 	o.tap(boss, "Tell Zoe")

@@ -343,7 +343,9 @@ type Work struct {
 	Paid time.Time `json:"paid,omitzero"`
 	Owed bool      `json:"owed,omitempty"`
 	// Part is what of it has come so far, in pence, while the rest is open.
+	// Half tells that half of it is here, before it was said what it came to.
 	Part int64 `json:"part,omitempty"`
+	Half bool  `json:"half,omitempty"`
 	// Protections are what was applied. Protection is the one that releases of
 	// form 1 kept.
 	Protections []string `json:"protections,omitempty"`

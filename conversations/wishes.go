@@ -65,7 +65,11 @@ func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool)
 	if e.Slot == nil {
 		return false
 	}
-	m, shifted := when.ReadFrom(t.hourAlone(text), t.saidAt(), t.toldFrom(e).In(t.Zone))
+	from := t.toldFrom(e).In(t.Zone)
+	m, shifted := when.ReadFrom(t.hourAlone(text), t.saidAt(), from)
+	if at := hourBehindDay(text); len(m.Unread) > 0 && at != text {
+		m, shifted = when.ReadFrom(at, t.saidAt(), from)
+	}
 	unclear := t.unclear(m) // which of two days was meant, they see from what is offered
 	if len(m.Prefer)+len(unclear) == 0 && m.Only.Any() || !wanted && (!shifted || len(m.Unread) > strayWords) || alone && len(m.Unread) > 0 {
 		return false

@@ -1,0 +1,36 @@
+package conversations_test
+
+import (
+	"strings"
+	"testing"
+)
+
+// A time behind a name, or typed where he is asked for one, is offered and not the day
+// shown; nothing is moved before he taps and the customer has said yes.
+func TestATimeTypedIsOffered(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta")
+	was := *start.enquiry(mia).Slot
+	for says, offered := range map[string]bool{
+		"move mia to fri": true, "mia fri 9am": true, "mia fri 9": true, "mia to friday": true, "fri 9": false, "mia": false, "mia 120": false, "is mia on friday?": false,
+	} {
+		o := start.fork()
+		o.say(boss, says)
+		if m := o.lastTo(boss); strings.Contains(m.Text, "Move it to when?") != offered {
+			t.Errorf("%q is answered with %q", says, m.Text)
+		} else if offered && !strings.HasPrefix(m.Choices[0][0].Label, "Fri 16 Apr, 09:00") {
+			t.Errorf("%q is offered %q", says, m.Choices[0][0].Label)
+		}
+		if *o.enquiry(mia).Slot != was {
+			t.Errorf("%q moves it by itself", says)
+		}
+	}
+	for says, hears := range map[string]string{"fri 9": "Mia has been asked about Fri 16 Apr, 09:00", "friday 9am": "Mia has been asked about Fri 16 Apr, 09:00", "fri": "Move it to when?"} {
+		o := start.fork()
+		o.tap(boss, "Move it")
+		o.say(boss, says)
+		if m := o.lastTo(boss); !strings.Contains(m.Text, hears) {
+			t.Errorf("asked for a time, %q is answered with %q", says, m.Text)
+		}
+	}
+}
