@@ -1,8 +1,10 @@
 package conversations_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations"
@@ -58,12 +60,50 @@ func TestAfterCallingOff(t *testing.T) {
 	o := newOffice(t, talk(t))
 	o.booked(mia, "Ford Fiesta")
 	o.say(mia, "call it off", "yes")
-	for says, hears := range map[string]string{"thanks": "You're welcome", "cancelled?": "It's off", "no i said call it off": "It's off", "Volvo V60": "What shall we look at?"} {
+	for says, hears := range map[string]string{"thanks": "You're welcome", "cancelled?": "It's off", "no i said call it off": "It's off", "Thank you, goodbye": "You're welcome", "Has that gone through?": "It's off", "Volvo V60": "What shall we look at?"} {
 		f := o.fork()
 		f.say(mia, says)
 		if m := f.lastTo(mia); !strings.Contains(m.Text, hears) {
 			t.Errorf("%q: %s", says, m.Text)
 		}
+	}
+}
+
+// A yes with a condition asks the owner, who reads the condition.
+func TestAYesWithACondition(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.held(mia, "Ford Fiesta")
+	o.tap(mia, "Yes, remind me")
+	for says, also := range map[string]bool{"Yes, go ahead, as long as the wax is included": true, "Yes, but only if you can do it after ten": true, "yes please": false, "yes please, thank you": false} {
+		f := o.fork()
+		f.say(mia, says)
+		if e := f.enquiry(mia); e.Stage != conversations.Waits {
+			t.Errorf("%q: %s", says, e.Stage)
+		}
+		if m := f.lastTo(boss); strings.Contains(m.Text, "They also wrote: "+says) != also {
+			t.Errorf("%q: %s", says, m.Text)
+		}
+	}
+}
+
+// Who is told to write "carry on" may do so once more than is needed.
+func TestCarryOnThatIsNotNeeded(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "Ford Fiesta")
+	o.say(mia, "carry on")
+	if m := o.lastTo(mia); !strings.HasPrefix(m.Text, "What shall we look at?") {
+		t.Errorf("she reads %q", m.Text)
+	}
+}
+
+// An hour that overlaps the booking it is to take the place of is free for it.
+func TestAnHourOverTheOldOne(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	at := o.enquiry(mia).Slot.Start.Add(time.Hour).In(o.talk.Zone)
+	o.say(mia, fmt.Sprintf("can we do it at %d instead", at.Hour()))
+	if m := o.lastTo(mia); !strings.Contains(m.Choices[0][0].Label, at.Format("15:04")) {
+		t.Errorf("at %s she is offered %v", at.Format("15:04"), m.Choices)
 	}
 }
 

@@ -152,6 +152,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 		if t.said(e, q, p, o.key) {
 			return
 		}
+		if q.id == askConfirm && more != "" && !t.allOf(more, o.typed) {
+			t.notes(e, more) // "yes, as long as the wax is in": the owner says yes to that, or not
+		}
 		t.acceptText(e, q, []string{o.key}, echo([]string{o.label}), more)
 		return
 	} else if o, ok := t.meansOne(q, p, text); ok {

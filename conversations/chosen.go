@@ -154,11 +154,11 @@ func (t *turn) hourAlone(text string) string {
 // else.
 func (t *turn) numberAlone(text string) int {
 	words := strings.Fields(wording.Plain(text))
-	for _, w := range words {
+	for i, w := range words {
 		if n, err := strconv.Atoi(w); err == nil && n >= 1 && n <= 12 && len(w) <= 2 {
 			// "9 pm" and "1 o'clock" are read as they stand.
 			clock := slices.ContainsFunc(words, func(o string) bool { return o == "am" || o == "pm" || o == "oclock" || o == "clock" })
-			if !clock && t.madeOf(words, []string{w}) {
+			if !clock && !slices.Contains(words[i+1:], w) && t.madeOf(words, []string{w}) {
 				return n
 			}
 			return 0

@@ -115,6 +115,8 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.ofVisit(c, e, w.Body)
 	case w.Edited:
 		t.edited(c, e, w)
+	case t.means(said, wording.SayCarryOn) && !t.means(said, wording.SayGoOn) && !t.answers(e, w.Body):
+		t.put(e, "") // the boss has handed them back already
 	default:
 		rev := e.Rev
 		t.answered(e, w.Body)

@@ -19,7 +19,7 @@ func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
 		return true
 	}
 	if h := hourInstead.FindStringSubmatch(said); h != nil && e.Slot != nil {
-		text = h[1] + " on " + e.Slot.Start.In(t.Zone).Format("2 January")
+		text = "at " + h[1] + " on " + e.Slot.Start.In(t.Zone).Format("2 January")
 	}
 	wanted := e.choosing(Customer) || t.saysInstead(said)
 	if t.languageOf(e.Chat) != "" {

@@ -184,7 +184,7 @@ func TestR17AfterAnOutageNothingOldIsActedOn(t *testing.T) {
 	if !strings.Contains(last(mia), "[Wed 14 Apr") || times(mia, sorry) != 1 {
 		t.Errorf("Mia, who meant Wednesday, reads %q", last(mia))
 	}
-	if !strings.Contains(last(raj), "Nothing is free just then") || f.enquiry(raj, 1).Slot != nil {
+	if !strings.Contains(last(raj), "Nothing is free at that hour") || f.enquiry(raj, 1).Slot != nil {
 		t.Errorf("Raj, who meant an hour long past, reads %q", last(raj))
 	}
 	if !strings.Contains(last(zoe), "please tap again") || !strings.Contains(last(zoe), "Where would we do it?") {

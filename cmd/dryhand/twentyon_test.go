@@ -382,6 +382,9 @@ func TestR13ReplacedBetweenAnyTwoMessages(t *testing.T) {
 		p := f.standin.Person(int64(e.Chat), e.Name)
 		for _, word := range []string{"/start", "hm", "start again"} {
 			f.say(p, word)
+			if strings.Contains(last(p), `until you say "carry on"`) {
+				continue // they have asked for a person, and that is the way on
+			}
 			if len(f.buttons(p)) == 0 || !strings.Contains(last(p), "?") {
 				t.Errorf("%s, in the middle of %s, says %q and reads %q", e.Name, e.At, word, last(p))
 			}
