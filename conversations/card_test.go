@@ -214,11 +214,7 @@ func TestDecliningWithAReason(t *testing.T) {
 // atHome asks for a time at the customer's own place.
 func (o *office) atHome(who bot.ChatID) {
 	o.t.Helper()
-	o.say(who, "Volvo V60")
-	o.tap(who, "Outside", "That's all", "At home", "Driveway", "Tap and socket", "Gravel", "Under 8")
-	o.say(who, "just the price")
-	o.tap(who, "Find a day", "Nothing like that", "No photo")
-	o.event(who, bot.Tap{ID: "t", Data: o.lastTo(who).Choices[0][0].Data})
+	o.atAddress(who)
 	o.tap(who, "I'll say it later", "No, thank you", "Yes, ask for it")
 }
 

@@ -4,14 +4,12 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"fmt"
 	"image"
 	"image/color"
 	"image/jpeg"
 	"io"
 	"net/http"
 	"net/http/httptest"
-	"os"
 	"strings"
 	"sync"
 	"testing"
@@ -19,25 +17,12 @@ import (
 
 	tg "github.com/go-telegram/bot"
 	"github.com/go-telegram/bot/models"
-	"go.uber.org/goleak"
 
+	"example.org/dryhand/bot/leaks"
 	"example.org/dryhand/bot/standin"
 )
 
-// TestMain fails if goroutines are left. Those that are about to end may take their time on
-// a busy machine: each look is given a second or so by the library itself.
-func TestMain(m *testing.M) {
-	code := m.Run()
-	left := goleak.Find()
-	for end := time.Now().Add(time.Minute); code == 0 && left != nil && time.Now().Before(end); {
-		left = goleak.Find()
-	}
-	if code == 0 && left != nil {
-		fmt.Fprintln(os.Stderr, left)
-		code = 1
-	}
-	os.Exit(code)
-}
+func TestMain(m *testing.M) { leaks.Main(m) }
 
 const token = "1000:token-of-a-test"
 

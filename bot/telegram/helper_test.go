@@ -9,36 +9,22 @@ import (
 	"image/jpeg"
 	"log/slog"
 	"net/http/httptest"
-	"os"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
 	"github.com/alicebob/miniredis/v2"
-	"go.uber.org/goleak"
 
 	"example.org/dryhand/bot"
+	"example.org/dryhand/bot/leaks"
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/bot/telegram"
 	"example.org/dryhand/conversations/ledger"
 	"example.org/dryhand/conversations/ledger/ledgertest"
 )
 
-// TestMain fails if goroutines are left. Those that are about to end may take their time on
-// a busy machine: each look is given a second or so by the library itself.
-func TestMain(m *testing.M) {
-	code := m.Run()
-	left := goleak.Find()
-	for end := time.Now().Add(time.Minute); code == 0 && left != nil && time.Now().Before(end); {
-		left = goleak.Find()
-	}
-	if code == 0 && left != nil {
-		fmt.Fprintln(os.Stderr, left)
-		code = 1
-	}
-	os.Exit(code)
-}
+func TestMain(m *testing.M) { leaks.Main(m) }
 
 const (
 	token  = "1000:token-of-a-test"

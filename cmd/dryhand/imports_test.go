@@ -37,6 +37,7 @@ var mayImport = map[string][]string{
 	"conversations/desk":           {"bot", "conversations", "conversations/diary", "conversations/ledger", "conversations/wording"},
 	"reminders/sweep":              {"bot", "conversations", "conversations/desk", "conversations/ledger", "conversations/photos"},
 	"bot/telegram":                 {"bot", "conversations/ledger"},
+	"bot/leaks":                    {},
 	"bot/standin":                  {},
 	"bot/standin/script":           {"bot/standin"},
 	"bot/standin/page":             {"bot/standin"},
