@@ -91,34 +91,33 @@ func (p *page) nearest(out *Reading, s sight) {
 		if p.placed(s) && !inside && !slices.Contains(s.areas, area) {
 			continue
 		}
-		g := pricing.Grade(n)
-		if p.before(s.from, 1, little) && g > pricing.Light {
-			g--
-		}
-		if out.Nearest == nil {
-			out.Nearest = map[pricing.Area]pricing.Grade{}
-		}
-		out.Nearest[pricing.Area(area)] = max(out.Nearest[pricing.Area(area)], g)
+		p.atLeast(&out.Nearest, area, n, s)
 	}
 }
 
 // answers notes the answers to questions of the rules that something seen gives.
-// "A bit of" makes one less of it; of two answers the worse stands.
+// Of two answers the worse stands.
 func (p *page) answers(out *Reading, s sight) {
 	for area, n := range p.book.hint(s.name).Answers {
 		known := slices.ContainsFunc(p.rules.Areas(), func(a pricing.AreaRule) bool { return string(a.ID) == area })
 		if !known {
 			continue
 		}
-		g := pricing.Grade(n)
-		if p.before(s.from, 1, little) && g > pricing.Light {
-			g--
-		}
-		if out.Grades == nil {
-			out.Grades = map[pricing.Area]pricing.Grade{}
-		}
-		out.Grades[pricing.Area(area)] = max(out.Grades[pricing.Area(area)], g)
+		p.atLeast(&out.Grades, area, n, s)
 	}
+}
+
+// atLeast notes what something seen makes of an area, where it is not worse already.
+// "A bit of" makes one less of it.
+func (p *page) atLeast(grades *map[pricing.Area]pricing.Grade, area string, n int, s sight) {
+	g := pricing.Grade(n)
+	if p.before(s.from, 1, little) && g > pricing.Light {
+		g--
+	}
+	if *grades == nil {
+		*grades = map[pricing.Area]pricing.Grade{}
+	}
+	(*grades)[pricing.Area(area)] = max((*grades)[pricing.Area(area)], g)
 }
 
 // Seen is what a thing by that name under "hints" in the phrases file says of a car, and
