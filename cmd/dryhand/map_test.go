@@ -8,7 +8,8 @@ import (
 	"testing"
 )
 
-// The map has every package, and every file of cmd/dryhand is in its table.
+// The map has every package, and every file of cmd/dryhand and of conversations is in its
+// table.
 func TestTheMapIsWhole(t *testing.T) {
 	page := guides(t)["DEVELOPERS.md"]
 	_, rest, _ := strings.Cut(page, "\n## The map\n")
@@ -19,13 +20,15 @@ func TestTheMapIsWhole(t *testing.T) {
 			t.Errorf("%s is not on the map in DEVELOPERS.md", pkg)
 		}
 	}
-	files, err := filepath.Glob("*.go")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, f := range files {
-		if !strings.HasSuffix(f, "_test.go") && !strings.Contains(section, "`"+f+"`") {
-			t.Errorf("cmd/dryhand/%s is not in the table below the map in DEVELOPERS.md", f)
+	for _, dir := range []string{".", "../../conversations"} {
+		files, err := filepath.Glob(filepath.Join(dir, "*.go"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range files {
+			if f = filepath.Base(f); !strings.HasSuffix(f, "_test.go") && !strings.Contains(section, "`"+f+"`") {
+				t.Errorf("%s of %s is in no table below the map in DEVELOPERS.md", f, dir)
+			}
 		}
 	}
 }
