@@ -132,30 +132,29 @@ func (t *turn) back(e *Enquiry) {
 		return
 	}
 	words := ""
-	if t.takeBack(e) == askHeard {
-		words = t.word(wording.Unheard, wording.Facts{})
+	if last, said := t.takeBack(e); last == askHeard {
+		words = t.word(wording.Unheard, wording.Facts{Text: said})
 	}
 	t.put(e, words)
 }
 
-// takeBack takes the last answer back, with what followed from it, and returns
-// its question.
-func (t *turn) takeBack(e *Enquiry) string {
-	last := e.Trail[len(e.Trail)-1]
+// takeBack takes the last answer back, with what followed from it, and returns its
+// question. Of what was understood of a text it returns how we had put it back, too.
+func (t *turn) takeBack(e *Enquiry) (last, said string) {
+	last = e.Trail[len(e.Trail)-1]
 	e.Trail = e.Trail[:len(e.Trail)-1]
 	e.Pending = nil
 	e.At = ""
 	e.Spoken = 0
 	e.Rev++
 	if last == askHeard {
-		t.unhear(e)
-		return last
+		return last, t.unhear(e)
 	}
 	delete(e.Answers, last)
 	if q := t.find(last); q != nil && q.undo != nil {
 		q.undo(t, e)
 	}
-	return last
+	return last, ""
 }
 
 // pick is the option that a text means: as it is written, as it is spelled, or with
@@ -213,7 +212,7 @@ func (t *turn) onlyTimes(text string) bool {
 		return false
 	}
 	r := t.heardIn(text)
-	return len(r.When) > 0 && len(r.Wants)+len(r.Excludes)+len(r.Tasks)+len(r.Hints)+len(r.Asks)+len(r.Vehicles) == 0 && r.Budget.Kind == "" && r.Place == (reading.Place{})
+	return len(r.When) > 0 && len(r.Wants)+len(r.Excludes)+len(r.Tasks)+len(r.Hints)+len(r.Asks)+len(r.Vehicles)+len(r.PlayedDown) == 0 && r.Budget.Kind == "" && r.Place == (reading.Place{})
 }
 
 // meant tells whether the words are one of the ways of saying an option.

@@ -332,5 +332,6 @@ func (t *turn) noCar(text string) bool {
 		return false
 	}
 	r := t.heardIn(text)
-	return r.Vehicle() == nil && (t.beside != "" || r.Body == "" && (t.pleased(text) || len(r.Asks) > 0))
+	told := len(r.Hints) > 0 && t.calledBy(text) == t.word(wording.SomeCar, wording.Facts{}) // what happened in it, and not a name
+	return r.Vehicle() == nil && (t.beside != "" || r.Body == "" && (told || t.pleased(text) || len(r.Asks) > 0))
 }

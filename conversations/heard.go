@@ -25,6 +25,8 @@ const (
 	heardTimes = "times" // when it suits
 	heardFlag  = "flag:" // and a flag of the rules
 	heardMind  = "mind:" // and an area they seem to mind
+	heardLess  = "less:" // and an area of which they said that it is less than it was
+	heardSaid  = "said:" // and how we put all of it back to them
 )
 
 // hear takes from a text in own words what answers questions that are still
@@ -43,6 +45,7 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 	h.vehicle()
 	h.wants()
 	h.condition()
+	h.less()
 	h.money()
 	h.place()
 	h.address()
@@ -55,6 +58,9 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 func (h *heard) keep() {
 	if len(h.filled) == 0 {
 		return
+	}
+	if len(h.said) > 0 {
+		h.filled = append(h.filled, heardSaid+strings.Join(h.said, "; "))
 	}
 	if before := h.e.Answers[askHeard]; len(before) > 0 {
 		h.filled = append([]string{heardNext}, h.filled...)
@@ -250,22 +256,29 @@ func (h *heard) dueBy(s reading.Span) string {
 	return "before "
 }
 
-// unhear takes back what was understood of the last text in own words.
-func (t *turn) unhear(e *Enquiry) {
+// unhear takes back what was understood of the last text in own words, and returns how
+// it had been put back.
+func (t *turn) unhear(e *Enquiry) (said string) {
 	all := e.Answers[askHeard]
 	from := len(all)
 	for from > 0 && all[from-1] != heardNext {
 		from--
 	}
 	for _, h := range all[from:] {
-		flag, isFlag := strings.CutPrefix(h, heardFlag)
-		mind, isMind := strings.CutPrefix(h, heardMind)
-		switch {
-		case isFlag:
-			e.Told = slices.DeleteFunc(e.Told, func(f string) bool { return f == flag })
-		case isMind:
-			e.Minds = slices.DeleteFunc(e.Minds, func(a pricing.Area) bool { return string(a) == mind })
-		case h == heardTimes:
+		kind, of, _ := strings.Cut(h, ":")
+		switch kind + ":" {
+		case heardFlag:
+			e.Told = slices.DeleteFunc(e.Told, func(f string) bool { return f == of })
+		case heardMind:
+			e.Minds = slices.DeleteFunc(e.Minds, func(a pricing.Area) bool { return string(a) == of })
+		case heardLess:
+			if g := t.gradeOf(e, pricing.Area(of)); g > 0 {
+				t.revise(e, askCond+of)
+				e.Answers[askCond+of] = []string{strconv.Itoa(int(g) + 1)}
+			}
+		case heardSaid:
+			said = of
+		case heardTimes + ":":
 			e.Times, e.Only, e.Unclear, e.Needed = nil, nil, nil, ""
 		default:
 			t.forget(e, h)
@@ -273,11 +286,12 @@ func (t *turn) unhear(e *Enquiry) {
 	}
 	if from > 0 {
 		e.Answers[askHeard] = all[:from-1]
-		return
+		return said
 	}
 	// Documents of earlier releases list no more than the questions.
 	delete(e.Answers, askHeard)
 	e.Times, e.Only, e.Unclear, e.Needed, e.Told, e.Minds = nil, nil, nil, "", nil, nil
+	return said
 }
 
 // forget takes one answer back with what followed from it.

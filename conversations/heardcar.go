@@ -79,13 +79,14 @@ func (h *heard) leftOver() string {
 }
 
 // complainedOf are the sides of the car that are meant by whoever says where it is bad
-// and no more: "a state inside, how much?" Of a thing that can only be in one place, as
-// a dog's hair, it has to be asked with it what that costs.
+// and no more: "a state inside, how much?", "milk over the back seat, it stinks". Of a thing
+// that can only be in one place, as a dog's hair, it has to be asked with it what that costs.
 func (h *heard) complainedOf() (wants []string) {
 	if len(h.r.Excludes) > 0 {
 		return nil
 	}
 	priced := slices.Contains(h.r.Asks, "price")
+	placed := map[string]bool{}
 	for _, s := range h.r.Hints {
 		want := s.Area
 		switch pricing.Area(s.Area) {
@@ -95,12 +96,16 @@ func (h *heard) complainedOf() (wants []string) {
 		default:
 			return nil // all of the car, or something too small to be all that is meant
 		}
-		if s.Evidence == "clean-enough" || !s.Placed && !priced {
+		if s.Evidence == "clean-enough" {
 			return nil
 		}
+		placed[want] = placed[want] || s.Placed || priced
 		if !slices.Contains(wants, want) {
 			wants = append(wants, want)
 		}
+	}
+	if slices.ContainsFunc(wants, func(w string) bool { return !placed[w] }) {
+		return nil
 	}
 	return wants
 }
@@ -129,6 +134,23 @@ func (h *heard) condition() {
 			h.sorry = h.sorry || slices.ContainsFunc(h.r.Hints, func(s reading.Hint) bool { return s.Evidence == "sick" || s.Evidence == "blood" })
 			h.filled = append(h.filled, heardFlag+f)
 		}
+	}
+}
+
+// less takes a word that makes less of what was spilt, "it was only a splash and I wiped
+// it up", where we know of it from before: it counts a grade less. The owner reads it too.
+func (h *heard) less() {
+	q := askCond + string(pricing.Stains)
+	was, _ := strconv.Atoi(h.e.answer(q))
+	if len(h.r.PlayedDown) == 0 || h.r.Grades[pricing.Stains] > 0 || pricing.Grade(was) != pricing.Poor || h.e.At == askConfirm {
+		return
+	}
+	h.revise(h.e, q)
+	h.e.Answers[q] = []string{strconv.Itoa(was - 1)}
+	h.filled = append(h.filled, heardLess+string(pricing.Stains))
+	h.notes(h.e, h.text)
+	for _, s := range h.r.PlayedDown {
+		h.tell(h.words(s))
 	}
 }
 

@@ -121,6 +121,29 @@ func TestTakingBackWhatWasSeen(t *testing.T) {
 	}
 }
 
+// Spilt milk has a price, what plays it down counts, and one step back says what it takes
+// back.
+func TestSpiltMilkHasAPriceAndASplashIsLess(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "one of the kids dropped a milkshake last week")
+	if e := o.enquiry(mia); e.At != "vehicle" {
+		t.Errorf("what happened in the car is taken for its name: %q", e.Answers["vehicle"])
+	}
+	o.say(mia, "Ford Fiesta, inside at your place", "2", "just the price")
+	was := *o.enquiry(mia).Quote
+	if was.NeedSee != "" || !slices.ContainsFunc(was.Notes, func(n string) bool { return strings.Contains(n, "Milk") }) {
+		t.Fatalf("seen first: %q, notes %q", was.NeedSee, was.Notes)
+	}
+	o.say(mia, "it was only a splash and i wiped it up straight away")
+	if e := o.enquiry(mia); e.At != "quote" || e.Quote.High >= was.High || !slices.Contains(e.Noted, "it was only a splash and i wiped it up straight away") {
+		t.Errorf("asked %q, at most %d after %d, noted %q", e.At, e.Quote.High, was.High, e.Noted)
+	}
+	o.say(mia, "back")
+	if said := o.lastTo(mia).Text; !strings.Contains(said, "only a splash") || o.enquiry(mia).Quote.High != was.High {
+		t.Errorf("back says %q, at most %d after %d", said, o.enquiry(mia).Quote.High, was.High)
+	}
+}
+
 // A figure under the price is one that stands by itself: not the end of a postcode,
 // nor a day.
 func TestAFigureIsNoPostcodeAndNoDay(t *testing.T) {

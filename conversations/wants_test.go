@@ -83,6 +83,7 @@ func TestAComplaintSaysWhatIsWanted(t *testing.T) {
 		"polo, headlights gone yellow":                               string(pricing.Headlights),
 		"polo, caked in mud outside and sand in the boot. price?":    "exterior interior",
 		"polo, milk spilt, what would that cost":                     "interior",
+		"polo, milk over the back seat. it stinks":                   "interior",
 		"polo, milk spilt":                                           "", // perhaps a valet is wanted as well
 		"polo, it's filthy, how much?":                               "", // all of it, or only one side
 		"polo, the inside is fine":                                   "",

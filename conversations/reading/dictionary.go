@@ -37,6 +37,7 @@ const (
 	filler    kind = "filler"
 	link      kind = "link"
 	little    kind = "little"
+	downed    kind = "played-down"
 	currency  kind = "currency"
 	budgetCue kind = "budget"
 	about     kind = "about"
@@ -110,7 +111,7 @@ const (
 )
 
 func smallKinds() []kind {
-	return []kind{request, fix, not, unneeded, only, filler, link, little, currency, budgetCue, about, most, least, notMoney, notMine, mine, gone,
+	return []kind{request, fix, not, unneeded, only, filler, link, little, downed, currency, budgetCue, about, most, least, notMoney, notMine, mine, gone,
 		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually, describes, goesOn,
 		noMore, offer, carry, thing, yours, doingIt, where, reaches, water, power, have, noSupply, who, ring, halfCar, carGoesOn, carsNoun, cab, booking, general, takeOut, out, cantDo, anyMore,
 		happened, theirs, hoped, noUse, forIt, notThese, oneOnly, notABody, onEstate, others, together, amends, corrects, instead}

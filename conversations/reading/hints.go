@@ -38,6 +38,11 @@ func (p *page) hints(out *Reading) {
 			out.Denied = append(out.Denied, Hint{Evidence: m.name, Span: p.span(m.from, m.to)})
 		}
 	}
+	for _, m := range p.of(downed) {
+		if !p.denied(m, not) {
+			out.PlayedDown = append(out.PlayedDown, p.span(m.from, m.to))
+		}
+	}
 	p.fewOfMany(out)
 	// Of what is "a state" some crumbs are not all there is: how bad it is, is asked.
 	for _, h := range out.Hints {
@@ -108,16 +113,26 @@ func (p *page) answers(out *Reading, s sight) {
 }
 
 // atLeast notes what something seen makes of an area, where it is not worse already.
-// "A bit of" makes one less of it.
+// "A bit of" makes one less of it, and so does "only a splash, I wiped it up" of what was
+// spilt; of what is worst it does not.
 func (p *page) atLeast(grades *map[pricing.Area]pricing.Grade, area string, n int, s sight) {
 	g := pricing.Grade(n)
-	if p.before(s.from, 1, little) && g > pricing.Light {
+	spilt := area == string(pricing.Stains) && g < pricing.Severe && p.playsDown(s.from)
+	if (spilt || p.before(s.from, 1, little)) && g > pricing.Light {
 		g--
 	}
 	if *grades == nil {
 		*grades = map[pricing.Area]pricing.Grade{}
 	}
 	(*grades)[pricing.Area(area)] = max((*grades)[pricing.Area(area)], g)
+}
+
+// playsDown tells whether something near a word is said to have been little, or to be
+// gone already: in its sentence or the next.
+func (p *page) playsDown(i int) bool {
+	return slices.ContainsFunc(p.of(downed), func(m mark) bool {
+		return p.words[m.from].sentence-p.words[i].sentence <= 1 && !p.denied(m, not)
+	})
 }
 
 // Seen is what a thing by that name under "hints" in the phrases file says of a car, and

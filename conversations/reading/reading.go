@@ -104,6 +104,9 @@ type Reading struct {
 	// Grades are the answers that the hints clearly give to questions of the
 	// rules file.
 	Grades map[pricing.Area]pricing.Grade
+	// PlayedDown are the words by which something spilt is said to have been little, or to
+	// be gone already: "only a splash".
+	PlayedDown []Span
 	// Nearest are the descriptions that the hints come nearest to. They answer whoever is
 	// asked about an area, and nobody else.
 	Nearest map[pricing.Area]pricing.Grade
