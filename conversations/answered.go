@@ -34,9 +34,10 @@ type reply struct {
 // is told that the boss will be asked.
 func (t *turn) ways() []func(*reply) bool {
 	return []func(*reply) bool{
-		t.answersFirst, // "2, and it smells"
-		t.setsApart,    // takes out what is asked beside it, and where the car stands
-		t.namesNoCar,   // "hi, what do you charge?" where the car is asked for
+		t.takesPhotoOut, // "that's the wrong one, sorry"
+		t.answersFirst,  // "2, and it smells"
+		t.setsApart,     // takes out what is asked beside it, and where the car stands
+		t.namesNoCar,    // "hi, what do you charge?" where the car is asked for
 		t.picksSeveral,
 		t.picksOne,
 		t.gradesNearly, // "bit of dog hair" where a grade is asked for

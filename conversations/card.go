@@ -23,8 +23,14 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 	defer func() { e.Quote = kept }()
 	f := t.agreed(e)
 	f.In = nil
+	if e.First != "" {
+		f.In = append(f.In, t.word(wording.LineFirst, wording.Facts{Text: e.First}))
+	}
 	if by := t.neededWords(e); by != "" {
 		f.In = append(f.In, t.word(wording.LineNeeded, wording.Facts{Until: by}))
+	}
+	if line := t.fittedWords(e); line != "" {
+		f.In = append(f.In, line)
 	}
 	for _, a := range t.gradable(e) {
 		if line := t.restsOn(e, a); line != "" {
@@ -33,10 +39,15 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 	}
 	f.In = append(f.In, t.notSure(e)...)
 	for _, n := range e.Noted {
+		if n == e.First {
+			continue
+		}
 		f.In = append(f.In, t.word(wording.LineNoted, wording.Facts{Text: n}))
 	}
 	f.Hours = t.takes(e.Quote)
-	f.Why = e.Quote.Why
+	if e.Quote.Low != e.Quote.High { // what does not move is moved by nothing
+		f.Why = e.Quote.Why
+	}
 	f.Refer = e.Quote.Refer
 	f.Stays = t.warned(e)
 	f.Out = nil
@@ -47,6 +58,20 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 	}
 	f.Count = len(worthSeeing(e.Photos))
 	return f
+}
+
+// fittedWords say what figure the work of an enquiry was fitted to, and what it leaves out;
+// empty if it was to none.
+func (t *turn) fittedWords(e *Enquiry) string {
+	q := e.Quote
+	if q.Budget == 0 || q.Small {
+		return ""
+	}
+	f := wording.Facts{Budget: t.pounds(q.Budget), Items: short(q.Over)}
+	if len(f.Items) > mostLeftOut {
+		f.Items, f.Count = f.Items[:mostLeftOut], len(f.Items)-mostLeftOut
+	}
+	return t.word(wording.LineFitted, f)
 }
 
 // Takes says how long the work of a quote takes, as the owner reads it on his card.

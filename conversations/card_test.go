@@ -325,3 +325,48 @@ func TestAPriceByHandWaitsForTheirYes(t *testing.T) {
 func hasLabel(m bot.Message, label string) bool {
 	return slices.ContainsFunc(slices.Concat(m.Choices...), func(c bot.Choice) bool { return c.Label == label })
 }
+
+// The card has what they began with and what the work was fitted to; a price that does not
+// move is called fixed, and nothing is said to move it.
+func TestCardSaysWhatItRestsOn(t *testing.T) {
+	began := "hi, I want the car done before i sell it, two kids in it so the inside is the worst bit"
+	for _, c := range []struct{ says, has, not []string }{
+		{[]string{began, "Seat Leon hatchback", "both", "your place", "3", "3", "just the price", "190", "yes"},
+			[]string{`They began: "` + began + `"`, "Fitted to £190, without "}, []string{"fixed"}},
+		{[]string{"Polo, inside, I'd bring it to you", "1", "yes"},
+			[]string{"Said to them: £60, fixed."}, []string{"They began", "kindest", "What moves it most", "Fitted"}},
+	} {
+		o := newOffice(t, talk(t))
+		o.say(mia, c.says...)
+		o.say(mia, "none", "no photo", "the first one")
+		if o.enquiry(mia).At == "consent" {
+			o.say(mia, "no")
+		}
+		if o.enquiry(mia).At != "confirm" {
+			t.Fatalf("%q: asked %q:\n%s", c.says, o.enquiry(mia).At, o.lastTo(mia).Text)
+		}
+		o.say(mia, "yes")
+		text := o.card().Text
+		for _, w := range c.has {
+			if !strings.Contains(text, w) {
+				t.Errorf("the card has no %q:\n%s", w, text)
+			}
+		}
+		for _, w := range c.not {
+			if strings.Contains(text, w) {
+				t.Errorf("the card has %q:\n%s", w, text)
+			}
+		}
+	}
+}
+
+// What was ticked by name is named in the list, however small it is.
+func TestWhatWasAskedForByNameIsNamed(t *testing.T) {
+	for _, first := range []string{"polo, inside and out, protection, wheels, glass, headlights, your place", "Polo, outside and protection, your place"} {
+		o := newOffice(t, talk(t))
+		o.say(mia, first, "just the price")
+		if said := o.lastTo(mia).Text; !strings.Contains(said, "ealant") && !strings.Contains(said, "wax") {
+			t.Errorf("%q: no protection is named:\n%s", first, said)
+		}
+	}
+}

@@ -21,10 +21,20 @@ func wearsOff(t *turn, e *Enquiry) bool {
 }
 
 func putConsent(t *turn, e *Enquiry) prompt {
-	p := sentence(wording.AskConsent)(t, e)
+	p := prompt{text: t.word(wording.AskConsent, wording.Facts{Items: t.protectedBy(e.Quote.Tasks)})}
 	yes, no := t.choose("yes", wording.LabelRemind), t.choose("no", wording.LabelNoRemind)
 	p.options = []option{yes, no}
 	return p
+}
+
+// protectedBy are the names of the protections that some work puts on.
+func (t *turn) protectedBy(tasks []string) (names []string) {
+	for _, id := range tasks {
+		if p, ok := t.Rules.Protection(id); ok {
+			names = append(names, p.Words)
+		}
+	}
+	return names
 }
 
 func putConfirm(t *turn, e *Enquiry) prompt {

@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"slices"
+	"strings"
 
 	"example.org/dryhand/conversations/wording"
 )
@@ -18,12 +19,27 @@ func (t *turn) greet(c *Chat, text string) {
 		k = wording.HelloAgain
 	}
 	e = t.begin(c)
+	e.First = opening(text)
 	t.asksBeside(e, text)
 	lead := t.word(k, wording.Facts{Name: c.Name})
 	if said := t.understood(t.hear(e, text)); said != "" {
 		lead += "\n\n" + said
 	}
 	t.put(e, lead)
+}
+
+// opening is what somebody began with as the owner reads it beside their request: empty
+// if it is no more than we have read of it anyway, as short ones are, and cut where it grows long.
+func opening(text string) string {
+	const least, most = 13, 240 // words, letters
+	if len(strings.Fields(text)) < least {
+		return ""
+	}
+	text = strings.Join(strings.Fields(text), " ")
+	if r := []rune(text); len(r) > most {
+		text = strings.TrimSpace(string(r[:most])) + "…"
+	}
+	return text
 }
 
 // begin opens a new enquiry and puts it in hand.

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -189,7 +190,7 @@ func (t *turn) receipt(e *Enquiry) {
 	}
 	f := t.agreed(e)
 	f.Price, f.Text = t.pounds(e.Work.Price), ""
-	f.In = e.Quote.In
+	f.In = t.doneOf(e.Quote)
 	f.Day = t.Words.DateYear(e.Work.At.In(t.Zone))
 	if t.Rules.Money.VATRegistered {
 		f.Text = t.pounds(int64(pricing.VATIn(pricing.Pence(e.Work.Price), t.Rules.Money.VATPercent)))
@@ -200,4 +201,20 @@ func (t *turn) receipt(e *Enquiry) {
 		row = t.theirRow(e, named{theirSnag, wording.LabelNotRight})
 	}
 	t.tell(e.Chat, wording.Receipt, f, row)
+}
+
+// doneOf are the lines of a quote as a receipt has them: what was done, without after how
+// many minutes it would have stopped.
+func (t *turn) doneOf(q *Quoted) []string {
+	out := slices.Clone(q.In)
+	for i, line := range out {
+		words := ""
+		for _, id := range q.Tasks {
+			if task, _ := t.Rules.Task(id); strings.HasPrefix(line, task.Words) && len(task.Words) > len(words) {
+				words = task.Words
+			}
+		}
+		out[i] = cmp.Or(words, line)
+	}
+	return out
 }

@@ -45,7 +45,7 @@ func TestHoldAboutToLapse(t *testing.T) {
 	}
 	o.until(o.now.Add(2 * time.Minute))
 	m := o.lastTo(mia)
-	if !strings.Contains(m.Text, "for 5 more minutes. If you'd still like it, just carry on here.\n\nWhen the protection is due again") || !m.NotAfter.Equal(end) {
+	if !strings.Contains(m.Text, "for 5 more minutes. If you'd still like it, just carry on here.\n\nWhen the protection (spray sealant) is due again") || !m.NotAfter.Equal(end) {
 		t.Fatalf("warned: %q, not after %v, it ends %v", m.Text, m.NotAfter, end)
 	}
 	o.tap(mia, "No, thank you", "Yes, ask for it")

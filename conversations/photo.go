@@ -204,11 +204,32 @@ func (t *turn) verdict(e *Enquiry) {
 		}
 		t.say(bot.Message{Chat: e.Chat, Text: words + " " + t.word(wording.PhotoNext, wording.Facts{}), Choices: t.keyboard(e, q, q.ask(t, e)), Kind: "photo"})
 	case e.At == askPhoto && len(faults) == 0:
+		if n := fineViews(e); n > 1 {
+			words += " " + t.word(wording.PhotoOn, wording.Facts{Count: n})
+		}
 		t.accept(e, t.find(askPhoto), []string{"sent"}, words)
 	default: // a picture answers no question but its own: what was asked stands again below
 		e.Rev++
 		t.put(e, words)
 	}
+}
+
+// takesPhotoOut takes the last picture out again for somebody who says that it is the wrong
+// one, while photos are asked for or were the last thing that was.
+func (t *turn) takesPhotoOut(w *reply) bool {
+	e := w.e
+	const most = 9 // words
+	last, words := len(e.Photos)-1, strings.Fields(wording.Plain(w.text))
+	asked := w.q.id == askPhoto || len(e.Trail) > 0 && e.Trail[len(e.Trail)-1] == askPhoto
+	if !asked || last < 0 || !e.Photos[last].measured() || len(words) > most || !t.speaksOf(strings.Join(words, " "), wording.SayWrongPhoto) {
+		return false
+	}
+	e.Photos = e.Photos[:last]
+	t.retract(e, askPhoto) // the right one may come now
+	e.At = ""
+	e.Rev++
+	t.put(e, t.word(wording.PhotoTakenOut, wording.Facts{}))
+	return true
 }
 
 // worthSeeing are the pictures an owner decides by: all that can be looked at,

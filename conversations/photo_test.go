@@ -216,3 +216,18 @@ func TestPhotosOneByOneAreWaitedFor(t *testing.T) {
 		t.Errorf("an album of two is all there is, and we are at %s", e.At)
 	}
 }
+
+// A picture sent by mistake is taken out again, and the right one asked for.
+func TestThePhotoThatWasTheWrongOneIsTakenOut(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.atPhotos(mia, "Ford Fiesta, inside only")
+	o.looked(mia, o.picture("a"))
+	o.say(mia, "thats the wrong one sorry")
+	if e, said := o.enquiry(mia), o.lastTo(mia).Text; len(e.Photos) != 0 || e.At != "photo" || len(e.Noted) > 0 || !strings.Contains(said, "taken out the last one you sent") {
+		t.Errorf("%d photos, asked %q, noted %q: %q", len(e.Photos), e.At, e.Noted, said)
+	}
+	o.say(mia, "sorry wrong one again") // none is left to be taken out
+	if e := o.enquiry(mia); len(e.Noted) != 1 {
+		t.Errorf("noted %q", e.Noted)
+	}
+}

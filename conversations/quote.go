@@ -110,7 +110,7 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 		Until: t.now.AddDate(0, 0, t.Rules.Quotes.StandsDays), Budget: int64(budget), Small: budget > 0 && !f.Fits, Language: t.language,
 		QuoteWords: QuoteWords{NeedSee: q.NeedToSee, Refused: q.Refused, Stays: q.WontComeOut, Notes: q.Notes}}
 	k.In = t.worth(q.In)
-	k.Main = t.worth(weightiest(q.In, mostNamed, wants))
+	k.Main = t.worth(weightiest(q.In, mostNamed, t.askedByName(q.In, wants)))
 	for _, l := range q.In {
 		if task, ok := t.Rules.Task(l.Task); ok {
 			k.Tasks = append(k.Tasks, l.Task)
@@ -119,6 +119,11 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 	}
 	for _, l := range t.nearest(q.Out) {
 		k.Out = append(k.Out, t.leftOut(l))
+	}
+	for _, l := range q.Out {
+		if l.Why == t.Rules.Quotes.LeftBudget {
+			k.Over = append(k.Over, l.Words)
+		}
 	}
 	for _, l := range f.Further {
 		k.Further = append(k.Further, l.Words)
@@ -143,6 +148,9 @@ func (t *turn) nearest(out []pricing.Left) []pricing.Left {
 	return sorted
 }
 
+// leastStated is the least time, in minutes, after which work is said to stop.
+const leastStated = 5
+
 // How much of a quote its first message names. Nobody reads more on a phone; the
 // whole list is a tap away.
 const (
@@ -166,6 +174,30 @@ func weightiest(lines []pricing.Line, n int, named []string) []pricing.Line {
 	})
 }
 
+// askedByName are the tasks of some lines that answer to a name somebody asked for: a task
+// itself, and of each want the dearest it alone brings. Whoever ticked "Protection" is not
+// to look for it among the smaller steps.
+func (t *turn) askedByName(lines []pricing.Line, wants []string) []string {
+	named := slices.Clone(wants)
+	for _, w := range wants {
+		var alone, applied pricing.Line
+		for _, l := range lines {
+			task, ok := t.Rules.Task(l.Task)
+			if !ok || len(task.For[w]) == 0 {
+				continue
+			}
+			if !slices.ContainsFunc(wants, func(o string) bool { return o != w && len(task.For[o]) > 0 }) && (alone.Task == "" || l.Price > alone.Price) {
+				alone = l
+			}
+			if task.Applies != "" && (applied.Task == "" || l.Price > applied.Price) {
+				applied = l
+			}
+		}
+		named = append(named, cmp.Or(alone.Task, applied.Task))
+	}
+	return named
+}
+
 // worth are the lines of a quote that a customer pays for and not merely meets:
 // without setting up and looking the car over.
 func (t *turn) worth(lines []pricing.Line) []string {
@@ -175,7 +207,7 @@ func (t *turn) worth(lines []pricing.Line) []string {
 		switch {
 		case !ok || task.Always:
 		case l.AtMost > 0:
-			out = append(out, t.word(wording.LineAtMost, wording.Facts{Text: l.Words, Minutes: int(math.Round(l.AtMost))}))
+			out = append(out, t.word(wording.LineAtMost, wording.Facts{Text: l.Words, Minutes: max(leastStated, toFive(l.AtMost))}))
 		default:
 			out = append(out, l.Words)
 		}
@@ -184,7 +216,10 @@ func (t *turn) worth(lines []pricing.Line) []string {
 }
 
 func (t *turn) leftOut(l pricing.Left) string {
-	if l.Adds <= 0 {
+	switch {
+	case l.Adds <= 0 && l.Reckoned: // the smallest price has room for it
+		return t.word(wording.LineAddsNothing, wording.Facts{Text: l.Words})
+	case l.Adds <= 0:
 		return l.Words
 	}
 	return t.word(wording.LineAdds, wording.Facts{Text: l.Words, Most: t.pounds(int64(l.Adds))})

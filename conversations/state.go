@@ -149,6 +149,8 @@ type Enquiry struct {
 	// Noted what they said that nobody understood, for the owner to read; Helped the
 	// question that has been explained to them.
 	Unsure []string `json:"unsure,omitempty"`
+	// First is what they began with, if they did in words of their own.
+	First  string   `json:"first,omitempty"`
 	Noted  []string `json:"noted,omitempty"`
 	Helped string   `json:"helped,omitempty"`
 	// Reviewed is one more than the revision at which they were shown what can be changed,
@@ -325,6 +327,7 @@ type QuoteWords struct {
 	Main    []string `json:"main,omitempty"`
 	Out     []string `json:"out,omitempty"`
 	Further []string `json:"further,omitempty"`
+	Over    []string `json:"over,omitempty"` // asked for, and over the customer's figure
 	Stays   []string `json:"stays,omitempty"`
 	Why     []string `json:"why,omitempty"`
 	Refer   []string `json:"refer,omitempty"`

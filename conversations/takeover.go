@@ -126,7 +126,14 @@ const pressConsent = "consent-later"
 
 // askConsentFor asks whether they want to be reminded when protection is due.
 func (t *turn) askConsentFor(e *Enquiry) {
-	t.tell(e.Chat, wording.AskConsent, wording.Facts{Name: e.Name, Car: carName(e)},
+	var on []string // unknown of somebody from before there was a desk
+	switch {
+	case e.Work != nil:
+		on = e.Work.Protections
+	case e.Quote != nil:
+		on = e.Quote.Tasks
+	}
+	t.tell(e.Chat, wording.AskConsent, wording.Facts{Items: t.protectedBy(on)},
 		t.presses(e, pressConsent, named{"yes", wording.LabelRemind}, named{"no", wording.LabelNoRemind})...)
 }
 

@@ -129,6 +129,9 @@ type Left struct {
 	Words string
 	Adds  Pence
 	Why   string
+	// Reckoned tells that Adds was worked out, also where it is 0: the smallest price may
+	// have room for more.
+	Reckoned bool
 }
 
 // Referral is something for another trade.

@@ -204,7 +204,7 @@ func (j *job) left() []Left {
 		}
 		l := Left{Task: t.ID, Words: t.Words, Why: why}
 		if j.possible(i) && t.present[j.grade(i)-1] && !(j.dry && t.Wet) {
-			l.Adds = pence(j.mean(j.with(i)) - now).Near(j.r.Money.RoundTo)
+			l.Adds, l.Reckoned = pence(j.mean(j.with(i))-now).Near(j.r.Money.RoundTo), why == j.r.Quotes.LeftOther || why == j.r.Quotes.LeftDeeper
 		}
 		out = append(out, l)
 	}

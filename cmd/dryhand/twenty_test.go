@@ -361,7 +361,7 @@ func TestR06AnAlbumIsAnsweredOnce(t *testing.T) {
 					t.Errorf("picture %d was never looked at: %+v", i, p)
 				}
 			}
-			if heard := told(mia)[before:]; len(heard) != 1 || !strings.Contains(heard[0], "came out well") {
+			if heard := told(mia)[before:]; len(heard) != 1 || !strings.Contains(heard[0], "bright enough") {
 				t.Errorf("Mia reads %d messages: %q", len(heard), heard)
 			}
 		})

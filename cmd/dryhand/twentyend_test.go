@@ -330,7 +330,7 @@ func TestR20DownloadsThatFail(t *testing.T) {
 			t.Errorf("picture %d: %+v, want the whole of it looked at", i, p)
 		}
 	}
-	if n := times(mia, "came out well"); n != 3 {
+	if n := times(mia, "bright enough"); n != 3 {
 		t.Errorf("three good pictures, thanked for %d times: %q", n, told(mia))
 	}
 	if n := f.standin.Calls()["getFile"].Calls - links; n != 5 {

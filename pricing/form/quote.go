@@ -130,7 +130,7 @@ func of(v pricing.Vehicle, q pricing.Quote, n pricing.Next) Quote {
 func lefts(all []pricing.Left) []Left {
 	out := []Left{}
 	for _, l := range all {
-		out = append(out, Left(l))
+		out = append(out, Left{l.Task, l.Words, l.Adds, l.Why})
 	}
 	return out
 }
