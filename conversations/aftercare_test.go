@@ -155,7 +155,7 @@ func TestRenewalInThreeTaps(t *testing.T) {
 	// One step back from the times shows the whole price, and stays there.
 	o = nudged.fork()
 	o.t = t
-	o.tap(mia, "Done afresh", "2", "‹ Back")
+	o.tap(mia, "Do it afresh", "2", "‹ Back")
 	if m := o.lastTo(mia); !strings.Contains(m.Text, "In it:") {
 		t.Errorf("back leads to %q", m.Text)
 	}

@@ -158,6 +158,9 @@ func (t *turn) panel(e *Enquiry) {
 	if t.atTheCar(e) && !e.working() {
 		rows = append(rows, t.jobRow(e, named{jobStart, wording.LabelStartWork}))
 	}
+	if e.Stage == Waits && !isGuest(e.Chat) {
+		rows = append(rows, t.presses(e, pressQuery, named{choiceBack, wording.LabelBack})...)
+	}
 	t.expectFromOwner(typingPanel, e)
 	t.tell(t.Owner, wording.OwnerPanel, f, rows...)
 }

@@ -173,7 +173,7 @@ func TestPaidIsAWord(t *testing.T) {
 		o.booked(who, car)
 		o.tap(boss, "Done")
 		o.say(boss, "150", sum)
-		o.tap(boss, "All of it ›")
+		o.tap(boss, "That's all ›")
 		o.now = o.now.Add(time.Hour)
 	}
 	one := newOffice(t, talk(t))
@@ -233,7 +233,7 @@ func TestPaidWhileFinishing(t *testing.T) {
 	if !strings.Contains(o.lastTo(boss).Text, "What was put on?") {
 		t.Errorf("the ticks are not shown again: %s", o.lastTo(boss).Text)
 	}
-	o.tap(boss, "All of it ›")
+	o.tap(boss, "That's all ›")
 	e := o.enquiry(mia)
 	if e.Work.Price != 9500 || e.Work.Paid.IsZero() {
 		t.Errorf("it came to %d, paid %v", e.Work.Price, e.Work.Paid)
@@ -316,7 +316,7 @@ func TestOwnersOwnWords(t *testing.T) {
 	o.tap(boss, "Yes, book it")
 	o.tap(boss, "Done")
 	o.say(boss, "150", "85")
-	o.tap(boss, "All of it ›")
+	o.tap(boss, "That's all ›")
 	o.say(boss, "who owes me")
 	o.tap(boss, o.lastTo(boss).Choices[0][0].Label)
 	if e := o.enquiry(zoe); e.Work.Paid.IsZero() {

@@ -30,7 +30,7 @@ func TestVisitsAreOpenedFromTheDay(t *testing.T) {
 		c.then()
 		if c.want == "Put on: spray sealant." {
 			o.say(boss, "150", "80")
-			o.tap(boss, "All of it ›")
+			o.tap(boss, "That's all ›")
 		}
 		o.say(boss, "/start")
 		day := "Tomorrow"

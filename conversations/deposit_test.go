@@ -208,7 +208,7 @@ func TestReceiptTakesMoneyInAdvanceOff(t *testing.T) {
 	o.tap(boss, "Done")
 	o.say(boss, "90", "75")
 	n := len(o.said)
-	o.tap(boss, "All of it ›")
+	o.tap(boss, "That's all ›")
 	if !o.heard(mia, n, "£75\n£20 was paid in advance, so £55 is left to pay.") {
 		t.Errorf("the receipt says otherwise: %+v", o.said[n:])
 	}

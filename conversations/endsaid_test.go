@@ -32,7 +32,7 @@ func TestAPartIsNotThePrice(t *testing.T) {
 	}
 	o := start.fork()
 	o.say(boss, "half", "80")
-	o.tap(boss, "All of it")
+	o.tap(boss, "That's all")
 	if w := o.enquiry(mia).Work; w.Price != 8000 || w.Part != 4000 || !w.Owed || !w.Paid.IsZero() {
 		t.Errorf("half of £80 leaves %+v", w)
 	}

@@ -37,7 +37,7 @@ func TestPriceAboveTheMost(t *testing.T) {
 			if e := o.enquiry(mia); e.Work.Price != c.want(most) || e.Stage != conversations.Booked {
 				t.Errorf("it came to %d", e.Work.Price)
 			}
-			o.tap(boss, "All of it ›")
+			o.tap(boss, "That's all ›")
 			if e := o.enquiry(mia); e.Stage != conversations.Done {
 				t.Errorf("it is %q", e.Stage)
 			}

@@ -23,7 +23,7 @@ func (o *office) finished(who bot.ChatID, car string, grades ...string) {
 	}
 	o.tap(boss, "Done")
 	o.say(boss, "150", fmt.Sprint(min(max(95, o.enquiry(who).Quote.Low/100), o.enquiry(who).Quote.High/100)))
-	o.tap(boss, "All of it ›")
+	o.tap(boss, "That's all ›")
 	if o.enquiry(who).Stage != conversations.Done {
 		o.t.Fatalf("not done: %s", o.lastTo(boss).Text)
 	}

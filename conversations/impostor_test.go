@@ -202,7 +202,7 @@ func TestTakingOver(t *testing.T) {
 		o.until(e.Slot.End)
 		o.tap(boss, "Done")
 		o.say(boss, "90", "80")
-		o.tap(boss, "paint sealant", "All of it ›")
+		o.tap(boss, "paint sealant", "That's all ›")
 		n = len(o.said)
 		o.until(o.now.Add(300 * 24 * time.Hour))
 		nudged := slices.ContainsFunc(o.said[n:], func(m bot.Message) bool { return m.Chat == zoe && m.Kind == "nudge" })

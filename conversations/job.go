@@ -50,7 +50,9 @@ type Shot struct {
 	Of    string     `json:"of,omitempty"`
 	Words string     `json:"words,omitempty"`
 	After bool       `json:"after,omitempty"`
-	At    time.Time  `json:"at"`
+	// View is the view of the walk round that a photograph of damage shows as well.
+	View string    `json:"view,omitempty"`
+	At   time.Time `json:"at"`
 }
 
 // Seen is the customer's knowing of what was there before us.

@@ -266,14 +266,14 @@ func TestPairsOfPhotographs(t *testing.T) {
 	}
 	wheels := shot("wheels")
 	shot("")
-	o.tap(boss, "Start work", "Done ›", "Done ›")
+	o.tap(boss, "Start work", "Done ›") // the look round is done already
 	clean := shot("after")
 	o.worked(mia)
 	o.tap(boss, "Finish")
 	o.say(boss, "120")
 	o.say(boss, "80")
 	n := len(o.chat[mia])
-	o.tap(boss, "All of it")
+	o.tap(boss, "That's all")
 	var got []string
 	for _, m := range o.chat[mia][n:] {
 		if m.Photo != "" {
@@ -412,8 +412,26 @@ func TestStepsByWord(t *testing.T) {
 	}
 	o.tap(boss, "Finish")
 	o.say(boss, "150", "80")
-	o.tap(boss, "All of it ›")
+	o.tap(boss, "That's all ›")
 	if e := o.enquiry(mia); e.Stage != conversations.Done {
 		t.Errorf("it is %q", e.Stage)
+	}
+}
+
+// A photograph of damage that names a view is one of that view as well, and who has been
+// round the car is not sent round it again when the work begins.
+func TestTheLookRoundIsNotAskedForTwice(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.begun(mia, "Ford Fiesta", "Outside")
+	ph := o.picture("")
+	ph.Caption = "small dent back bumper left"
+	o.event(boss, ph)
+	o.until(o.now.Add(time.Minute))
+	if said := o.lastTo(boss).Text; !strings.Contains(said, "Filed: Back.") || !strings.Contains(said, "– small dent back bumper left") {
+		t.Errorf("the look over says %q", said)
+	}
+	o.tap(boss, "Start work")
+	if said := o.lastTo(boss).Text; !strings.Contains(said, "Getting set up\n") || strings.Contains(said, "packing away") || strings.Contains(said, "walk round") {
+		t.Errorf("the work begins with %q", said)
 	}
 }

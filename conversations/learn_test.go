@@ -164,7 +164,7 @@ func (o *office) job(t *testing.T, s street, who bot.ChatID) {
 	done.Wants, done.Graded = o.enquiry(who).Quote.Tasks, truth
 	o.say(boss, fmt.Sprint(int(math.Round(s.takes(t, done, truth)))))
 	o.say(boss, fmt.Sprint(o.enquiry(who).Quote.Likely/100))
-	o.tap(boss, "All of it ›")
+	o.tap(boss, "That's all ›")
 	if got := o.enquiry(who).Stage; got != conversations.Done {
 		t.Fatalf("the job of %d is %q: %s", who, got, o.lastTo(boss).Text)
 	}

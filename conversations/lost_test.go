@@ -137,7 +137,7 @@ func TestNoReminderOfNothing(t *testing.T) {
 	o.worked(mia)
 	o.tap(boss, "Finish ›")
 	o.say(boss, "80", "80")
-	o.tap(boss, "All of it ›")
+	o.tap(boss, "That's all ›")
 	asked := o.ofKind(mia, string(wording.AskConsent))
 	if len(asked) != 1 {
 		t.Fatalf("with a sealant on, asked %d times:\n%s", len(asked), o.lastTo(mia).Text)

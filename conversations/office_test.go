@@ -391,7 +391,7 @@ func (o *office) done() {
 	o.until(o.enquiry(mia).Slot.End)
 	o.tap(boss, "Done")
 	o.say(boss, "150", "80")
-	o.tap(boss, "paint sealant", "All of it ›")
+	o.tap(boss, "paint sealant", "That's all ›")
 }
 
 func TestWayToABooking(t *testing.T) {

@@ -42,7 +42,7 @@ func (t *turn) moneyPressed(e *Enquiry, kind, rest string, w bot.Tap) bool {
 		t.unset(CameUnpaid, e)
 		if e.Work.Paid.IsZero() {
 			e.Work.Paid = t.now
-			if e.Work.Owed {
+			if e.Work.Owed || !isGuest(e.Chat) {
 				t.tell(e.Chat, wording.PaidThanks, f)
 			}
 		}

@@ -195,7 +195,7 @@ func stages(t *testing.T, tk conversations.Talk) map[string]*office {
 			o.tap(boss, "Finish")
 			o.say(boss, "150")
 			o.say(boss, "80")
-			o.tap(boss, "All of it ›", "Not yet")
+			o.tap(boss, "That's all ›", "Not yet")
 			o.tap(mia, "Something's not right")
 			o.say(mia, "a smear on the rear window")
 		},

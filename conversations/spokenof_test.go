@@ -282,7 +282,7 @@ func TestWhatIsTypedAtTheCar(t *testing.T) {
 		t.Errorf("noted as damage: %q", d)
 	}
 	o.say(boss, "chips on the bonnet")
-	o.tap(boss, "Not that last one")
+	o.tap(boss, "Cross out the last damage")
 	if d := o.enquiry(mia).Job.Damage; strings.Join(d, "") != "scratch on the bumperlong dent, left" {
 		t.Errorf("after taking one back: %q", d)
 	}

@@ -103,7 +103,7 @@ func TestStandingRowGoesOn(t *testing.T) {
 	o.until(row[0].Slot.End)
 	o.tap(boss, "Done")
 	o.say(boss, "60", "60")
-	o.tap(boss, "All of it ›")
+	o.tap(boss, "That's all ›")
 	after := o.visits()
 	if len(after) != 3 || after[0].ID != row[1].ID || o.enquiry(mia).ID != row[1].ID {
 		t.Fatalf("visits %v, in hand %s", ids(after), o.enquiry(mia).ID)

@@ -71,7 +71,7 @@ func (t *turn) showWalk(e *Enquiry, edit bot.MessageID) {
 
 // has tells whether there is a photograph of a view.
 func (j *Job) has(view string) bool {
-	return slices.ContainsFunc(j.Shots, func(s Shot) bool { return s.Of == view })
+	return slices.ContainsFunc(j.Shots, func(s Shot) bool { return s.Of == view || s.View == view })
 }
 
 // shotOnArrival files a photograph of the car as it came: by its caption, or as
@@ -85,7 +85,7 @@ func (t *turn) shotOnArrival(e *Enquiry, s *Shot, caption string) {
 		}
 	}
 	if words != "" {
-		s.Of, s.Words = shotDamage, words
+		s.Of, s.Words, s.View = shotDamage, words, t.viewIn(words)
 		if len(e.Job.Damage) < mostNotes {
 			e.Job.Damage = append(e.Job.Damage, words)
 		}
@@ -97,6 +97,21 @@ func (t *turn) shotOnArrival(e *Enquiry, s *Shot, caption string) {
 			return
 		}
 	}
+}
+
+// viewIn is the view that words under a photograph of damage name first: "small dent back
+// bumper left" is of the back; empty if they name none.
+func (t *turn) viewIn(words string) (view string) {
+	said := " " + wording.Plain(words) + " "
+	first := len(said)
+	for _, v := range walkViews {
+		for _, w := range t.typed(v.label) {
+			if i := strings.Index(said, " "+wording.Plain(w)+" "); i >= 0 && i < first {
+				first, view = i, v.key
+			}
+		}
+	}
+	return view
 }
 
 // walkPressed takes the owner's presses on the walk round.

@@ -16,6 +16,13 @@ import (
 // While he works the owner has one message: the step in hand, with one large
 // button below it. Every press changes that message into what comes next.
 
+// The steps of every sheet that the code knows by name: the walk round the car, which may
+// have been done before the work is begun, and the setting up.
+const (
+	taskCheckIn = "check-in"
+	taskSetUp   = "set-up"
+)
+
 // slack is by how much a job may run over before anybody is told.
 const slack = 10 * time.Minute
 
@@ -34,9 +41,16 @@ func (t *turn) startPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
 		}
 		j.Started, j.Absent = t.now, time.Time{}
 		t.unset(CameAbsent, e)
+		if at, ok := t.course(e); ok && len(j.Shots) > 0 && slices.ContainsFunc(at.sheet.Steps, func(x jobsheet.Step) bool { return x.Task == taskCheckIn }) {
+			j.Steps = append(j.Steps, StepDone{taskCheckIn, t.now}) // he has just been round it
+		}
 	}
 	c.Job, c.Writing, c.Finishing, c.Noting = e.ID, "", "", ""
-	t.showStep(e, 0, "")
+	lead := ""
+	if j.Started.Equal(t.now) {
+		lead = t.word(wording.StepOrJob, wording.Facts{})
+	}
+	t.showStep(e, 0, lead)
 }
 
 // workPressed takes the presses under a step. Each is answered by the step in
@@ -103,7 +117,7 @@ func (t *turn) course(e *Enquiry) (course, bool) {
 		c.from = e.Job.Steps[n-1].At
 	}
 	for i, x := range s.Steps {
-		if slices.ContainsFunc(e.Job.Steps, func(d StepDone) bool { return d.Task == x.Task }) {
+		if e.Job.did(x.Task) {
 			continue
 		}
 		takes := x.End.Sub(x.Start)
@@ -156,7 +170,7 @@ func (t *turn) showStep(e *Enquiry, edit bot.MessageID, lead string) {
 func (t *turn) step(e *Enquiry, c course) (string, [][]bot.Choice) {
 	x := c.sheet.Steps[c.at]
 	f := wording.Facts{
-		Count: len(e.Job.Steps) + 1, Minutes: len(c.sheet.Steps), Text: x.Words,
+		Count: len(e.Job.Steps) + 1, Minutes: len(c.sheet.Steps), Text: t.stepName(x),
 		When: c.from.In(t.Zone).Format("15:04"), Until: c.until.In(t.Zone).Format("15:04"), Day: t.until(t.now, c.end),
 	}
 	if t.Sheet != nil {
@@ -168,8 +182,11 @@ func (t *turn) step(e *Enquiry, c course) (string, [][]bot.Choice) {
 		// before it went on.
 		f.Items, f.Stays, f.Refer, f.Why = nil, nil, nil, nil
 	}
-	if c.at+1 < len(c.sheet.Steps) {
-		f.Question = c.sheet.Steps[c.at+1].Words
+	for _, next := range c.sheet.Steps[c.at+1:] {
+		if !e.Job.did(next.Task) {
+			f.Question = t.stepName(next)
+			break
+		}
 	}
 	var rows [][]bot.Choice
 	rows = append(rows, t.clockRows(e, x)...)
@@ -197,6 +214,20 @@ func (t *turn) step(e *Enquiry, c course) (string, [][]bot.Choice) {
 	}
 	rows = append(rows, t.jobRow(e, ending...))
 	return t.word(wording.JobStep, f), rows
+}
+
+// did tells whether a step has been marked as done.
+func (j *Job) did(task string) bool {
+	return slices.ContainsFunc(j.Steps, func(d StepDone) bool { return d.Task == task })
+}
+
+// stepName is what a step is called while he works: the packing away that is reckoned with
+// the setting up comes at the end.
+func (t *turn) stepName(x jobsheet.Step) string {
+	if x.Task == taskSetUp {
+		return t.word(wording.StepSetUp, wording.Facts{})
+	}
+	return x.Words
 }
 
 // allDone says that every step is done, and how long they took.

@@ -70,7 +70,7 @@ Owner taps [Done]
 Owner: 235
 Owner: 90
 Owner taps [paint sealant]
-Owner taps [All of it ›]
+Owner taps [That's all ›]
 `
 )
 

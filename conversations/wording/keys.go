@@ -353,6 +353,8 @@ const (
 	LineSeen               Key = "line-seen"
 	LineAtMost             Key = "line-at-most"
 	LineAddsNothing        Key = "line-adds-nothing"
+	StepOrJob              Key = "step-or-job"
+	StepSetUp              Key = "step-set-up"
 	LineFirst              Key = "line-first"
 	LineFitted             Key = "line-fitted"
 	PhotoTakenOut          Key = "photo-taken-out"
