@@ -37,7 +37,11 @@ func (t *turn) showDay(c *Chat, date string) {
 	} else if len(jobs) == 0 {
 		row = append(row, named{deskOff + date, wording.LabelOffDay})
 	}
-	t.tell(c.ID, wording.OwnerDay, t.dayFacts(date), append(t.openRows(date), t.deskRow(row...))...)
+	f, rows := t.dayFacts(date), t.openRows(date)
+	if date == diary.Key(t.now, t.Zone) {
+		f.Stays, rows = t.snagLines(), slices.Concat(rows, t.snagRows())
+	}
+	t.tell(c.ID, wording.OwnerDay, f, append(rows, t.deskRow(row...))...)
 }
 
 // openRows are a button for each visit of a day, asked for, booked or done, two to a
@@ -81,6 +85,9 @@ func (t *turn) opened(c *Chat, e *Enquiry) {
 		}
 		t.tell(c.ID, wording.OwnerPast, wording.Facts{Name: e.Name, Car: carName(e), Items: []string{t.word(wording.LineVisit, t.pastFacts(e))}},
 			money, t.remarkRow(e), []bot.Choice{t.own(e, pressWrite)})
+		if s := t.unmended(e); s != nil && s.Words != "" {
+			t.showSnag(e, s)
+		}
 	default:
 		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.ownerStanding(e)})
 	}
@@ -216,5 +223,6 @@ func (t *turn) evening(date string) {
 	if len(t.wet(date)) > 0 {
 		row = append(row, named{deskRain + date, wording.LabelRain})
 	}
-	t.tell(t.Owner, wording.OwnerEvening, f, t.deskRow(row...))
+	f.Stays = t.snagLines()
+	t.tell(t.Owner, wording.OwnerEvening, f, append(t.snagRows(), t.deskRow(row...))...)
 }
