@@ -8,16 +8,6 @@ import (
 	"example.org/dryhand/bot"
 )
 
-// heardOf tells whether somebody has read something among what was said from some place on.
-func (o *office) heardOf(who bot.ChatID, from int, text string) bool {
-	for _, m := range o.said[from:] {
-		if m.Chat == who && strings.Contains(m.Text, text) {
-			return true
-		}
-	}
-	return false
-}
-
 // Who has complained is not thanked before the owner has seen to it, and then is; the
 // owner is reminded while no day is said, on the day, and once it has gone by.
 func TestAComplaintIsNotForgotten(t *testing.T) {
@@ -27,17 +17,17 @@ func TestAComplaintIsNotForgotten(t *testing.T) {
 	start.done()
 	content := start.fork()
 	content.until(content.now.AddDate(0, 0, 2))
-	if !content.heardOf(mia, 0, thanks) {
+	if !content.heard(mia, 0, thanks) {
 		t.Fatal("nobody is thanked at all")
 	}
 	start.say(mia, "there are smears all over the bonnet, not happy")
 	from := len(start.said)
 	o := start.fork()
 	o.until(o.now.AddDate(0, 0, 3))
-	if o.heardOf(mia, from, thanks) || o.heardOf(mia, from, pleased) {
+	if o.heard(mia, from, thanks) || o.heard(mia, from, pleased) {
 		t.Error("thanked for what isn't right")
 	}
-	if !o.heardOf(boss, from, "has no day from you yet: there are smears") {
+	if !o.heard(boss, from, "has no day from you yet: there are smears") {
 		t.Error("the owner isn't reminded of a complaint without a day")
 	}
 	o.say(boss, "today")
@@ -50,7 +40,7 @@ func TestAComplaintIsNotForgotten(t *testing.T) {
 	from = len(o.said)
 	o.until(by.AddDate(0, 0, 2))
 	for _, says := range []string{"Today: Mia's Ford Fiesta is to be put right", "was to be put right by " + by.In(time.UTC).Format("Mon 2 Jan")} {
-		if !o.heardOf(boss, from, says) {
+		if !o.heard(boss, from, says) {
 			t.Errorf("not said to the owner: %s", says)
 		}
 	}
@@ -73,7 +63,7 @@ func TestAComplaintIsNotForgotten(t *testing.T) {
 	right.tap(boss, "Put right")
 	right.say(mia, "yes")
 	right.until(right.now.AddDate(0, 0, 2))
-	if !right.heardOf(mia, from, pleased) {
+	if !right.heard(mia, from, pleased) {
 		t.Error("what was held back doesn't come once it's put right")
 	}
 	if right.say(boss, "today"); strings.Contains(right.lastTo(boss).Text, "Not right yet") {
