@@ -103,6 +103,7 @@ func (t *turn) beLate(c *Chat, e *Enquiry, n int) {
 // lengthIn is the length of time among some words, in minutes and 0 for none, and the
 // words without it.
 func (t *turn) lengthIn(words []string) (minutes int, rest []string) {
+	words = strings.Fields(apart(strings.Join(words, " ")))
 	for n := min(6, len(words)); n > 0; n-- {
 		for i := 0; i+n <= len(words); i++ {
 			if slices.ContainsFunc(words[i:i+n], func(w string) bool { return !ofLength(w) }) {
