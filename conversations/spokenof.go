@@ -350,11 +350,16 @@ func (t *turn) draftSaid(c *Chat, e *Enquiry, text string) bool {
 	return true
 }
 
-// sendOn hands the owner's words to a customer.
-func (t *turn) sendOn(e *Enquiry, text string) {
+// tellPieces tells a customer the owner's words, in as many messages as they need.
+func (t *turn) tellPieces(e *Enquiry, text string) {
 	for _, part := range pieces(text) {
 		t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: part})
 	}
+}
+
+// sendOn hands the owner's words to a customer.
+func (t *turn) sendOn(e *Enquiry, text string) {
+	t.tellPieces(e, text)
 	presses := []string{pressWrite}
 	if t.chat(e.Chat).Person {
 		presses = append(presses, pressHand)
