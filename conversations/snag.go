@@ -194,12 +194,17 @@ func (t *turn) snagDays(e *Enquiry) [][]bot.Choice {
 		for _, n := range pair {
 			n = t.workday(max(n, last+1)) // over holidays two of them may fall on one day
 			last = n
-			label := t.word(wording.LabelBy, wording.Facts{When: t.Words.Date(t.now.AddDate(0, 0, n))})
-			row = append(row, bot.Choice{Label: label, Data: press{e.ID, 0, pressSnag, snagBy + strconv.Itoa(n)}.data()})
+			row = append(row, t.byButton(e, n))
 		}
 		rows = append(rows, row)
 	}
 	return append(rows, []bot.Choice{{Label: t.label(wording.LabelWrite), Data: press{e.ID, e.Rev, pressOwner, pressWrite}.data()}})
+}
+
+// byButton promises something put right in so many days.
+func (t *turn) byButton(e *Enquiry, n int) bot.Choice {
+	label := t.word(wording.LabelBy, wording.Facts{When: t.Words.Date(t.now.AddDate(0, 0, n))})
+	return bot.Choice{Label: label, Data: press{e.ID, 0, pressSnag, snagBy + strconv.Itoa(n)}.data()}
 }
 
 // workday is the first day of work in so many days or more.

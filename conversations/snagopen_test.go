@@ -70,3 +70,20 @@ func TestAComplaintIsNotForgotten(t *testing.T) {
 		t.Errorf("still not right: %q", right.lastTo(boss).Text)
 	}
 }
+
+// A day named with a customer who has complained is offered as the one by which it is put
+// right.
+func TestADayIsNamedForAComplaint(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta")
+	start.done()
+	start.say(mia, "there are smears all over the bonnet, not happy")
+	for _, says := range []string{"book mia in fri 9", "mia fri 9 agreed", "told mia 16 april 9am is fine"} {
+		o := start.fork()
+		o.say(boss, says)
+		o.tap(boss, "By Fri 16 Apr")
+		if m := o.lastTo(mia); !strings.Contains(m.Text, "We'll put that right by Fri 16 Apr") {
+			t.Errorf("%q: then Mia reads %q", says, m.Text)
+		}
+	}
+}

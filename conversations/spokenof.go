@@ -250,6 +250,9 @@ func (t *turn) decides(c *Chat, text string) bool {
 	}
 	of := t.waiting()
 	if named, _ := t.spokenOf(strings.Fields(said)); len(named) > 0 {
+		if yes && len(named) == 1 && t.moveNamed(c, named[0], text) {
+			return true
+		}
 		of = slices.DeleteFunc(named, func(e *Enquiry) bool { return e.Stage != Waits })
 	}
 	switch {

@@ -893,6 +893,8 @@ const (
 	SayGrubby            Key = "say-grubby"
 	SayDamage            Key = "say-damage"
 	SayNote              Key = "say-note"
+	SayAgreedTime        Key = "say-agreed-time"
+	OwnerSnagByNamed     Key = "owner-snag-by-named"
 	SayMoveTo            Key = "say-move-to"
 	SaySendIt            Key = "say-send-it"
 	SayTurnDown          Key = "say-turn-down"
