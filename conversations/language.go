@@ -118,7 +118,7 @@ func (t *turn) wordsOf(id bot.ChatID) *wording.Words {
 // wordTo words a sentence for somebody, whatever this turn is worded in.
 func (t *turn) wordTo(id bot.ChatID, k wording.Key, f wording.Facts) string {
 	f.Business, f.Town = t.Rules.Business.Name, t.Rules.Business.Town
-	return t.wordsOf(id).Say(k, f)
+	return said(t.wordsOf(id), k, f)
 }
 
 // hears are the words in which what is typed is looked for: those of whoever writes,
