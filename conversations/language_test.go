@@ -328,7 +328,7 @@ func TestASheetIsNeverInTwoLanguages(t *testing.T) {
 	o.say(boss, "po polsku")
 	o.event(boss, sheet)
 	m := o.lastTo(boss)
-	if !strings.HasPrefix(m.Text, "Do druku. Jest tak, jak stoi w pliku zasad") {
+	if !strings.HasPrefix(m.Text, "Do druku. Jest w brzmieniu z pliku zasad") {
 		t.Errorf("he is told %q", m.Text)
 	}
 	if page := string(m.File.Data); !strings.Contains(page, "Job sheet") || !strings.Contains(page, "Nitrile gloves, new ones.") || strings.Contains(page, "Karta") {
