@@ -49,7 +49,7 @@ func (t *turn) saidInPerson(c *Chat, e *Enquiry, text string) bool {
 	case t.snagSaid(c, text):
 	case e == nil || e.Slot == nil || e.Stage != Booked && e.Stage != Waits:
 		return false
-	case t.callsOff(said):
+	case t.callsOff(said), t.saysCannot(e, text):
 		t.tellBoss(wording.OwnerTheirText, e, text, pressWrite, pressHand)
 		t.askCallOff(e, Customer)
 	case e.Stage == Booked && t.now.After(e.Slot.Start) && t.complains(text):

@@ -109,6 +109,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.back(e)
 	case len(c.Visits) > 0 && t.means(said, wording.LabelEndStanding):
 		t.endStanding(c, e)
+	case !e.open() && t.cannotCome(c, e, w.Body):
 	case !e.open() && t.wishesMove(e, said, w.Body):
 	case !e.open() && t.moveAnswered(c, e, said):
 	case !e.open():

@@ -250,6 +250,8 @@ type Move struct {
 	// Late tells that the customer chose it later than a booking can be moved
 	// without a word.
 	Late bool `json:"late,omitempty"`
+	// Off: they said that they cannot come, and may as well call it off.
+	Off bool `json:"off,omitempty"`
 	// Asked tells that the one who is to answer has been reminded.
 	Asked bool `json:"asked,omitempty"`
 }
