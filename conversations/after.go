@@ -31,6 +31,7 @@ func (t *turn) ofVisit(c *Chat, e *Enquiry, text string) {
 		f.Text = t.word(wording.WeAreIn, f)
 		t.tell(c.ID, wording.BringItThere, f, t.visitRow(e))
 	case t.asksAgreed(c, e, text):
+	case t.answersCommon(c, e, text):
 	case e.Stage == Booked && t.now.After(e.Slot.Start) && !t.atTheCar(e) && t.complains(text):
 		t.tellSorry(c, e, text)
 	case t.atTheCar(e):

@@ -143,7 +143,7 @@ func TestAskedOfAVisit(t *testing.T) {
 	if first := f.lastTo(mia).Choices[0][0].Label; !strings.HasSuffix(first, "15:00") || !strings.HasPrefix(first, o.enquiry(mia).Slot.Start.Format("Mon 2 Jan")) {
 		t.Errorf("another hour of that day: %s first", first)
 	}
-	for i, says := range []string{"can i pay cash", "is there somewhere to wait?", "how much for a polish in june"} {
+	for i, says := range []string{"is there a toilet?", "is there somewhere to wait?", "how much for a polish in june"} {
 		hears := "We've passed that on to the boss; the answer comes here. You're booked for"
 		if i > 0 {
 			hears = "The boss has that too."

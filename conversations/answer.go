@@ -109,6 +109,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 		more = ""
 	} else {
 		t.asksBeside(e, text)
+		if t.beside != "" {
+			text = t.lessCommon(text)
+		}
 		if text = t.apart(e, q, text); text == "" {
 			t.put(e, "")
 			return
