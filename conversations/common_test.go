@@ -3,6 +3,7 @@ package conversations_test
 import (
 	"strings"
 	"testing"
+	"time"
 )
 
 // What customers ask everywhere is answered from rules and diary at once, and what was on
@@ -61,5 +62,34 @@ func TestCommonQuestionsOfAVisit(t *testing.T) {
 		if m := f.lastTo(mia); !strings.Contains(m.Text, hears) || !hasLabel(m, "Move it") {
 			t.Errorf("%q: %q", says, m.Text)
 		}
+	}
+}
+
+// On the day the owner hears that somebody is on their way, comes later or is there, and
+// they hear that he knows. On another day it is what it is (issue 10).
+func TestComingOnTheDay(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta") // on Tuesday the 13th, 12:00
+	early := start.fork()
+	start.until(start.enquiry(mia).Slot.Start.Add(-20 * time.Minute))
+	for _, c := range []struct{ says, boss, hears string }{
+		{"10 mins away", "Mia is on the way, here about 11:50", "the boss knows"},
+		{"on my way", "Mia is on the way: ", "the boss knows"},
+		{"see you in 10", "Mia is on the way", "the boss knows"},
+		{"running 10 late", "Mia comes later", "The boss knows"},
+		{"running 10 mins late", "Mia comes later, about 12:10", "The boss knows"},
+		{"stuck in traffic, be 15 mins late sorry", "Mia comes later, about 12:15", "The boss knows"},
+		{"im outside", "Mia is there", "told the boss you're here"},
+		{"here", "Mia is there", "told the boss you're here"},
+		{"sorry for the late reply, thursday is still fine", "Mia writes", ""},
+	} {
+		o := start.fork()
+		told := toldBoss(o.say(mia, c.says))
+		if m := o.lastTo(mia); !strings.Contains(told, c.boss) || !strings.Contains(told, c.says) || !strings.Contains(m.Text, c.hears) {
+			t.Errorf("%q: boss %q, %q", c.says, told, m.Text)
+		}
+	}
+	if told := toldBoss(early.say(mia, "running 10 late")); strings.Contains(told, "comes later") {
+		t.Errorf("the day before: %q", told)
 	}
 }
