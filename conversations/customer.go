@@ -78,8 +78,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case t.means(said, wording.SayPerson):
 		t.callPerson(c)
 	case t.means(said, wording.SayCarryOn) && c.Person:
-		c.Person, c.Passed = false, false
-		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
+		t.carriesOn(c, e)
 	case c.Asked != "" && t.queryAnswered(c, w.Body):
 	case t.pressedInWords(c, w.Body):
 	case c.Person && t.saidInPerson(c, e, w.Body):
