@@ -55,6 +55,7 @@ func putAddress(t *turn, e *Enquiry) prompt {
 // mere friendly word, and about nothing else. Of a text that is about more, the address
 // is taken, and the owner reads the rest on the card.
 func readAddress(t *turn, e *Enquiry, text string) ([]string, bool) {
+	text = t.saidOnce(text)
 	e.Address = tidyAddress(text)
 	if t.mayBeAddress(text) {
 		return []string{addressSaid}, true
@@ -67,6 +68,20 @@ func readAddress(t *turn, e *Enquiry, text string) ([]string, bool) {
 		e.Address = ""
 	}
 	return []string{addressSaid}, ok
+}
+
+// saidOnce is a text without the reminder that it was said before: "14 Mill Road like I said".
+func (t *turn) saidOnce(text string) string {
+	words := strings.Fields(text)
+	for from := 1; from < len(words); from++ {
+		if wording.Plain(strings.Join(words[from:], " ")) == "" {
+			break
+		}
+		if t.allOf(strings.Join(words[from:], " "), t.typed(wording.SayAsISaid)) {
+			return strings.Join(words[:from], " ")
+		}
+	}
+	return text
 }
 
 // mayBeAddress tells whether a text could be where somebody lives, asked for that.
@@ -101,7 +116,7 @@ func undoAddress(_ *turn, e *Enquiry) { e.Address = "" }
 // else is said: the road of an address is not where the car stands.
 func (t *turn) apart(e *Enquiry, q *question, text string) string {
 	at, rest, ok := t.addressApart(text)
-	if !ok || q.id == askAddress || e.answer(askSite) == "own" || t.isQuestion(text) {
+	if !ok || q.id == askAddress || e.answer(askSite) == "own" || t.asksAround(text, at) {
 		return text
 	}
 	if wording.Plain(at) != wording.Plain(e.Address) {
@@ -125,7 +140,7 @@ func (t *turn) apart(e *Enquiry, q *question, text string) string {
 // address takes an address that is named by the way, or another than was named before.
 func (h *heard) address() {
 	at, ok := h.addressIn(h.text)
-	if !ok || h.e.answer(askSite) == "own" || h.isQuestion(h.text) || wording.Plain(at) == wording.Plain(h.e.Address) {
+	if !ok || h.e.answer(askSite) == "own" || h.asksAround(h.text, at) || wording.Plain(at) == wording.Plain(h.e.Address) {
 		return
 	}
 	if h.e.answer(askSurface) == "street" && slices.Contains(h.filled, askSurface) {
@@ -135,6 +150,29 @@ func (h *heard) address() {
 		h.said = slices.DeleteFunc(h.said, func(w string) bool { return w == street })
 	}
 	h.fillAddress(at)
+}
+
+// asksAround tells whether the sentence of a text in which an address stands is a question:
+// "do you come to houses? I'm at 14 Mill Road" tells where somebody is.
+func (t *turn) asksAround(text, at string) bool {
+	first, last, _ := strings.Cut(at, " ")
+	if i := strings.LastIndex(last, " "); i >= 0 {
+		last = last[i+1:]
+	}
+	from := strings.Index(text, first)
+	to := from + strings.Index(text[max(0, from):], last) + len(last)
+	if from < 0 || to < from+len(last) {
+		return t.isQuestion(text) // it stands over several lines
+	}
+	if i := strings.LastIndexAny(text[:from], "?!\n"); i >= 0 {
+		text, to = text[i+1:], to-i-1
+	} else if i := strings.LastIndex(text[:from], ". "); i >= 0 {
+		text, to = text[i+1:], to-i-1
+	}
+	if i := strings.IndexAny(text[to:], ".?!\n"); i >= 0 {
+		text = text[:to+i+1]
+	}
+	return t.isQuestion(text)
 }
 
 // fillAddress takes an address in the place of what was said of one before.

@@ -13,6 +13,7 @@ import (
 
 // pressed takes a choice of the question on the table.
 func (t *turn) pressed(e *Enquiry, q *question, choice string, w bot.Tap) {
+	defer t.keepsWas(e)()
 	p := q.ask(t, e)
 	if q.id == askWants && choice == choiceBoth {
 		e.Pending = append(e.Pending, "exterior", "interior")
@@ -99,6 +100,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 		return
 	}
 	e.At = q.id
+	defer t.keepsWas(e)()
 	p := q.ask(t, e)
 	text = sign(text)
 	if t.answeredFirst(e, q, p, text) {
@@ -122,6 +124,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 		}
 	}
 	if q.id == askVehicle && t.namesNone(text) && t.leadsOn(e, q, p, text) {
+		return
+	}
+	if more != "" && (t.atPrice(e, q, p, text) || t.postcodeBeside(e, q, text)) {
 		return
 	}
 	if q.id == askVehicle && t.noCar(text) {

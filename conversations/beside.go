@@ -144,7 +144,8 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	case t.comesTo(text):
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		about = t.word(wording.AskedBoss, wording.Facts{})
-	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy):
+	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy),
+		t.pricePut(e) && t.repeatsPrice(e, text):
 		// They have come back to the question on the table, or cannot tell, or mean the price.
 	case t.namesNextCar(e, r, text):
 		about = t.word(wording.OneAtATime, wording.Facts{Car: carName(e)})

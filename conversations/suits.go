@@ -34,7 +34,26 @@ func (t *turn) suitsRead(e *Enquiry, text, said string, from ...time.Time) bool 
 	}
 	e.Times, e.Only, e.Unclear = m.Prefer, bounds(m), unclear
 	t.needBy(e)
+	t.wholeWithin(e, m)
 	return true
+}
+
+// wholeWithin takes "between half nine and two" for hours within which all of the work is to
+// be done, if it can be and a time like that is free; else it stays when to begin.
+func (t *turn) wholeWithin(e *Enquiry, m when.Meaning) {
+	if e.Quote == nil || e.Quote.P80 <= 0 || !slices.ContainsFunc(m.Doubts, func(d when.Doubt) bool { return d.Why == when.StartOrEnd }) {
+		return
+	}
+	begun := e.Times
+	e.Times = slices.Clone(begun)
+	for i, w := range e.Times {
+		if w.StartFrom > 0 && w.StartBefore > w.StartFrom && w.DoneBy == 0 && !toTheQuarter(w) {
+			e.Times[i].DoneBy, e.Times[i].StartBefore = w.StartBefore-1, 0
+		}
+	}
+	if !suited(t.free(e, time.Time{})) {
+		e.Times = begun
+	}
 }
 
 // needBy remembers the day by which a car is needed, and keeps to it when a time is named
