@@ -206,4 +206,3 @@ func (t *turn) keepsWas(e *Enquiry) func() {
 func sameRest(a, b Rested) bool {
 	return maps.EqualFunc(a.Answers, b.Answers, slices.Equal) && slices.Equal(a.Named, b.Named)
 }
-
