@@ -151,3 +151,55 @@ func TestMilesAndPostcodeDiffer(t *testing.T) {
 		t.Errorf("near enough:\n%s", o.lastTo(mia).Text)
 	}
 }
+
+// An address is kept as it is, without what reminds of it, and one beside a question is told
+// and not asked.
+func TestAddressWithoutTheReminder(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "hello do you come to peoples houses? i'm at 14 Mill Road. its a nissan qashqai, outside only")
+	if got := o.enquiry(mia).Address; got != "14 Mill Road" {
+		t.Errorf("told beside a question: %q", got)
+	}
+	o = newOffice(t, talk(t))
+	o.say(mia, "nissan qashqai, outside only. do you do 14 Mill Road?")
+	if got := o.enquiry(mia).Address; got != "" {
+		t.Errorf("asked about: %q", got)
+	}
+	for _, says := range []string{"14 mill road like i said", "14 mill road as i told you", "i said already 14 mill road", "14 mill road"} {
+		o := newOffice(t, talk(t))
+		o.atAddress(mia)
+		o.say(mia, says)
+		if got := strings.ToLower(o.enquiry(mia).Address); got != "14 mill road" {
+			t.Errorf("%q: %q", says, got)
+		}
+	}
+}
+
+// Hours between which all of the work fits are for all of it; where they are too short for
+// that, it begins within them.
+func TestBetweenIsForTheWholeVisit(t *testing.T) {
+	for says, whole := range map[string]bool{"between 9.30 and 3": true, "between 10 and 11": false} {
+		o := pricedFor(t, "golf hatchback outside at your place", "just the price")
+		o.say(mia, "find a day", "nothing like that", "no photo", says)
+		e := o.enquiry(mia)
+		if len(e.Times) != 1 || (e.Times[0].DoneBy > 0) != whole {
+			t.Errorf("%q: %+v", says, e.Times)
+		}
+	}
+	for _, says := range []string{"is it done by 2?", "needs to be back by 2"} {
+		o := pricedFor(t, "golf hatchback outside at your place", "just the price")
+		o.say(mia, "find a day", "nothing like that", "no photo", says)
+		if e := o.enquiry(mia); len(e.Times) != 1 || e.Times[0].DoneBy != 14*60 {
+			t.Errorf("%q: %+v", says, e.Times)
+		}
+	}
+}
+
+// Where no price can be named before the car is seen, nobody is asked first where it stands.
+func TestSeenFirstIsSaidAtOnce(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "my boy was sick in the back of our skoda octavia estate, can you clean the inside?")
+	if e := o.enquiry(mia); e.At != "quote" || e.Quote == nil || e.Quote.NeedSee == "" {
+		t.Errorf("at %s:\n%s", e.At, o.lastTo(mia).Text)
+	}
+}
