@@ -44,7 +44,7 @@ func TestWhatWasNamedComesFirst(t *testing.T) {
 				t.Errorf("%q: %s is in %v", c.says, id, e.Quote.Tasks)
 			}
 		}
-		if missed := strings.Contains(last, "Of what you named"); missed != c.missed || c.missed && (e.Quote.Named == nil || !strings.Contains(last, "would likely be")) {
+		if missed := strings.Contains(last, "Of what you named"); missed != c.missed || c.missed && (e.Quote.Named == nil || !strings.Contains(last, "would be likely")) {
 			t.Errorf("%q: said what is missed: %v\n%s", c.says, missed, last)
 		}
 		if got := strings.Join(e.Answers["wants"], " "); got != c.wantsOnly {
@@ -185,6 +185,11 @@ func TestBetweenIsForTheWholeVisit(t *testing.T) {
 		if len(e.Times) != 1 || (e.Times[0].DoneBy > 0) != whole {
 			t.Errorf("%q: %+v", says, e.Times)
 		}
+	}
+	o := pricedFor(t, "golf hatchback outside at your place", "just the price")
+	o.say(mia, "find a day", "nothing like that", "no photo", "is it done by 2? monday then")
+	if e := o.enquiry(mia); len(e.Times) != 1 || !slices.Equal(e.Times[0].On, []string{"2027-04-19"}) || e.Times[0].DoneBy != 14*60 {
+		t.Errorf("Monday, done by two: %+v", e.Times)
 	}
 	for _, says := range []string{"is it done by 2?", "needs to be back by 2"} {
 		o := pricedFor(t, "golf hatchback outside at your place", "just the price")

@@ -144,7 +144,9 @@ func (t *turn) namedCosts(q *Quoted) string {
 	if q.Named == nil {
 		return ""
 	}
-	return t.word(wording.NamedCosts, wording.Facts{Items: short(q.Missed), Likely: t.pounds(q.Named[0]), Most: t.pounds(q.Named[1])})
+	f := wording.Facts{Items: short(q.Missed), Likely: t.pounds(q.Named[0]), Most: t.pounds(q.Named[1])}
+	f.Price = t.word(wording.PriceRange, f)
+	return t.word(wording.NamedCosts, f)
 }
 
 // short are lines cut down to what stands before their first comma, for a list

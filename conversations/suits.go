@@ -23,6 +23,7 @@ func (t *turn) suits(e *Enquiry, text string, from ...time.Time) bool {
 // suitsRead is suits of a text in the words that are read, and as it was said.
 func (t *turn) suitsRead(e *Enquiry, text, said string, from ...time.Time) bool {
 	m, _ := when.ReadFrom(text, t.saidAt(), from...)
+	m.Prefer = doneByThen(m.Prefer)
 	unclear := t.unclear(m)
 	if text != said {
 		for i := range unclear {
@@ -36,6 +37,26 @@ func (t *turn) suitsRead(e *Enquiry, text, said string, from ...time.Time) bool 
 	t.needBy(e)
 	t.wholeWithin(e, m)
 	return true
+}
+
+// doneByThen puts the hour by which it is to be done, named by itself, with the days named
+// beside it: "is it done by 2? Monday then".
+func doneByThen(wishes []diary.Times) []diary.Times {
+	alone := slices.IndexFunc(wishes, func(w diary.Times) bool {
+		by := w.DoneBy
+		w.DoneBy = 0
+		return by > 0 && w.Any()
+	})
+	hours := func(w diary.Times) bool { return w.StartFrom+w.StartBefore+w.DoneBy > 0 }
+	if alone < 0 || len(wishes) < 2 || slices.ContainsFunc(slices.Concat(wishes[:alone], wishes[alone+1:]), hours) {
+		return wishes
+	}
+	by := wishes[alone].DoneBy
+	wishes = slices.Concat(wishes[:alone], wishes[alone+1:])
+	for i := range wishes {
+		wishes[i].DoneBy = by
+	}
+	return wishes
 }
 
 // wholeWithin takes "between half nine and two" for hours within which all of the work is to

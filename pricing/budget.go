@@ -85,8 +85,8 @@ func (j *job) leftOver(i int) Left {
 	return Left{Task: j.r.tasks[i].ID, Words: j.r.tasks[i].Words, Why: j.r.Quotes.LeftBudget}
 }
 
-// missed fills in what of the named was in the whole job and is not in the fitted one, in
-// no level of it, and what all of the named would cost.
+// missed fills in what of the named was in the whole job and is not in the fitted one, and
+// what all of the named would cost.
 func (r *Rules) missed(f *Fitted, j *job, whole []bool) error {
 	var names []string
 	for i, on := range whole {
@@ -95,9 +95,9 @@ func (r *Rules) missed(f *Fitted, j *job, whole []bool) error {
 			continue
 		}
 		names = append(names, t.ID)
-		if !slices.ContainsFunc(f.Quote.In, func(l Line) bool {
-			other, ok := r.Task(l.Task)
-			return l.Task == t.ID || ok && t.Family != "" && other.Family == t.Family
+		if !slices.ContainsFunc(f.Quote.In, func(l Line) bool { // it, or another level where the area was named
+			k := slices.IndexFunc(r.tasks, func(o task) bool { return o.ID == l.Task })
+			return l.Task == t.ID || k >= 0 && t.family != 0 && r.tasks[k].family == t.family && j.byName(k)
 		}) {
 			f.Missed = append(f.Missed, j.leftOver(i))
 		}

@@ -100,18 +100,17 @@ func (j *job) value(i int) float64 {
 	return v
 }
 
-// byName tells whether the customer spoke of a task by name, of another level of it or of
-// its area.
+// byName tells whether the customer spoke of a task by name or of its area; what takes the
+// place of a named one where there is no water counts as well.
 func (j *job) byName(i int) bool {
 	t := &j.r.tasks[i]
-	is := func(name string) bool {
+	return slices.ContainsFunc(j.e.Named, func(name string) bool {
 		if name == t.ID || name == string(t.Area) {
 			return true
 		}
 		other, ok := j.r.Task(name)
-		return ok && t.Family != "" && other.Family == t.Family
-	}
-	return slices.ContainsFunc(j.e.Named, is)
+		return ok && other.WithoutWater == t.ID
+	})
 }
 
 // onGrid is the most the grid adds to the variance of an estimate, in square

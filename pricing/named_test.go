@@ -46,15 +46,20 @@ func TestNamedGoesFirst(t *testing.T) {
 	}
 }
 
-// A level of the named task that fits counts as much, so nobody gets nothing for it.
-func TestAnotherLevelOfTheNamed(t *testing.T) {
+// Another level of the named is not what was named: that it is in does not hide that the
+// other is not.
+func TestAnotherLevelIsNotTheNamed(t *testing.T) {
 	r := pricing.DefaultRules()
-	e := hair(9000)
-	e.Wants = append(e.Wants, "interior-deep")
-	e.Named = []string{"plastics-deep"}
+	e := hair(7000, "wash", "vacuum", "wax")
+	e.Wants = append(e.Wants, "wax")
 	f := fitted(t, r, e)
-	if got := tasks(f.Quote); !slices.ContainsFunc(got, func(id string) bool { return strings.HasPrefix(id, "plastics-") }) {
-		t.Errorf("the dash was named, and %v is in", got)
+	if !slices.ContainsFunc(f.Missed, func(l pricing.Left) bool { return l.Task == "wax" }) || slices.Contains(tasks(f.Quote), "wax") {
+		t.Errorf("£70: %v, missed %v", tasks(f.Quote), f.Missed)
+	}
+	e.Site = pricing.Site{Tap: true, Socket: true, Surface: "shared", Drain: "surface"}
+	e.Wants, e.Named, e.Budget, e.Said = []string{"exterior", "interior"}, []string{"wash"}, 9000, map[pricing.Area]pricing.Grade{pricing.Paintwork: 1, pricing.Interior: 2}
+	if f := fitted(t, r, e); f.Quote.Refused != "" || !slices.Contains(tasks(f.Quote), "low-water-wash") || len(f.Missed) != 0 {
+		t.Errorf("without water: %v, missed %v, refused %q", tasks(f.Quote), f.Missed, f.Quote.Refused)
 	}
 }
 

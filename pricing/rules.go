@@ -93,7 +93,7 @@ func (q QuoteRules) ClearMonths() int {
 }
 
 // NamedCounts is by how much the value of a task is multiplied that the customer named,
-// or of another level of it, where [Rules.Fit] chooses: ten where a file, as those before
+// where [Rules.Fit] chooses: ten where a file, as those before
 // there was such a line, does not say. As values go from 0 to 10, what was named then
 // hardly ever gives way to what was not.
 func (q QuoteRules) NamedCounts() float64 {
