@@ -58,9 +58,7 @@ func (t *turn) again(c *Chat, e *Enquiry) {
 func (t *turn) close(e *Enquiry) {
 	t.giveBack(e)
 	t.release(e)
-	for _, kind := range []string{CameHold, CameAsk, CameQuote} {
-		t.unset(kind, e)
-	}
+	t.unsetAll(closes, e)
 	e.Stage, e.At = Closed, ""
 	e.Rev++
 }
