@@ -100,7 +100,7 @@ func (t *turn) inWeeks(at time.Time, weeks int) time.Time {
 // lighter is the enquiry of a standing visit: the wash alone, on a car that has had
 // one so many weeks before. Each area is expected a step better than it was.
 func (t *turn) lighter(e *Enquiry, weeks int) *Enquiry {
-	next := &Enquiry{Form: formVersion, Chat: e.Chat, Name: e.Name, Car: e.Car, Place: e.Place, Address: e.Address, Every: weeks, Answers: map[string][]string{}}
+	next := &Enquiry{Chat: e.Chat, Name: e.Name, Car: e.Car, Place: e.Place, Address: e.Address, Every: weeks, Answers: map[string][]string{}}
 	for _, q := range []string{askVehicle, askWhich, askBody, askSite, askSurface, askServices, askDrain, askMiles, askAddress, askConsent} {
 		if a, ok := e.Answers[q]; ok {
 			next.Answers[q] = a
