@@ -117,7 +117,7 @@ func (t *turn) reckon(e *Enquiry) {
 		return
 	}
 	e.Seen = t.asAgreed(e, t.remember(fitted, asked.Budget, asked.Wants...))
-	e.Seen.Of = digest(asked)
+	e.Seen.Of = t.digest(asked)
 	t.handled(asked, e.Seen, e.ByHand)
 }
 
@@ -394,6 +394,6 @@ func (t *turn) keepMoney(e *Enquiry) {
 		return
 	}
 	e.Seen = t.remember(fitted, asked.Budget, asked.Wants...)
-	e.Seen.Of = digest(asked)
+	e.Seen.Of = t.digest(asked)
 	t.settle(e, wording.AgreedKept)
 }

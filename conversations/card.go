@@ -214,6 +214,8 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 		}
 		t.beLate(c, e, n)
 		return true
+	case typingAllLate:
+		return t.allLateTyped(c, rest, text)
 	case typingGrade:
 		return t.gradeTyped(e, rest, text)
 	case typingDraft:
@@ -251,6 +253,8 @@ const (
 	typingPanel = "panel"
 	typingWhy   = "why"
 	typingDraft = "draft"
+	// With the minutes and a sum of the visits behind colons, once they have been shown.
+	typingAllLate = "all-late"
 )
 
 // expect makes the owner's next text an answer to one of the card's questions.

@@ -43,7 +43,7 @@ func flagged(e *Enquiry) []string {
 // tookHazards: what was said there may change the price, so it is put again, and a
 // time that was kept for the one before goes back.
 func tookHazards(t *turn, e *Enquiry) string {
-	if e.Quote == nil || digest(t.priced(e)) != e.Quote.Of {
+	if e.Quote == nil || t.digest(t.priced(e)) != e.Quote.Of {
 		t.retract(e, askQuote)
 		t.release(e)
 		t.retract(e, askSlot)

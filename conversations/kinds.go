@@ -28,7 +28,7 @@ const (
 	CameHands   = "hands"   // whatever is on must be off, and what waited is handed over
 	CameUnpaid  = "unpaid"  // a job has not been paid
 	CameCare    = "care"    // something is to be told about looking after a job
-	CameSnag    = "snag"    // something is to be put right today
+	CameSnag    = "snag"    // something is to be put right today, was to be, or has no day yet
 	CameNudge   = "nudge"   // protection falls due
 	CameClear   = "clear"   // an enquiry nobody booked may be cleared out
 )

@@ -401,3 +401,14 @@ func TestWayToABooking(t *testing.T) {
 		t.Errorf("in the diary: %+v", en)
 	}
 }
+
+// puzzled tells whether a message says that something was not followed, in whatever words
+// it says so now.
+func (o *office) puzzled(m bot.Message) bool {
+	for _, k := range []wording.Key{wording.NotFollowed, wording.OwnerUnread} {
+		if strings.Contains(m.Text, o.talk.Words.Say(k, wording.Facts{})) {
+			return true
+		}
+	}
+	return false
+}

@@ -170,6 +170,9 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	case pressSendNo:
 		t.sendNo(c, e, rest, w)
 		return
+	case pressAgreed:
+		t.keepAgreed(c, e, rest, w)
+		return
 	case pressLate:
 		t.takeOff(w)
 		t.beLate(c, e, atoi(rest))

@@ -53,7 +53,7 @@ func TestADraftGoesAtAWord(t *testing.T) {
 		if o.heard(mia, n, "bring the key") != sent {
 			t.Errorf("at %q it is sent: %v", says, !sent)
 		}
-		if !sent && strings.Contains(o.lastTo(boss).Text, "didn't follow") {
+		if !sent && o.puzzled(o.lastTo(boss)) {
 			t.Errorf("%q is not followed", says)
 		}
 	}

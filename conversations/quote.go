@@ -52,7 +52,7 @@ func (t *turn) site(e *Enquiry) pricing.Site {
 func (t *turn) quote(e *Enquiry) bool {
 	t.recognise(e)
 	asked := t.priced(e)
-	of := digest(asked)
+	of := t.digest(asked)
 	if e.Quote != nil && e.Quote.Of == of && !e.Quote.lapsed(t.now) {
 		return true
 	}
@@ -81,17 +81,18 @@ func Odds(rules *pricing.Rules, e Enquiry) ([]pricing.Odds, error) {
 	}
 	t := turn{Talk: Talk{Rules: rules}}
 	asked := t.priced(&e)
-	if digest(asked) != e.Quote.Of {
-		return nil, nil
+	if t.digest(asked) != e.Quote.Of || t.err != nil {
+		return nil, t.err
 	}
 	return rules.Odds(asked)
 }
 
-// digest tells whether two enquiries ask for the price of the same thing.
-func digest(e pricing.Enquiry) string {
+// digest is equal for two enquiries that ask for the price of the same thing. The step
+// fails if there is no telling.
+func (t *turn) digest(e pricing.Enquiry) string {
 	body, err := json.Marshal(e)
 	if err != nil {
-		return "" // never equal: it is priced anew
+		t.fail(fmt.Errorf("conversations: what a price is of: %w", err))
 	}
 	sum := sha256.Sum256(body)
 	return hex.EncodeToString(sum[:8])

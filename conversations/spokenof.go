@@ -250,6 +250,9 @@ func (t *turn) decides(c *Chat, text string) bool {
 	}
 	of := t.waiting()
 	if named, _ := t.spokenOf(strings.Fields(said)); len(named) > 0 {
+		if yes && len(named) == 1 && t.moveNamed(c, named[0], text) {
+			return true
+		}
 		of = slices.DeleteFunc(named, func(e *Enquiry) bool { return e.Stage != Waits })
 	}
 	switch {
@@ -350,11 +353,16 @@ func (t *turn) draftSaid(c *Chat, e *Enquiry, text string) bool {
 	return true
 }
 
-// sendOn hands the owner's words to a customer.
-func (t *turn) sendOn(e *Enquiry, text string) {
+// tellPieces tells a customer the owner's words, in as many messages as they need.
+func (t *turn) tellPieces(e *Enquiry, text string) {
 	for _, part := range pieces(text) {
 		t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: part})
 	}
+}
+
+// sendOn hands the owner's words to a customer.
+func (t *turn) sendOn(e *Enquiry, text string) {
+	t.tellPieces(e, text)
 	presses := []string{pressWrite}
 	if t.chat(e.Chat).Person {
 		presses = append(presses, pressHand)

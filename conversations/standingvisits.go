@@ -266,7 +266,7 @@ func (t *turn) planVisit(c *Chat, like *Enquiry, target time.Time) *Enquiry {
 		return nil
 	}
 	next.Quote = t.remember(fitted, 0)
-	next.Quote.Of = digest(t.priced(next))
+	next.Quote.Of = t.digest(t.priced(next))
 	slot, ok := t.nearestFree(next, target)
 	if !ok {
 		return nil

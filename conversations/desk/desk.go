@@ -4,8 +4,9 @@
 //
 // A message, a tap, a photo that has been measured and a moment that has come
 // all take this way. When [Desk.Handle] returns without an error the event's
-// effects are safe in the ledger and it may be acknowledged. After an error
-// nothing has happened, and it must come again.
+// effects are safe in the ledger and it may be acknowledged. After an error nothing
+// is sure: a commit may have gone through whose reply was lost. The event must come
+// again, and counts once.
 package desk
 
 import (
@@ -43,7 +44,8 @@ type Desk struct {
 	Tried func(Try)
 	// Point, if set, is called at the named moments of the path, for tests that
 	// kill the process there: "recalled", or "load:before" and "load:after", then
-	// "commit:before" and "commit:after".
+	// "commit:before" and "commit:after"; where an event is put aside "aside:told", when
+	// the owner's message is queued, and "aside:put".
 	Point func(name, op string)
 }
 
@@ -298,13 +300,14 @@ func Queue(m bot.Message) (ledger.Out, error) {
 	return ledger.Out{Chat: int64(m.Chat), Body: body, Once: m.Delivery == bot.Once, NotAfter: m.NotAfter}, nil
 }
 
-// setAside takes an event that keeps failing out of the way, and tells the owner.
+// setAside takes an event that keeps failing out of the way, and tells the owner. Its due
+// item is done with last: whoever dies before comes here again, and none of it happens twice.
 func (d *Desk) setAside(ctx context.Context, e bot.Event, item *ledger.Due, cause error) error {
 	body, err := json.Marshal(e)
 	if err != nil {
 		body = []byte(e.Op)
 	}
-	tell := ledger.Change{Op: e.Op + "!owner", Now: d.Now(), Finish: item}
+	tell := ledger.Change{Op: e.Op + "!owner", Now: d.Now()}
 	if talk := d.Talk(); talk.Owner != 0 {
 		out, err := Queue(bot.Message{Chat: talk.Owner, Text: talk.Words.Say(wording.OwnerPoison, wording.Facts{}), Kind: "poison", Ref: Ref(e.Op), Said: tell.Now})
 		if err != nil {
@@ -315,11 +318,13 @@ func (d *Desk) setAside(ctx context.Context, e bot.Event, item *ledger.Due, caus
 	if _, err := d.Ledger.Commit(ctx, tell); err != nil {
 		return fmt.Errorf("desk: telling the owner of %s: %w", Ref(e.Op), err)
 	}
+	d.wake(tell)
+	d.point("aside:told", e.Op)
 	if err := d.Ledger.Poison(ctx, e.Op, body, cause.Error(), d.Now()); err != nil {
 		return fmt.Errorf("desk: setting %s aside: %w", Ref(e.Op), err)
 	}
-	d.wake(tell)
-	return nil
+	d.point("aside:put", e.Op)
+	return d.finish(ctx, e.Op+"!aside", item)
 }
 
 // wake tells whoever sends and sweeps what a change has left for them.

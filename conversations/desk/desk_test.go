@@ -143,6 +143,48 @@ func TestPoisonIsSetAside(t *testing.T) {
 	})
 }
 
+// Whoever dies while a moment that keeps failing is put aside leaves it to be put aside
+// again: it is never gone without a word of it, and the owner hears once.
+func TestDyingWhileSettingAside(t *testing.T) {
+	for _, at := range []string{"aside:told", "aside:put"} {
+		ledgertest.Each(t, func(t *testing.T, rdb redis.UniversalClient) {
+			ctx := context.Background()
+			d, l := newDesk(t, rdb, func(int) bool { return true })
+			if _, err := l.Commit(ctx, ledger.Change{Op: "set", Now: now, Set: []ledger.Due{{ID: "photo:x", At: now, Body: []byte("{}")}}}); err != nil {
+				t.Fatal(err)
+			}
+			died := false
+			d.Point = func(name, _ string) {
+				if name == at && !died {
+					died = true
+					panic(at)
+				}
+			}
+			done := false
+			for try := range 20 {
+				items, err := l.ClaimDue(ctx, now.Add(time.Duration(try)*time.Hour), time.Minute, 10)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if done = len(items) == 0; done {
+					break
+				}
+				func() {
+					defer func() { _ = recover() }()
+					_ = d.Came(ctx, items[0], conversations.Came{Kind: conversations.CamePhoto, Enquiry: "x"})
+				}()
+			}
+			asides, err := l.Asides(ctx, 10)
+			if !died || !done || err != nil || len(asides) != 1 {
+				t.Errorf("dead at %s: %v; done with: %v; set aside: %v, %v; want one", at, died, done, asides, err)
+			}
+			if n := len(queued(t, l, detailer)); n != 1 {
+				t.Errorf("dead at %s: the owner has %d messages, want 1", at, n)
+			}
+		})
+	}
+}
+
 // A store that is away is not the event's fault: nothing is put aside, and the
 // event is applied when it is back.
 func TestStoreAwayIsNotPoison(t *testing.T) {

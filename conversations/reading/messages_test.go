@@ -251,13 +251,14 @@ func TestTuningMessages(t *testing.T) {
 	})
 }
 
-// The held-out messages were read for the first time when the reader was done, and
-// it made 85 of 100 right: these floors. It has been built on them too since.
-func TestHeldOutMessages(t *testing.T) {
+// These were held out once: read for the first time when the first reader was done, of
+// whose facts it made 0.84 right and 0.79 found. It has been built on them since, so that
+// they are a second set to build on and measure nothing new.
+func TestOnceHeldOutMessages(t *testing.T) {
 	hold(t, measure(t, "heldout.yaml"), map[string]floor{
-		"vehicle": {.94, .89}, "body": {.88, .99}, "year": {.99, .99}, "plate": {.99, .99}, "wants": {.87, .80}, "excludes": {.83, .71},
-		"hints": {.83, .85}, "budget": {.69, .56}, "place": {.99, .28}, "postcode": {.99, .99}, "tap": {.99, .66}, "socket": {.75, .75},
-		"surface": {.99, .99}, "when": {.50, .72}, "asks": {.80, .63}, "cars": {.66, .66}, "all": {.84, .79},
+		"vehicle": {.98, .98}, "body": {.99, .99}, "year": {.99, .99}, "plate": {.99, .99}, "wants": {.98, .98}, "excludes": {.99, .99},
+		"hints": {.97, .99}, "budget": {.94, .99}, "place": {.99, .85}, "postcode": {.99, .99}, "tap": {.99, .99}, "socket": {.99, .99},
+		"surface": {.99, .99}, "when": {.91, .99}, "asks": {.99, .96}, "cars": {.99, .99}, "all": {.98, .98},
 	})
 }
 
@@ -276,7 +277,7 @@ func hold(t *testing.T, scores map[string]score, floors map[string]floor) {
 
 // The fresh messages were read for the first time when the reader had been built
 // on all the others, once, and nothing was changed after them. They say how well it
-// reads a stranger.
+// reads a stranger: floors are what was measured then or since, whichever is more.
 func TestFreshMessages(t *testing.T) {
 	hold(t, measure(t, "fresh.yaml"), map[string]floor{
 		"vehicle": {.98, .97}, "body": {.72, .99}, "year": {.99, .90}, "plate": {.99, .99}, "wants": {.95, .96}, "excludes": {.99, .92},
