@@ -138,12 +138,18 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	r := t.heardIn(text)
 	said, about := wording.Plain(text), ""
 	asks := func(name string) bool { return slices.Contains(r.Asks, name) }
+	common := ""
+	if !t.comesTo(text) {
+		common = t.asksCommon(e, text)
+	}
 	switch {
 	case e.At != "" && t.callsOut(text):
 		about = t.word(wording.HereWeAre, wording.Facts{})
 	case t.comesTo(text):
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		about = t.word(wording.AskedBoss, wording.Facts{})
+	case common != "":
+		about = common
 	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy):
 		// They have come back to the question on the table, or cannot tell, or mean the price.
 	case t.namesNextCar(e, r, text):

@@ -226,6 +226,8 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 	switch open.What {
 	case typingPrice, typingMinutes:
 		t.byHandTyped(c, e, open.What, text)
+	case typingSaidPrice, typingSaidTime:
+		t.standsTyped(c, e, open.What, text)
 	case typingReason:
 		t.declineFor(e, reasonOwn, text)
 	default:
@@ -247,6 +249,9 @@ const (
 	typingReason  = "reason"
 	typingQuery   = "query"
 	typingLate    = "late"
+	// What he has agreed himself, see handback.go.
+	typingSaidPrice = "said-price"
+	typingSaidTime  = "said-time"
 	// What the first three take must be written for them; other words are read as if
 	// nothing had been asked.
 	typingGrade = "grade" // with the area behind a colon

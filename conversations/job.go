@@ -337,6 +337,7 @@ func brief(text string) string {
 func (t *turn) shotsQuiet(e *Enquiry) {
 	switch {
 	case e.Stage != Booked || e.Job == nil || t.Owner == 0:
+	case e.working() && len(e.Job.Shots) == 0: // they were of the visit before it was moved
 	case e.working():
 		last := e.Job.Shots[len(e.Job.Shots)-1]
 		k := wording.JobShotBefore

@@ -60,6 +60,7 @@ func (t *turn) toOwner(k wording.Key, e *Enquiry, f wording.Facts, presses ...st
 	if e.Slot != nil && f.When == "" {
 		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
 	}
+	t.keepTalk(e)
 	var row []bot.Choice
 	for _, p := range presses {
 		row = append(row, t.own(e, p))
@@ -212,6 +213,10 @@ func (t *turn) erasureSaid(c *Chat, text string) bool {
 // handBack gives a chat back to the desk.
 func (t *turn) handBack(c *Chat, e *Enquiry) {
 	customer := t.chat(e.Chat)
+	if customer.Person && customer.Spoke {
+		t.putStands(e)
+		return
+	}
 	if customer.Person {
 		customer.Person, customer.Passed = false, false
 		if !customer.Stopped {

@@ -39,6 +39,10 @@ var ownPresses = map[string]ownPress{
 	pressSendNo:  {do: drafted((*turn).sendNo)},
 	pressAgreed:  {do: drafted((*turn).keepAgreed)},
 	pressLate:    {do: comesLate},
+
+	pressSaidPrice: {do: stands(pressSaidPrice)},
+	pressSaidTime:  {do: stands(pressSaidTime)},
+	pressSaidGo:    {do: stands(pressSaidGo)},
 }
 
 // ownPressed takes one of the owner's presses about an enquiry. What no longer counts is
@@ -71,6 +75,11 @@ func drafted(do func(*turn, *Chat, *Enquiry, string, bot.Tap)) func(*turn, *Chat
 	return func(t *turn, c *Chat, e *Enquiry, w bot.Tap, arg string) { do(t, c, e, arg, w) }
 }
 
+// stands is a press about what he has agreed with a customer himself.
+func stands(choice string) func(*turn, *Chat, *Enquiry, bot.Tap, string) {
+	return func(t *turn, c *Chat, e *Enquiry, w bot.Tap, _ string) { t.standsPressed(c, e, choice, w) }
+}
+
 func approves(t *turn, _ *Chat, e *Enquiry, w bot.Tap, _ string) {
 	if e.Seen != nil {
 		t.panel(e) // he has set another price since, and booking would drop it unsaid
@@ -100,7 +109,8 @@ func makesRegular(t *turn, c *Chat, e *Enquiry, _ bot.Tap, _ string) {
 // writes has the owner write to a customer himself; what they answer is for him, until he
 // hands back.
 func writes(t *turn, c *Chat, e *Enquiry, w bot.Tap, arg string) {
-	t.chat(e.Chat).Person, t.chat(e.Chat).Passed = true, true
+	their := t.chat(e.Chat)
+	their.Person, their.Passed = true, their.Person // who asked for him knows where it goes
 	answers(t, c, e, w, arg)
 }
 
