@@ -199,7 +199,7 @@ func (t *turn) beginsAnew(text string) bool {
 func (t *turn) againWith(c *Chat, e *Enquiry, text string) {
 	next := t.begin(c)
 	next.Car = e.Car
-	for _, q := range []string{askVehicle, askWhich, askBody} {
+	for _, q := range restingOn(askVehicle) {
 		if a, ok := e.Answers[q]; ok {
 			next.Answers[q] = a
 		}
