@@ -1,7 +1,6 @@
 package conversations
 
 import (
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -37,6 +36,7 @@ func (t *turn) ways() []func(*reply) bool {
 		t.takesPhotoOut, // "that's the wrong one, sorry"
 		t.answersFirst,  // "2, and it smells"
 		t.setsApart,     // takes out what is asked beside it, and where the car stands
+		t.toldBeside,    // the price said over again, a postcode that says otherwise than the miles
 		t.namesNoCar,    // "hi, what do you charge?" where the car is asked for
 		t.picksSeveral,
 		t.picksOne,
@@ -63,6 +63,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 		return
 	}
 	e.At = q.id
+	defer t.keepsWas(e)()
 	text = sign(text)
 	w := &reply{e: e, q: q, p: q.ask(t, e), text: text, more: text}
 	for _, taken := range t.ways() {
@@ -83,13 +84,17 @@ func (t *turn) setsApart(w *reply) bool {
 		return false
 	}
 	t.asksBeside(w.e, w.text)
-	whole := t.apart(w.e, w.q, w.text)
+	whole := w.text
+	if t.beside != "" {
+		whole = t.lessCommon(whole)
+	}
+	whole = t.apart(w.e, w.q, whole)
 	if w.text, w.more = whole, whole; whole == "" {
 		t.put(w.e, "")
 		return true
 	}
 	rest, some := t.ofPlaces(whole)
-	if !some || t.beside != "" || takesPlaces(w.q) || !t.notes(w.e, whole) {
+	if !some || t.beside != "" || w.q.namesPlace || !t.notes(w.e, whole) {
 		return false
 	}
 	if w.text, w.more = rest, rest; rest == "" {
@@ -99,9 +104,10 @@ func (t *turn) setsApart(w *reply) bool {
 	return false
 }
 
-// takesPlaces tells whether the name of a place may be part of a question's answer.
-func takesPlaces(q *question) bool {
-	return slices.Contains([]string{askVehicle, askMiles, askSite, askAddress}, q.id)
+// toldBeside takes what is said of the price that was just named, and a postcode beside an
+// answer.
+func (t *turn) toldBeside(w *reply) bool {
+	return w.more != "" && (t.atPrice(w.e, w.q, w.p, w.text) || t.postcodeBeside(w.e, w.q, w.text))
 }
 
 // namesNoCar takes what is said instead where the car is asked for.
@@ -109,7 +115,7 @@ func (t *turn) namesNoCar(w *reply) bool {
 	switch {
 	case w.q.id != askVehicle:
 		return false
-	case t.namesNone(w.text) && t.leadsOn(w.e, w.q, w.p, w.text):
+	case t.namesNone(w.text) && t.leadsOn(w):
 		return true
 	case !t.noCar(w.text):
 		return false
@@ -259,7 +265,7 @@ func (t *turn) tellsMore(w *reply) bool {
 }
 
 func (t *turn) besides(w *reply) bool {
-	return t.leadsOn(w.e, w.q, w.p, w.text) || t.aside(w.e, w.text)
+	return t.leadsOn(w) || t.aside(w.e, w.text)
 }
 
 // hasThat answers what is known already or in the price. What is asked for and not in the

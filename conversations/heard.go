@@ -27,6 +27,7 @@ const (
 	heardMind  = "mind:" // and an area they seem to mind
 	heardLess  = "less:" // and an area of which they said that it is less than it was
 	heardSaid  = "said:" // and how we put all of it back to them
+	heardName  = "name:" // and a task or an area they named
 )
 
 // hear takes from a text in own words what answers questions that are still
@@ -50,6 +51,7 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 	h.place()
 	h.address()
 	h.when()
+	h.named()
 	h.keep()
 	return h.said
 }
@@ -176,6 +178,9 @@ func (h *heard) place() {
 		h.locate(h.e, point)
 		h.filled = append(h.filled, askMiles)
 		h.tell(p.Postcode)
+		if n, ok := milesSaid(h.asRead(h.text)); ok {
+			h.beside = joinLines(h.beside, h.milesDiffer(h.e, n))
+		}
 	}
 	if n, ok := milesSaid(h.asRead(h.text)); ok && h.e.Place == nil && h.e.answer(askSite) == "theirs" && h.fill(askMiles, n) {
 		h.tell(h.word(wording.SaidMiles, wording.Facts{Text: n}))
@@ -271,6 +276,8 @@ func (t *turn) unhear(e *Enquiry) (said string) {
 			e.Told = slices.DeleteFunc(e.Told, func(f string) bool { return f == of })
 		case heardMind:
 			e.Minds = slices.DeleteFunc(e.Minds, func(a pricing.Area) bool { return string(a) == of })
+		case heardName:
+			e.Named = slices.DeleteFunc(e.Named, func(n string) bool { return n == of })
 		case heardLess:
 			if g := t.gradeOf(e, pricing.Area(of)); g > 0 {
 				t.revise(e, askCond+of)

@@ -60,6 +60,7 @@ func (t *turn) toOwner(k wording.Key, e *Enquiry, f wording.Facts, presses ...st
 	if e.Slot != nil && f.When == "" {
 		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
 	}
+	t.keepTalk(e)
 	var row []bot.Choice
 	for _, p := range presses {
 		row = append(row, t.own(e, p))
@@ -141,66 +142,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
 		return
 	}
-	switch p.choice {
-	case pressWrite, pressAnswer:
-		c.Writing, c.Finishing, c.Noting = e.ID, "", ""
-		if p.choice == pressWrite {
-			t.chat(e.Chat).Person, t.chat(e.Chat).Passed = true, true // what they answer is for him, until he hands back
-		}
-		t.tell(c.ID, wording.OwnerAnswer, wording.Facts{Name: e.Name})
-		return
-	case pressHand:
-		t.handBack(c, e)
-		return
-	case pressLink:
-		t.offerLink(e)
-		return
-	case pressOpen:
-		c.Finishing = ""
-		t.opened(c, e)
-		return
-	case pressEnd:
-		t.backToEnd(c, e)
-		return
-	}
-	switch kind, rest, _ := strings.Cut(p.choice, ":"); kind + ":" {
-	case pressSend:
-		t.sendDraft(c, e, rest, w)
-		return
-	case pressSendNo:
-		t.sendNo(c, e, rest, w)
-		return
-	case pressLate:
-		t.takeOff(w)
-		t.beLate(c, e, atoi(rest))
-		return
-	}
-	switch {
-	case p.choice == pressApprove && e.Stage == Waits && p.rev == e.Rev && e.Seen != nil:
-		t.panel(e) // he has set another price since, and booking would drop it unsaid
-	case p.choice == pressApprove && e.Stage == Waits && p.rev == e.Rev:
-		t.takeOff(w)
-		t.approve(e)
-	case p.choice == pressDecline && e.Stage == Waits && p.rev == e.Rev:
-		t.askReason(e)
-	case p.choice == pressAsk && (e.Stage == Waits || e.Stage == Asking || e.Stage == Booked):
-		t.askWhat(e)
-	case p.choice == pressAdjust && e.Stage == Waits:
-		t.panel(e)
-	case p.choice == pressArrived && e.working():
-		c.Job = e.ID
-		t.showStep(e, 0, "")
-	case p.choice == pressArrived && e.Stage == Booked:
-		t.arrive(c, e)
-	case p.choice == pressRegular && e.Stage == Done && e.Every == 0:
-		t.offerRegular(e)
-	case p.choice == pressSheet && e.Stage == Booked:
-		t.sheet(e)
-	case p.choice == pressDone && e.Stage == Booked:
-		t.askMinutes(c, e)
-	default:
-		t.staleVisit(c, e)
-	}
+	t.ownPressed(c, e, p, w)
 }
 
 // ownerWrote takes the owner's text: an answer to somebody, the minutes of a
@@ -271,6 +213,10 @@ func (t *turn) erasureSaid(c *Chat, text string) bool {
 // handBack gives a chat back to the desk.
 func (t *turn) handBack(c *Chat, e *Enquiry) {
 	customer := t.chat(e.Chat)
+	if customer.Person && customer.Spoke {
+		t.putStands(e)
+		return
+	}
 	if customer.Person {
 		customer.Person, customer.Passed = false, false
 		if !customer.Stopped {
