@@ -42,8 +42,10 @@ type Step struct{ From, To, P float64 }
 // Day is one day of the diary.
 type Day struct {
 	Date time.Time // its midnight
-	// Open are the working hours, none on a day off; Taken what is in it.
+	// Open are the working hours that are left, none on a day off; Taken what is in it.
 	Open, Taken []Stretch
+	// Over tells that it is today, and its hours are over.
+	Over bool
 }
 
 // Stretch is a part of a day.
@@ -69,6 +71,7 @@ type priceDrawn struct {
 
 type dayDrawn struct {
 	Words        string
+	Over         bool
 	Open         []box
 	Taken        []box
 	NothingTaken bool
@@ -96,7 +99,7 @@ func (p *Page) draw(b Behind) behind {
 		out.Price = &d
 	}
 	for _, day := range b.Days {
-		d := dayDrawn{Words: day.Date.In(p.Zone).Format("Mon 2 Jan"), NothingTaken: len(day.Taken) == 0}
+		d := dayDrawn{Words: day.Date.In(p.Zone).Format("Mon 2 Jan"), Over: day.Over, NothingTaken: len(day.Taken) == 0}
 		for _, s := range day.Open {
 			d.Open = append(d.Open, p.box(day, s))
 		}
