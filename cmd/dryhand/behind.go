@@ -134,17 +134,20 @@ func priceOf(talk conversations.Talk, e conversations.Enquiry) (*page.Price, err
 	if q == nil || e.Car == nil || q.Refused != "" || q.NeedSee != "" || q.High <= 0 {
 		return nil, nil
 	}
-	odds, err := conversations.Odds(talk.Rules, e)
+	spread, err := conversations.Spread(talk.Rules, e)
 	if err != nil {
 		return nil, err
 	}
 	p := &page.Price{Car: "the " + e.Car.Name, Low: pricing.Pence(q.Low).String(), Likely: pricing.Pence(q.Likely).String(), High: pricing.Pence(q.High).String(), Why: q.Why}
 	p.Spread = page.Spread{Low: float64(q.Low), Likely: float64(q.Likely), High: float64(q.High)}
-	for _, o := range odds {
-		p.Spread.Steps = append(p.Spread.Steps, page.Step{From: float64(o.From), To: float64(o.To), P: o.P})
+	if int64(spread.High) == q.High {
+		p.Spread.Above, p.Spread.On, p.Spread.Told = spread.Above, strings.ToLower(spread.On), spread.Told
+		for _, o := range spread.Steps {
+			p.Spread.Steps = append(p.Spread.Steps, page.Step{From: float64(o.From), To: float64(o.To), P: o.P})
+		}
 	}
 	p.Takes = conversations.Takes(talk, q)
-	if q.Budget > 0 {
+	if q.Budget > 0 && !q.Small {
 		p.Budget = pricing.Pence(q.Budget).String()
 	}
 	return p, nil

@@ -160,3 +160,20 @@ func TestPicturesInWords(t *testing.T) {
 		t.Errorf("a customer's photo lacks %s", want)
 	}
 }
+
+// For a figure the page says where the price stops and how often the work would come to
+// more; without one it promises nine times in ten. Either way as much is so.
+func TestPageSaysWhatIsSoOfThePrice(t *testing.T) {
+	_, address := opened(t, standin.NewClock(tryEvening))
+	for situation, want := range map[string]string{
+		"1-hurry":  "Nine times in ten, or more often, it stays below the dashed line.",
+		"2-figure": "It stops at £120. About 2 times in ten the work would come to more.",
+	} {
+		page := post(t, address+"/situation", url.Values{"name": {situation}})
+		_, price, _ := strings.Cut(page, `id="price"`)
+		price, _, _ = strings.Cut(price, `id="diary"`)
+		if !strings.Contains(price, want) {
+			t.Errorf("%s: the page lacks %q\n%s", situation, want, price)
+		}
+	}
+}

@@ -34,6 +34,12 @@ type Price struct {
 type Spread struct {
 	Low, Likely, High float64
 	Steps             []Step
+	// Above is the probability that the work comes to more than High.
+	Above float64
+	// On is the one thing the price hangs on most, in words; Told whether anything is
+	// known of it.
+	On   string
+	Told bool
 }
 
 // Step is a part of a spread, and the probability that the price falls into it.
@@ -67,6 +73,8 @@ type priceDrawn struct {
 	// Flat tells that the price is the same whatever is found: there is no hill.
 	Flat  bool
 	Curve curve
+	// Tail says how often the work comes to more than is asked at most.
+	Tail string
 }
 
 type dayDrawn struct {
@@ -95,7 +103,7 @@ const stripFrom, stripTo = 6, 22
 func (p *Page) draw(b Behind) behind {
 	var out behind
 	if b.Price != nil {
-		d := priceDrawn{Price: *b.Price, Curve: drawn(b.Price.Spread), Flat: b.Price.Low == b.Price.High}
+		d := priceDrawn{Price: *b.Price, Curve: drawn(b.Price.Spread), Flat: b.Price.Low == b.Price.High, Tail: tail(b.Price.Spread)}
 		out.Price = &d
 	}
 	for _, day := range b.Days {
