@@ -47,6 +47,8 @@ type Chat struct {
 	// Passed: since then they have heard that what they write goes there, or have had an
 	// answer from there.
 	Passed bool `json:"passed,omitempty"`
+	// Spoke: the owner has written to them of a price or a time, see handback.go.
+	Spoke bool `json:"spoke,omitempty"`
 	// Asked is the enquiry the owner's question to them is about, empty if none is
 	// open.
 	Asked string `json:"asked,omitempty"`
@@ -74,6 +76,8 @@ type Chat struct {
 	Moving string `json:"moving,omitempty"`
 	// Draft is a line of his for a customer, shown to him and not sent yet.
 	Draft string `json:"draft,omitempty"`
+	// Talks are enquiries he has last been told of that have no time yet, see talks.go.
+	Talks []string `json:"talks,omitempty"`
 	// Setting is what he is asked a new value for, see running.go.
 	Setting string `json:"setting,omitempty"`
 	// Remark is what he is about to say of a finished job, see history.go.
@@ -160,6 +164,11 @@ type Enquiry struct {
 	Past *Past `json:"past,omitempty"`
 	// Minds are the areas they complained of unasked, which matter most to them.
 	Minds []pricing.Area `json:"minds,omitempty"`
+	// Named are the tasks and areas they spoke of by name, which go before the rest where
+	// their money does not reach.
+	Named []string `json:"named,omitempty"`
+	// Was is what the price rested on before the last change made at the price itself.
+	Was *Rested `json:"was,omitempty"`
 	// Every is in how many weeks the car comes again, 0 if nobody has agreed on that;
 	// Due when a standing visit would be, had its day had room.
 	Every int       `json:"every,omitempty"`
@@ -202,6 +211,16 @@ type Enquiry struct {
 	// Touched is when a person last did something about it while it was not booked, to
 	// the second; zero where an earlier release kept it, see clear.go.
 	Touched time.Time `json:"touched,omitzero"`
+}
+
+// Rested is what a price rests on that can be changed at the price, as it was before a
+// change. Trail are the questions answered by then.
+type Rested struct {
+	Answers map[string][]string `json:"answers,omitempty"`
+	Trail   []string            `json:"trail,omitempty"`
+	Named   []string            `json:"named,omitempty"`
+	Minds   []pricing.Area      `json:"minds,omitempty"`
+	Place   *Place              `json:"place,omitempty"`
 }
 
 // Place is a point on the map, known to within some kilometres.
@@ -250,6 +269,8 @@ type Move struct {
 	// Late tells that the customer chose it later than a booking can be moved
 	// without a word.
 	Late bool `json:"late,omitempty"`
+	// Off: they said that they cannot come, and may as well call it off.
+	Off bool `json:"off,omitempty"`
 	// Asked tells that the one who is to answer has been reminded.
 	Asked bool `json:"asked,omitempty"`
 }
@@ -310,6 +331,9 @@ type Quoted struct {
 	Of     string `json:"of,omitempty"`
 	Budget int64  `json:"budget,omitempty"`
 	Small  bool   `json:"small,omitempty"`
+	// Named are the likely price and the most, in pence, of all that the customer named and
+	// nothing else, nil if their figure reaches all of that.
+	Named *[2]int64 `json:"named,omitempty"`
 	// Tasks are the ids of the work.
 	Tasks []string `json:"tasks,omitempty"`
 	// Dry is how many minutes the car stays where it is when the work is done.
@@ -325,10 +349,12 @@ type QuoteWords struct {
 	Main    []string `json:"main,omitempty"`
 	Out     []string `json:"out,omitempty"`
 	Further []string `json:"further,omitempty"`
-	Stays   []string `json:"stays,omitempty"`
-	Why     []string `json:"why,omitempty"`
-	Refer   []string `json:"refer,omitempty"`
-	Notes   []string `json:"notes,omitempty"`
+	// Missed is what the customer named that their figure does not reach.
+	Missed []string `json:"missed,omitempty"`
+	Stays  []string `json:"stays,omitempty"`
+	Why    []string `json:"why,omitempty"`
+	Refer  []string `json:"refer,omitempty"`
+	Notes  []string `json:"notes,omitempty"`
 }
 
 // Work is what the owner says was done.
