@@ -292,9 +292,19 @@ func asideQuote(t *turn, e *Enquiry, choice string) (string, bool) {
 		f.In, f.Out = e.Quote.In, e.Quote.Out
 		return t.word(wording.QuoteInFull, f), true
 	case choiceWhy:
-		return t.word(wording.QuoteWhy, f), true
+		return t.whyPrice(e), true
 	}
 	return "", false
+}
+
+// whyPrice says what moves the price, and where it ends: at the figure it is fitted to,
+// or, nine times in ten, at the most it was named with.
+func (t *turn) whyPrice(e *Enquiry) string {
+	f := t.quoteFacts(e)
+	if e.Quote.Small {
+		f.Budget = "" // it is not fitted to that
+	}
+	return t.word(wording.QuoteWhy, f)
 }
 
 // tookQuote follows the answers that are not a plain yes. Bringing the car and a

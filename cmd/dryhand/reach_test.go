@@ -217,6 +217,9 @@ func TestWhatComesToNothingIsNotAnnounced(t *testing.T) {
 	for _, label := range []string{"Find a day ›", "Nothing like that ›", "No photo", "", "No, thank you", "Yes, ask for it"} {
 		tap(label)
 	}
+	if asked := strings.Join(announced(), "\n"); strings.Contains(asked, "about the price") {
+		t.Errorf("once a time is asked for, announced is %q", asked)
+	}
 	owner := trial.standin.Person(int64(playedOwner), "Owner")
 	if err := owner.Tap(0, "Yes, book it"); err != nil {
 		t.Fatal(err)

@@ -10,6 +10,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"example.org/dryhand/bot/standin"
+	"example.org/dryhand/pricing"
 )
 
 var tryEvening = time.Date(2027, 4, 12, 17, 40, 0, 0, time.UTC)
@@ -174,6 +175,29 @@ func TestPageSaysWhatIsSoOfThePrice(t *testing.T) {
 		price, _, _ = strings.Cut(price, `id="diary"`)
 		if !strings.Contains(price, want) {
 			t.Errorf("%s: the page lacks %q\n%s", situation, want, price)
+		}
+	}
+}
+
+// Of today only what is left of its hours is open; in the evening it is over, and not
+// free.
+func TestTodayIsWhatIsLeftOfIt(t *testing.T) {
+	rules := pricing.DefaultRules()
+	zone, err := time.LoadLocation(rules.Diary.TimeZone)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for clock, want := range map[string]string{"07:00": "09:00 false", "12:30": "12:30 false", "20:33": " true"} {
+		now, err := time.ParseInLocation("2006-01-02 15:04", "2027-04-13 "+clock, zone) // a Tuesday
+		if err != nil {
+			t.Fatal(err)
+		}
+		today, got := (known{}).week(rules, now)[0], ""
+		if len(today.Open) > 0 {
+			got = today.Open[0].From.Format("15:04")
+		}
+		if got += fmt.Sprint(" ", today.Over); got != want {
+			t.Errorf("at %s today is open from %q, want %q", clock, got, want)
 		}
 	}
 }
