@@ -98,6 +98,10 @@ func (t *turn) asksAgreed(c *Chat, e *Enquiry, text string) bool {
 	if t.Reader == nil || e.Quote == nil {
 		return false
 	}
+	if f, ok := t.driesWhen(e); ok && t.asksOfDrying(text) {
+		t.tell(c.ID, wording.DriesWhen, f, t.visitRow(e))
+		return true
+	}
 	r := t.heardIn(text)
 	if len(r.Vehicles)+len(r.When)+len(r.Hints) > 0 || r.Body != "" {
 		return false

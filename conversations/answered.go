@@ -234,7 +234,7 @@ func (t *turn) takesAnother(w *reply) bool {
 // is named under it or it sounds good.
 func (t *turn) tellsMore(w *reply) bool {
 	said, again := t.rethought(w.e, w.text)
-	if !again && !t.asksOfSeen(w.text) {
+	if !again && !t.asksOfSeen(w.text) && !(w.e.answer(askQuote) != "" && t.asksElse(w.text)) {
 		said = t.hear(w.e, w.text)
 	}
 	timeAlone := w.q.id == askQuote && t.onlyTimes(w.text)
