@@ -16,6 +16,8 @@ import (
 func (t *turn) ofVisit(c *Chat, e *Enquiry, text string) {
 	said := wording.Plain(text)
 	switch {
+	case t.atTheCar(e) && t.asksWhenDone(text):
+		t.tellWhenDone(c, e)
 	case (t.means(said, wording.LabelCallOff) || t.callsOff(said)) && !t.onAnotherDay(e, text):
 		t.tellUnlessJust(e, text, wording.SayCallOff, wording.LabelCallOff)
 		t.askCallOff(e, Customer)
