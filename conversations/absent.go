@@ -43,6 +43,14 @@ func (t *turn) absentPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
 	f.When = e.Slot.Start.In(t.Zone).Format("15:04")
 	if kind == jobNobody {
 		j := e.onDay()
+		if t.comes(e) { // they have said so, and need not be asked
+			if j.Absent.IsZero() {
+				j.Absent = t.now
+				t.set(t.now.Add(waitFor), Came{Kind: CameAbsent, Enquiry: e.ID})
+			}
+			t.stillAbsent(e)
+			return
+		}
 		asked := !j.Absent.IsZero() && t.now.Before(j.Absent.Add(waitFor)) // and need not read it twice
 		if j.Absent.IsZero() {
 			j.Absent = t.now
@@ -64,6 +72,34 @@ func (t *turn) absentPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
 	t.another(e, wording.MissedYou)
 }
 
+// nearVisit tells whether a visit that nobody has begun is about to be, or should have.
+func (t *turn) nearVisit(e *Enquiry) bool {
+	const before = 2 * time.Hour
+	return e != nil && e.Stage == Booked && e.Slot != nil && e.Move == nil && !isGuest(e.Chat) && !t.atTheCar(e) && !t.now.Before(e.Slot.Start.Add(-before)) && t.now.Before(e.Slot.End)
+}
+
+// comesSaid takes a customer's words, about the time of their visit, that they are on
+// their way or late: the owner reads them, and need not hear that nothing came. It reports
+// whether the text was that.
+func (t *turn) comesSaid(c *Chat, e *Enquiry, text string) bool {
+	said := wording.Plain(text)
+	if !t.nearVisit(e) || t.isQuestion(text) || !t.speaksOf(said, wording.LabelComing) && !t.speaksOf(said, wording.SayLate) {
+		return false
+	}
+	j := e.onDay()
+	if j.Coming = t.now; !j.Absent.IsZero() {
+		t.set(t.now.Add(waitFor), Came{Kind: CameAbsent, Enquiry: e.ID})
+	}
+	t.tellBoss(wording.OwnerTheirText, e, text, pressWrite)
+	t.tell(c.ID, wording.ComingHeard, wording.Facts{}, t.theirWays(e)...)
+	return true
+}
+
+// comes tells whether a customer said of late that they are on their way.
+func (t *turn) comes(e *Enquiry) bool {
+	return e.Job != nil && !e.Job.Coming.IsZero() && t.now.Sub(e.Job.Coming) < 2*waitFor
+}
+
 // another offers somebody who was not there other times. The old one is past.
 func (t *turn) another(e *Enquiry, k wording.Key) {
 	t.unset(CameJob, e)
@@ -79,8 +115,11 @@ func (t *turn) stillAbsent(e *Enquiry) {
 		return
 	}
 	f := wording.Facts{Name: e.Name, Minutes: int(t.now.Sub(e.Job.Absent).Minutes()), When: e.Job.Absent.In(t.Zone).Format("15:04"), Money: t.missedMoney(e)}
-	if !e.Job.Coming.IsZero() {
-		f.Day = e.Job.Coming.In(t.Zone).Format("15:04")
+	if at := e.Job.Coming; !at.IsZero() {
+		f.Day = at.In(t.Zone).Format("15:04")
+	}
+	if at := e.Job.WroteAt; !at.IsZero() && !at.Before(e.Job.Coming) && diary.Key(at, t.Zone) == diary.Key(t.now, t.Zone) {
+		f.Day, f.Text = at.In(t.Zone).Format("15:04"), e.Job.Wrote
 	}
 	rows := [][]bot.Choice{t.jobRow(e, named{jobWalk, wording.LabelTheyCame}, named{jobRebook, wording.LabelOfferAnother})}
 	if t.mayLeave(e) {

@@ -33,8 +33,10 @@ func (t *turn) ofVisit(c *Chat, e *Enquiry, text string) {
 		f.Text = t.word(wording.WeAreIn, f)
 		t.tell(c.ID, wording.BringItThere, f, t.visitRow(e))
 	case t.asksAgreed(c, e, text):
+	case t.answersCommon(c, e, text):
 	case e.Stage == Booked && t.now.After(e.Slot.Start) && !t.atTheCar(e) && t.complains(text):
 		t.tellSorry(c, e, text)
+	case t.comesSaid(c, e, text):
 	case t.atTheCar(e):
 		t.passOn(c, text) // the two of them are in the middle of it
 	default:
@@ -51,7 +53,7 @@ func (t *turn) saidInPerson(c *Chat, e *Enquiry, text string) bool {
 	case t.snagSaid(c, text):
 	case e == nil || e.Slot == nil || e.Stage != Booked && e.Stage != Waits:
 		return false
-	case t.callsOff(said):
+	case t.callsOff(said), t.saysCannot(e, text):
 		t.tellBoss(wording.OwnerTheirText, e, text, pressWrite, pressHand)
 		t.askCallOff(e, Customer)
 	case e.Stage == Booked && t.now.After(e.Slot.Start) && t.complains(text):

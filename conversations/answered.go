@@ -82,7 +82,11 @@ func (t *turn) setsApart(w *reply) bool {
 		return false
 	}
 	t.asksBeside(w.e, w.text)
-	whole := t.apart(w.e, w.q, w.text)
+	whole := w.text
+	if t.beside != "" {
+		whole = t.lessCommon(whole)
+	}
+	whole = t.apart(w.e, w.q, whole)
 	if w.text, w.more = whole, whole; whole == "" {
 		t.put(w.e, "")
 		return true

@@ -139,12 +139,18 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	said, about := wording.Plain(text), ""
 	drying, dries := t.driesWhen(e)
 	asks := func(name string) bool { return slices.Contains(r.Asks, name) }
+	common := ""
+	if !t.comesTo(text) {
+		common = t.asksCommon(e, text)
+	}
 	switch {
 	case e.At != "" && t.callsOut(text):
 		about = t.word(wording.HereWeAre, wording.Facts{})
 	case t.comesTo(text):
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		about = t.word(wording.AskedBoss, wording.Facts{})
+	case common != "":
+		about = common
 	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy):
 		// They have come back to the question on the table, or cannot tell, or mean the price.
 	case t.namesNextCar(e, r, text):
@@ -258,6 +264,10 @@ func (t *turn) namesNextCar(e *Enquiry, r reading.Reading, text string) bool {
 
 // tellBoss hands somebody's words to the owner, in as many messages as they need.
 func (t *turn) tellBoss(k wording.Key, e *Enquiry, text string, presses ...string) {
+	if t.nearVisit(e) && t.event.Chat == e.Chat {
+		j := e.onDay()
+		j.Wrote, j.WroteAt = brief(text), t.now
+	}
 	for _, part := range pieces(text) {
 		t.toOwner(k, e, wording.Facts{Text: part}, presses...)
 	}

@@ -97,7 +97,7 @@ func TestAQuestionInTheMiddle(t *testing.T) {
 		{[]string{"hello"}, "thanks", "welcome", false, "vehicle"},
 		{[]string{"Ford Fiesta"}, "where are you based?", "We're at ", false, "wants"},
 		{[]string{"Ford Fiesta", "outside"}, "how much?", "A few more answers", false, "site"},
-		{[]string{"Ford Fiesta", "outside"}, "at yours, do you take card payments?", "one for the boss", true, ""},
+		{[]string{"Ford Fiesta", "outside"}, "at yours, do you take card payments?", "the boss will say", true, ""},
 		{[]string{"Ford Fiesta", "outside", "at yours"}, "do you work saturdays", "Sat 09:00", false, ""},
 		{[]string{"Ford Fiesta", "outside", "at yours", "just the price"}, "how much was it", "guide price", false, "quote"},
 		{[]string{"Ford Fiesta", "outside", "at yours", "just the price"}, "ok lovely ta", "", false, ""},

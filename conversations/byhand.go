@@ -24,6 +24,8 @@ type ByHand struct {
 	// for that.
 	Tasks   []string `json:"tasks,omitempty"`
 	Dropped []string `json:"dropped,omitempty"`
+	// Of is the work a price was agreed for in the owner's own words, see handback.go.
+	Of string `json:"of,omitempty"`
 }
 
 // pressByHand is the question name of these buttons.

@@ -214,6 +214,8 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 		}
 		t.beLate(c, e, n)
 		return true
+	case typingAllLate:
+		return t.allLateTyped(c, rest, text)
 	case typingGrade:
 		return t.gradeTyped(e, rest, text)
 	case typingDraft:
@@ -224,6 +226,8 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 	switch open.What {
 	case typingPrice, typingMinutes:
 		t.byHandTyped(c, e, open.What, text)
+	case typingSaidPrice, typingSaidTime:
+		t.standsTyped(c, e, open.What, text)
 	case typingReason:
 		t.declineFor(e, reasonOwn, text)
 	default:
@@ -245,12 +249,17 @@ const (
 	typingReason  = "reason"
 	typingQuery   = "query"
 	typingLate    = "late"
+	// What he has agreed himself, see handback.go.
+	typingSaidPrice = "said-price"
+	typingSaidTime  = "said-time"
 	// What the first three take must be written for them; other words are read as if
 	// nothing had been asked.
 	typingGrade = "grade" // with the area behind a colon
 	typingPanel = "panel"
 	typingWhy   = "why"
 	typingDraft = "draft"
+	// With the minutes and a sum of the visits behind colons, once they have been shown.
+	typingAllLate = "all-late"
 )
 
 // expect makes the owner's next text an answer to one of the card's questions.

@@ -49,7 +49,7 @@ func (t *turn) care(e *Enquiry) {
 	t.remembered(c, e)
 	handover := e.Work.Cared.IsZero()
 	if !handover {
-		if c.NoCare {
+		if c.NoCare || t.unhappy(c) { // who complains is not thanked; it goes on once that is seen to
 			return
 		}
 		at := s.Serviceable(t.now)

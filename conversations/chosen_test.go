@@ -179,6 +179,10 @@ func TestCannotMakeIt(t *testing.T) {
 	o := newOffice(t, talk(t))
 	o.asked(mia, "Ford Fiesta")
 	o.say(mia, "cant make it tomorrow sorry")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "find another day, or call it off") || o.enquiry(mia).Stage != "asked" {
+		t.Errorf("asked for: %q", m.Text)
+	}
+	o.tap(mia, "Move it")
 	if m := o.lastTo(mia); !strings.Contains(m.Text, "we've taken your request for Tue 13 Apr") || len(o.times(mia)) == 0 {
 		t.Errorf("taken back: %q", m.Text)
 	}

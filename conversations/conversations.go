@@ -43,7 +43,7 @@
 //	over:<enquiry>        it should be finished by now
 //	absent:<enquiry>      nobody has come
 //	unpaid:<enquiry>      it has not been paid
-//	snag:<enquiry>        something is to be put right today
+//	snag:<enquiry>        something is to be put right today, was to be, or has no day yet
 //	clear:<enquiry>       nobody has booked it, and it may be cleared out
 //	evening:<date>        the day's jobs are put before the owner, the evening before
 package conversations

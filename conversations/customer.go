@@ -78,8 +78,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case t.means(said, wording.SayPerson):
 		t.callPerson(c)
 	case t.means(said, wording.SayCarryOn) && c.Person:
-		c.Person, c.Passed = false, false
-		t.lead(c, t.word(wording.HandedBack, wording.Facts{}))
+		t.carriesOn(c, e)
 	case c.Asked != "" && t.queryAnswered(c, w.Body):
 	case t.pressedInWords(c, w.Body):
 	case c.Person && t.saidInPerson(c, e, w.Body):
@@ -98,6 +97,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case t.means(said, wording.SayChange) && e != nil && e.open():
 		t.review(e)
 	case (e == nil || !e.open()) && t.nudgeWrote(c, w.Body):
+	case t.tellsComing(c, e, w.Body):
 	case e != nil && !e.open() && t.nodded(c, e, w.Body):
 	case e != nil && e.Stage == Closed && t.afterAll(c, e, w.Body):
 	case (e == nil || e.Stage == Closed || e.Stage == Done) && (t.sleepsSaid(c, w.Body) || t.ofJob(c, w.Body)):
@@ -109,6 +109,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.back(e)
 	case len(c.Visits) > 0 && t.means(said, wording.LabelEndStanding):
 		t.endStanding(c, e)
+	case !e.open() && t.cannotCome(c, e, w.Body):
 	case !e.open() && t.wishesMove(e, said, w.Body):
 	case !e.open() && t.moveAnswered(c, e, said):
 	case !e.open():

@@ -37,7 +37,11 @@ func (t *turn) showDay(c *Chat, date string) {
 	} else if len(jobs) == 0 {
 		row = append(row, named{deskOff + date, wording.LabelOffDay})
 	}
-	t.tell(c.ID, wording.OwnerDay, t.dayFacts(date), append(t.openRows(date), t.deskRow(row...))...)
+	f, rows := t.dayFacts(date), t.openRows(date)
+	if date == diary.Key(t.now, t.Zone) {
+		f.Stays, rows = t.snagLines(), slices.Concat(rows, t.snagRows())
+	}
+	t.tell(c.ID, wording.OwnerDay, f, append(rows, t.deskRow(row...))...)
 }
 
 // openRows are a button for each visit of a day, asked for, booked or done, two to a
@@ -81,6 +85,9 @@ func (t *turn) opened(c *Chat, e *Enquiry) {
 		}
 		t.tell(c.ID, wording.OwnerPast, wording.Facts{Name: e.Name, Car: carName(e), Items: []string{t.word(wording.LineVisit, t.pastFacts(e))}},
 			money, t.remarkRow(e), []bot.Choice{t.own(e, pressWrite)})
+		if s := t.unmended(e); s != nil && s.Words != "" {
+			t.showSnag(e, s)
+		}
 	default:
 		t.tell(c.ID, wording.OwnerStale, wording.Facts{Text: t.ownerStanding(e)})
 	}
@@ -116,9 +123,7 @@ func (t *turn) dayFacts(date string) wording.Facts {
 				}
 			default:
 				likely += e.Quote.Likely
-				if end := e.plannedEnd(); end.After(en.End) && e.Slot.End.Equal(en.End) {
-					line.Until = end.In(t.Zone).Format("15:04")
-				}
+				line.Until = t.endsAt(en).In(t.Zone).Format("15:04")
 			}
 			if way := rules.Travel.Between(prev, en.Point); prev.Known() && en.Point.Known() && prev != en.Point && way > 0 {
 				line.Minutes = int(way.Minutes())
@@ -141,6 +146,24 @@ func (t *turn) dayFacts(date string) wording.Facts {
 		f.Until = set.In(t.Zone).Format("15:04")
 	}
 	return f
+}
+
+// endsAt is when what stands in the diary ends as it looks now: later than it stands
+// there if the owner has said so, or the steps that are left take longer.
+func (t *turn) endsAt(en diary.Entry) time.Time {
+	e := t.enquiry(en.ID)
+	if e == nil || e.Slot == nil || e.Stage != Booked || !e.Slot.End.Equal(en.End) {
+		return en.End
+	}
+	end := e.plannedEnd()
+	if !e.working() || t.overDays(e) {
+		return end
+	}
+	if c, ok := t.course(e); ok && c.end.After(end) {
+		const even = 5 * time.Minute
+		return c.end.Add(even - 1).Truncate(even)
+	}
+	return end
 }
 
 // minutesFor is how long the way to a customer takes who has only said how far it
@@ -173,11 +196,13 @@ func (t *turn) gaps(date string, hours []diary.Span) []string {
 			}
 		}
 		for _, en := range t.day(date).Entries {
-			if !en.Start.Before(to) || !en.End.After(from) {
+			if !en.Start.Before(to) || !t.endsAt(en).After(from) {
 				continue
 			}
 			add(en.Start.In(t.Zone))
-			from = en.End.In(t.Zone)
+			if end := t.endsAt(en).In(t.Zone); end.After(from) {
+				from = end
+			}
 		}
 		add(to)
 	}
@@ -216,5 +241,6 @@ func (t *turn) evening(date string) {
 	if len(t.wet(date)) > 0 {
 		row = append(row, named{deskRain + date, wording.LabelRain})
 	}
-	t.tell(t.Owner, wording.OwnerEvening, f, t.deskRow(row...))
+	f.Stays = t.snagLines()
+	t.tell(t.Owner, wording.OwnerEvening, f, append(t.snagRows(), t.deskRow(row...))...)
 }

@@ -86,3 +86,32 @@ func TestADayIsNamed(t *testing.T) {
 		t.Errorf("hours off in Polish are answered with %q", m.Text)
 	}
 }
+
+// A job that takes longer takes it from what is free that day, be it that he said so or
+// that it shows by the steps that are left.
+func TestWhatRunsOverIsNotFree(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta") // 12:00 to 14:00
+	start.until(start.enquiry(mia).Slot.Start)
+	for _, c := range []struct {
+		says []string
+		tap  bool
+		wait time.Duration
+		want string
+	}{
+		{nil, false, time.Hour, "Free: 14:00–17:00."},
+		{[]string{"mia an hour longer"}, false, time.Hour, "Free: 15:00–17:00."},
+		{[]string{"2 more hours"}, true, time.Hour, "Free: 16:00–17:00."},
+		{nil, true, 90 * time.Minute, "Free: 15:"}, // nothing is marked as done yet
+	} {
+		o := start.fork()
+		if c.tap {
+			o.tap(boss, "Start work")
+		}
+		o.say(boss, c.says...)
+		o.until(o.now.Add(c.wait))
+		if o.say(boss, "today"); !strings.Contains(o.lastTo(boss).Text, c.want) {
+			t.Errorf("%q, at work %v: %q, want %q", c.says, c.tap, o.lastTo(boss).Text, c.want)
+		}
+	}
+}

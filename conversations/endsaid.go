@@ -89,7 +89,7 @@ func (t *turn) minutesSaid(c *Chat, e *Enquiry, text string) bool {
 
 // priceSaid takes the price of a job as typed. What came of it so far is not its price.
 func (t *turn) priceSaid(c *Chat, e *Enquiry, text string) bool {
-	words := strings.Fields(wording.Plain(text))
+	words := strings.Fields(wording.Plain(apart(text)))
 	partly := t.among(words, wording.SayPartly)
 	if t.among(words, wording.SayHalf) && !slices.ContainsFunc(words, isSum) {
 		e.Work.Half, e.Work.Part = true, 0

@@ -1,6 +1,7 @@
 package conversations_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
@@ -56,6 +57,13 @@ func (o *office) others(who bot.ChatID) map[string]string {
 			continue
 		}
 		out[key] = string(d.Body)
+		if key == fmt.Sprintf("chat:%d", boss) {
+			c := read[conversations.Chat](o, key)
+			// That he was told of an enquiry of theirs, as anybody may ask him something.
+			c.Talks = slices.DeleteFunc(c.Talks, func(id string) bool { return read[conversations.Enquiry](o, "enq:"+id).Chat == who })
+			body, _ := json.Marshal(c)
+			out[key] = string(body)
+		}
 	}
 	return out
 }

@@ -41,6 +41,9 @@ type Job struct {
 	// Coming is when they answered that they are on their way.
 	Absent time.Time `json:"absent,omitzero"`
 	Coming time.Time `json:"coming,omitzero"`
+	// Wrote is what they wrote last near the time of the visit, WroteAt when.
+	Wrote   string    `json:"wrote,omitempty"`
+	WroteAt time.Time `json:"wrote_at,omitzero"`
 }
 
 // Shot is one photograph the owner took: never its bytes. Of is a view of the car
@@ -334,6 +337,7 @@ func brief(text string) string {
 func (t *turn) shotsQuiet(e *Enquiry) {
 	switch {
 	case e.Stage != Booked || e.Job == nil || t.Owner == 0:
+	case e.working() && len(e.Job.Shots) == 0: // they were of the visit before it was moved
 	case e.working():
 		last := e.Job.Shots[len(e.Job.Shots)-1]
 		k := wording.JobShotBefore

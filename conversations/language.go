@@ -118,7 +118,7 @@ func (t *turn) wordsOf(id bot.ChatID) *wording.Words {
 // wordTo words a sentence for somebody, whatever this turn is worded in.
 func (t *turn) wordTo(id bot.ChatID, k wording.Key, f wording.Facts) string {
 	f.Business, f.Town = t.Rules.Business.Name, t.Rules.Business.Town
-	return t.wordsOf(id).Say(k, f)
+	return said(t.wordsOf(id), k, f)
 }
 
 // hears are the words in which what is typed is looked for: those of whoever writes,
@@ -152,6 +152,12 @@ func (t *turn) inEachLanguage(talk Talk) {
 		others[t.languageOf(id)] = nil
 	}
 	others[t.languageOf(t.Owner)] = nil
+	for _, e := range t.enquiries {
+		// A new price is put into its customer's words also where only the owner acts.
+		if e != nil && !e.worded(t.homeOf(e)) {
+			others[t.homeOf(e)] = nil
+		}
+	}
 	delete(others, "")
 	for _, tag := range slices.Sorted(maps.Keys(others)) {
 		o := newTurn(talk.in(talk.other(tag)), t.docs, t.event, t.now)
@@ -183,14 +189,14 @@ func (t *turn) putTogether(in map[string]*turn) {
 			continue
 		}
 		as := e
-		if o := in[t.languageOf(e.Chat)]; o != nil && o.enquiries[id] != nil {
+		if o := in[t.homeOf(e)]; o != nil && o.enquiries[id] != nil {
 			as = o.enquiries[id]
 		}
 		his := e
 		if o := owners.enquiries[id]; o != nil {
 			his = o
 		}
-		if t.chats[e.Chat] != nil {
+		if t.chats[e.Chat] != nil || as != e {
 			for i, q := range as.quotes() {
 				if all := his.quotes(); i < len(all) {
 					q.also(all[i])
@@ -259,13 +265,32 @@ func (t *turn) reads(e *Enquiry) {
 // home puts the prices of an enquiry into the language in which they are kept: its
 // customer's.
 func (t *turn) home(e *Enquiry) {
-	tag := t.homes[e.ID]
-	if t.chats[e.Chat] != nil {
-		tag = t.languageOf(e.Chat)
-	}
+	tag := t.homeOf(e)
 	for _, q := range e.quotes() {
 		q.speak(tag)
 	}
+}
+
+// homeOf is the language in which the prices of an enquiry are kept. Where its customer's
+// chat is not loaded, as when only the owner acts, the agreed price knows.
+func (t *turn) homeOf(e *Enquiry) string {
+	if t.chats[e.Chat] != nil {
+		return t.languageOf(e.Chat)
+	}
+	if tag := t.homes[e.ID]; t.other(tag) != nil {
+		return tag
+	}
+	return ""
+}
+
+// worded reports whether all prices of an enquiry have words in a language.
+func (e *Enquiry) worded(tag string) bool {
+	for _, q := range e.quotes() {
+		if _, ok := q.Other[tag]; q.Language != tag && !ok {
+			return false
+		}
+	}
+	return true
 }
 
 // speak puts the words of a price in a language, if it has them.

@@ -192,6 +192,28 @@ func TestChoosingALanguage(t *testing.T) {
 	}
 }
 
+// A new price is put before a customer in one language, though only the owner acted while
+// it was made: what has not changed is in the work of both, and neither added nor gone.
+func TestANewPriceIsInTheCustomersLanguage(t *testing.T) {
+	for his, words := range map[string][2]string{"in english": {"Price", "Ask for their yes"}, "po polsku": {"Price", "Poproś o zgodę"}} {
+		o := newOffice(t, inLanguages(t, talk(t)))
+		o.asked(mia, "Ford Fiesta")
+		o.say(mia, "po polsku")
+		o.tap(boss, "Adjust")
+		o.say(boss, his)
+		o.tap(boss, words[0])
+		o.say(boss, "95")
+		e := o.enquiry(mia)
+		if e.Seen == nil || e.Seen.Language != "pl" || !slices.Equal(e.Seen.In, e.Quote.In) {
+			t.Fatalf("%s: the new price is %+v", his, e.Seen)
+		}
+		o.tap(boss, words[1])
+		if m := o.lastTo(mia); !strings.Contains(m.Text, "95 £") || strings.Contains(m.Text, "Dochodzi") || strings.Contains(m.Text, "Odpada") {
+			t.Errorf("%s: she is told %q", his, m.Text)
+		}
+	}
+}
+
 // The owner chooses his own; what is set otherwise stays, and it can be taken back.
 func TestTheOwnersLanguage(t *testing.T) {
 	o := newOffice(t, inLanguages(t, talk(t)))
@@ -328,7 +350,7 @@ func TestASheetIsNeverInTwoLanguages(t *testing.T) {
 	o.say(boss, "po polsku")
 	o.event(boss, sheet)
 	m := o.lastTo(boss)
-	if !strings.HasPrefix(m.Text, "Do druku. Jest tak, jak stoi w pliku zasad") {
+	if !strings.HasPrefix(m.Text, "Do druku. Jest w brzmieniu z pliku zasad") {
 		t.Errorf("he is told %q", m.Text)
 	}
 	if page := string(m.File.Data); !strings.Contains(page, "Job sheet") || !strings.Contains(page, "Nitrile gloves, new ones.") || strings.Contains(page, "Karta") {

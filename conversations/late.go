@@ -38,16 +38,22 @@ func (t *turn) lateSaid(c *Chat, text string) bool {
 	if !t.speaksOf(said, wording.SayLate) {
 		return false
 	}
-	n, rest := t.lengthIn(strings.Fields(said))
+	words, everybody := t.everybodySaid(strings.Fields(said))
+	if !everybody {
+		words = strings.Fields(said)
+	}
+	n, rest := t.lengthIn(words)
 	named, rest := t.spokenOf(rest)
 	if !t.saysJust(strings.Join(rest, " "), t.typed(wording.SayLate)) || n > mostLate {
 		return false
 	}
 	of := t.lateFor()
 	if named != nil {
+		everybody = false
 		of = slices.DeleteFunc(of, func(e *Enquiry) bool {
 			return !slices.ContainsFunc(named, func(x *Enquiry) bool { return x.Chat == e.Chat })
 		})
+	} else if everybody {
 	} else if len(of) > 1 && of[0].Slot.Start.After(t.now) {
 		of = of[:1] // nobody is waiting yet: the next one is meant
 	} else if len(of) > 2 {
@@ -56,6 +62,8 @@ func (t *turn) lateSaid(c *Chat, text string) bool {
 	switch {
 	case len(of) == 0:
 		t.tell(c.ID, wording.OwnerNobodyWaits, wording.Facts{})
+	case len(of) > 1 && everybody:
+		t.askAllLate(c, of, n)
 	case len(of) > 1:
 		t.tell(c.ID, wording.OwnerWhoLate, wording.Facts{}, t.visitRows(of, func(e *Enquiry) string {
 			return press{e.ID, 0, pressOwner, fmt.Sprint(pressLate, n)}.data()
@@ -95,6 +103,7 @@ func (t *turn) beLate(c *Chat, e *Enquiry, n int) {
 // lengthIn is the length of time among some words, in minutes and 0 for none, and the
 // words without it.
 func (t *turn) lengthIn(words []string) (minutes int, rest []string) {
+	words = strings.Fields(apart(strings.Join(words, " ")))
 	for n := min(6, len(words)); n > 0; n-- {
 		for i := 0; i+n <= len(words); i++ {
 			if slices.ContainsFunc(words[i:i+n], func(w string) bool { return !ofLength(w) }) {

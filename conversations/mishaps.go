@@ -66,39 +66,64 @@ func (t *turn) runningLate(c *Chat, n int) {
 // lateBy tells a customer that it will be later, by some minutes, moves the job in the
 // diary where there is room behind it, and looks whether the light lasts.
 func (t *turn) lateBy(c *Chat, e *Enquiry, n int) {
+	t.tellLate(c, e, t.pushLate(e, n))
+}
+
+// delay is a visit that comes later: when it is then, and whether the diary has it so.
+type delay struct {
+	to     Span
+	by     time.Duration
+	pushed bool
+}
+
+// lateTo is when a visit is if he comes so many minutes late.
+func (t *turn) lateTo(e *Enquiry, n int) delay {
 	by := time.Duration(n) * time.Minute
-	was := *e.Slot
-	if now := t.now.Truncate(time.Minute); was.Start.Add(by).Before(now) {
-		by = now.Sub(was.Start) + by // "20 late" when that is past is 20 from now
+	if now := t.now.Truncate(time.Minute); e.Slot.Start.Add(by).Before(now) {
+		by += now.Sub(e.Slot.Start) // "20 late" when that is past is 20 from now
 	}
-	to := Span{was.Start.Add(by), was.End.Add(by)}
-	pushed := t.occupy(e, e.ID, to, diary.Booked)
-	if pushed {
-		e.Slot = &to
+	return delay{to: Span{e.Slot.Start.Add(by), e.Slot.End.Add(by)}, by: by}
+}
+
+// pushLate moves a visit in the diary where there is room behind it.
+func (t *turn) pushLate(e *Enquiry, n int) delay {
+	l := t.lateTo(e, n)
+	if l.pushed = t.occupy(e, e.ID, l.to, diary.Booked); l.pushed {
+		e.Slot = &l.to
 		e.Changes++
 		e.Rev++
 		t.keepInMind(e)
 	}
+	return l
+}
+
+// lateFacts are what a customer reads of it, and where.
+func (t *turn) lateFacts(e *Enquiry, l delay) (wording.Key, wording.Facts) {
 	f := t.visitFacts(e)
-	f.Minutes, f.When = int(by.Minutes()), to.Start.In(t.Zone).Format("15:04")
-	f.Until = t.until(to.Start, to.End)
+	f.Minutes, f.When = int(l.by.Minutes()), l.to.Start.In(t.Zone).Format("15:04")
+	f.Until = t.until(l.to.Start, l.to.End)
+	if atTheirs(t, e) {
+		return wording.RunningLate, f
+	}
+	return wording.RunningLateUnit, f
+}
+
+// tellLate tells the customer and the owner.
+func (t *turn) tellLate(c *Chat, e *Enquiry, l delay) {
+	k, f := t.lateFacts(e, l)
 	if !t.chat(e.Chat).Blocked {
-		k := wording.RunningLateUnit
-		if atTheirs(t, e) {
-			k = wording.RunningLate
-		}
-		t.sayChanged(e, e.Chat, k, f, pushed)
+		t.sayChanged(e, e.Chat, k, f, l.pushed)
 	}
 	var warnings []string
-	if !pushed {
+	if !l.pushed {
 		warnings = append(warnings, t.word(wording.WarnNextJob, f))
 	}
-	if _, set, light := diary.Sun(to.Start, t.under(e)); outdoor(e) && light == diary.Ordinary && to.End.After(set.Add(-t.dusk())) {
+	if _, set, light := diary.Sun(l.to.Start, t.under(e)); outdoor(e) && light == diary.Ordinary && l.to.End.After(set.Add(-t.dusk())) {
 		f.Day = set.In(t.Zone).Format("15:04")
 		warnings = append(warnings, t.word(wording.WarnDark, f))
 	}
 	f.Items = warnings
-	t.sayChanged(e, c.ID, wording.OwnerLateTold, f, pushed)
+	t.sayChanged(e, c.ID, wording.OwnerLateTold, f, l.pushed)
 }
 
 // sayChanged tells a side of a booking that has changed a little, with the booking

@@ -116,7 +116,7 @@ func (t *turn) offerMove(e *Enquiry, side Side, lead string) {
 		ways = append(ways, named{visitKeep, wording.LabelKeepIt})
 	}
 	var off [][]bot.Choice
-	if e.Move.Wet && side == Customer {
+	if (e.Move.Wet || e.Move.Off) && side == Customer {
 		off = t.presses(e, pressVisit, named{visitCancel, wording.LabelCallOff})
 	}
 	f := t.visitFacts(e)

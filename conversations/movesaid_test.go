@@ -12,7 +12,10 @@ func TestATimeTypedIsOffered(t *testing.T) {
 	start.booked(mia, "Ford Fiesta")
 	was := *start.enquiry(mia).Slot
 	for says, offered := range map[string]bool{
-		"move mia to fri": true, "mia fri 9am": true, "mia fri 9": true, "mia to friday": true, "fri 9": false, "mia": false, "mia 120": false, "is mia on friday?": false,
+		"move mia to fri": true, "mia fri 9am": true, "mia fri 9": true, "mia to friday": true, "fri 9": false, "mia": false, "mia 120": false,
+		"mia fri 9 agreed": true, "told mia fri 9am is fine": true, "book mia fri 9am": true, "book mia in fri 9": true, "spoke to mia, friday 9am": true,
+		"mia can do fri 9": true, "agreed with mia fri 9": true, "mia said fri 9 is fine": true, "mia tue 12 agreed": false,
+		"mia fri 9 agreed but she moans": false, "is mia on friday?": false,
 	} {
 		o := start.fork()
 		o.say(boss, says)

@@ -131,6 +131,10 @@ func (t *turn) nudge(e *Enquiry) {
 		return
 	}
 	s := t.theirs(c)
+	if t.unhappy(c) { // first what is not right, then more work
+		t.set(s.Politely(t.now.AddDate(0, 0, 7)), Came{Kind: CameNudge, Enquiry: e.ID})
+		return
+	}
 	m, ok := e.Plan.Next(t.now, s, t.busy(e)...)
 	if !ok {
 		return

@@ -78,7 +78,7 @@ var hoursSaid = regexp.MustCompile(`(?i)hour|hr|[0-9½¼¾] ?h|^[0-9]{1,2}:[0-5]
 // readMinutes reads how long a job took: "150", "2 hours 30", or by area, "inside 90, wheels 40,
 // rest 20". A name it does not know is a mistake, not nought.
 func (t *turn) readMinutes(text string) (int, map[pricing.Area]int, bool) {
-	text = t.exceptRoughly(text)
+	text = t.exceptRoughly(apart(text))
 	if n, ok := lengthSaid(wording.Plain(text)); ok {
 		return n, nil, n >= 1 && n <= mostMinutes
 	}

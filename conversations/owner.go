@@ -60,6 +60,7 @@ func (t *turn) toOwner(k wording.Key, e *Enquiry, f wording.Facts, presses ...st
 	if e.Slot != nil && f.When == "" {
 		f.When = t.Words.Moment(e.Slot.Start.In(t.Zone))
 	}
+	t.keepTalk(e)
 	var row []bot.Choice
 	for _, p := range presses {
 		row = append(row, t.own(e, p))
@@ -145,12 +146,16 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 	case pressWrite, pressAnswer:
 		c.Writing, c.Finishing, c.Noting = e.ID, "", ""
 		if p.choice == pressWrite {
-			t.chat(e.Chat).Person, t.chat(e.Chat).Passed = true, true // what they answer is for him, until he hands back
+			their := t.chat(e.Chat)                         // what they answer is for him, until he hands back
+			their.Person, their.Passed = true, their.Person // who asked for him knows where it goes
 		}
 		t.tell(c.ID, wording.OwnerAnswer, wording.Facts{Name: e.Name})
 		return
 	case pressHand:
 		t.handBack(c, e)
+		return
+	case pressSaidPrice, pressSaidTime, pressSaidGo:
+		t.standsPressed(c, e, p.choice, w)
 		return
 	case pressLink:
 		t.offerLink(e)
@@ -169,6 +174,9 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		return
 	case pressSendNo:
 		t.sendNo(c, e, rest, w)
+		return
+	case pressAgreed:
+		t.keepAgreed(c, e, rest, w)
 		return
 	case pressLate:
 		t.takeOff(w)
@@ -271,6 +279,10 @@ func (t *turn) erasureSaid(c *Chat, text string) bool {
 // handBack gives a chat back to the desk.
 func (t *turn) handBack(c *Chat, e *Enquiry) {
 	customer := t.chat(e.Chat)
+	if customer.Person && customer.Spoke {
+		t.putStands(e)
+		return
+	}
 	if customer.Person {
 		customer.Person, customer.Passed = false, false
 		if !customer.Stopped {

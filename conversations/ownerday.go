@@ -72,6 +72,9 @@ func (t *turn) deskPressed(c *Chat, choice string) {
 	case deskBring:
 		t.showBring(c, date)
 		return
+	case deskLate, deskTellLate:
+		t.allLatePressed(c, kind+":", date)
+		return
 	case deskRain:
 		t.rainedOff(c, date)
 		return

@@ -22,7 +22,7 @@ const paidDays = 42
 // whether the text was that. Of several jobs whose money is open, the one whose customer,
 // car or sum is named is meant; where that leaves more than one, he is asked.
 func (t *turn) paidSaid(c *Chat, text string) bool {
-	words := strings.Fields(wording.Plain(text))
+	words := strings.Fields(wording.Plain(apart(text)))
 	if !t.among(words, wording.SayPaid) {
 		return t.moneySaid(c, words)
 	}

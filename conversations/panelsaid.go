@@ -41,7 +41,7 @@ func (t *turn) gradeSaid(e *Enquiry, text string) (area pricing.Area, grade stri
 		return "", "", false
 	}
 	var rest []string
-	for _, w := range strings.Fields(wording.Plain(text)) {
+	for _, w := range strings.Fields(wording.Plain(apart(text))) {
 		switch {
 		case grade == "" && len(w) == 1 && w >= "1" && w <= "4":
 			grade = w
@@ -67,7 +67,7 @@ func (t *turn) gradeSaid(e *Enquiry, text string) (area pricing.Area, grade stri
 // sumSaid is the sum in a text that asks for it to be the price, or says how it was paid:
 // "make it 75", "95 quid", "85 cash".
 func (t *turn) sumSaid(text string) string {
-	return t.amountOf(strings.Join(slices.DeleteFunc(strings.Fields(text), func(w string) bool { return slices.Contains(t.typed(wording.SayMakeIt), wording.Plain(w)) }), " "))
+	return t.amountOf(strings.Join(slices.DeleteFunc(strings.Fields(apart(text)), func(w string) bool { return slices.Contains(t.typed(wording.SayMakeIt), wording.Plain(w)) }), " "))
 }
 
 // partRows are the buttons of the parts that can be graded, three to a row.

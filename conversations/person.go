@@ -1,10 +1,6 @@
 package conversations
 
 import (
-	"time"
-
-	"example.org/dryhand/conversations/diary"
-	"example.org/dryhand/conversations/diary/when"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -35,8 +31,8 @@ func (t *turn) wantsPerson(c *Chat) {
 func (t *turn) passOn(c *Chat, text string) {
 	e := t.current(c)
 	t.tellBoss(wording.OwnerTheirText, e, text, pressWrite, pressHand)
-	if off := t.toKeepFree(c, e, text); off != "" {
-		t.toOwner(wording.OwnerKeepFree, e, wording.Facts{Text: off})
+	if start := t.agreeing(c, e, text); !start.IsZero() {
+		t.offerAgreed(e, start)
 	}
 	if !c.Person || !c.Passed {
 		c.Person, c.Passed = true, true
@@ -46,36 +42,4 @@ func (t *turn) passOn(c *Chat, text string) {
 		}
 		t.tell(c.ID, wording.PassedOn, f)
 	}
-}
-
-// toKeepFree is what the owner may write to keep free a time he is agreeing on himself,
-// "off 15 Apr 10:00 to 14:30", when the customer names one day and hour to him. Empty where
-// they have a time already, or name none.
-func (t *turn) toKeepFree(c *Chat, e *Enquiry, text string) string {
-	if !c.Person || !e.open() || e.Slot != nil || e.Quote == nil || t.need(e.Quote) <= 0 {
-		return ""
-	}
-	m := when.Read(t.asRead(text), t.saidAt())
-	if len(m.Prefer) != 1 || len(m.Doubts)+len(t.unclear(m)) > 0 || !toTheQuarter(m.Prefer[0]) {
-		return ""
-	}
-	w := m.Prefer[0]
-	if len(w.Weekdays)+len(w.On) != 1 || !w.From.IsZero() {
-		return ""
-	}
-	for _, date := range t.horizon() {
-		day, err := time.ParseInLocation(time.DateOnly, date, t.Zone)
-		if err != nil || !w.HasDay(day.Weekday(), date) {
-			continue
-		}
-		const quarter = 15 // minutes to either side of the hour that was named
-		y, mo, d := day.Date()
-		start := time.Date(y, mo, d, 0, w.StartFrom+quarter, 0, 0, t.Zone)
-		end := start.Add(t.need(e.Quote))
-		if !start.After(t.now) || diary.Key(end, t.Zone) != date {
-			return ""
-		}
-		return "off " + start.Format("2 Jan 15:04") + " to " + end.Format("15:04")
-	}
-	return ""
 }

@@ -66,6 +66,7 @@ func (t *turn) quote(e *Enquiry) bool {
 	}
 	e.Quote = t.remember(fitted, asked.Budget, asked.Wants...)
 	e.Quote.Of = of
+	t.byWord(asked, e)
 	if m, ok := t.setting().OpenQuote(t.now, e.Quote.Until); ok && !e.Asked {
 		t.set(m.At, Came{Kind: CameQuote, Enquiry: e.ID})
 	}

@@ -74,7 +74,12 @@ func (t *turn) declineFor(e *Enquiry, reason, words string) {
 		t.put(e, t.word(wording.Declined, f))
 	case reasonOwn:
 		t.reopen(e)
-		t.put(e, t.word(wording.DeclinedOwn, f))
+		k := wording.DeclinedOwn
+		if units(f.Text) > mostReason { // the times below it need room too
+			t.tellPieces(e, f.Text)
+			k = wording.Declined
+		}
+		t.put(e, t.word(k, f))
 	case reasonFar, reasonPlace:
 		k := wording.DeclinedFar
 		if reason == reasonPlace {
@@ -95,6 +100,10 @@ func (t *turn) declineFor(e *Enquiry, reason, words string) {
 	}
 	t.toOwner(told, e, wording.Facts{}, pressWrite)
 }
+
+// mostReason is of how many units a reason is at most that stands in one message with
+// what comes after it.
+const mostReason = 1000
 
 // leastReason is of how many words a reason is at least that nobody has asked for.
 const leastReason = 3

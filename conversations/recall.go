@@ -110,7 +110,8 @@ func lasting(text string) (int, bool) {
 		n, _ := strconv.Atoi(m[2])
 		return sane(60*float64(h) + float64(n))
 	}
-	text = strings.NewReplacer("half an hour", "30 minutes", "quarter of an hour", "15 minutes", " and a half hours", " ½ hours", " and a half", " ½", "-", " ", " and ", " ").Replace(text)
+	text = strings.NewReplacer("half an hour", "30 minutes", "three quarters of an hour", "45 minutes", "quarter of an hour", "15 minutes",
+		" and a half hours", " ½ hours", " and a half", " ½", " and a quarter hours", " ¼ hours", " and a quarter", " ¼", "-", " ", " and ", " ").Replace(text)
 	var sum float64
 	unit, any := 60.0, false
 	for _, m := range lengthPart.FindAllStringSubmatch(text, -1) {

@@ -154,7 +154,7 @@ func (t *turn) meantPress(shown *Shown, text string) (press, bool) {
 		if !ok {
 			continue
 		}
-		if w.label != "" && t.saysJust(text, t.typed(w.label)) || p.choice == visitSurely && t.callsOff(said) {
+		if w.label != "" && t.saysJust(text, t.typed(w.label)) || p.choice == visitSurely && (t.callsOff(said) || t.saysCantMake(said)) {
 			named = append(named, p)
 		}
 		if w.yes {

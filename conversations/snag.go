@@ -140,6 +140,7 @@ func (t *turn) noSnag(c *Chat, e *Enquiry) {
 	c.Snag = ""
 	if s := e.snag(); s != nil && s.Words == "" {
 		e.Snags = e.Snags[:len(e.Snags)-1]
+		t.careAgain(c)
 	}
 	t.tell(c.ID, wording.SnagNothing, wording.Facts{})
 }
@@ -158,6 +159,7 @@ func (t *turn) snagTold(c *Chat, e *Enquiry, text string) {
 	if s.Words = brief(text); more {
 		s.Words = brief(said + "; " + s.Words)
 	}
+	s.Done = time.Time{} // what was put right is not
 	k := wording.SnagTaken
 	if more {
 		k = wording.SnagMore
@@ -167,6 +169,9 @@ func (t *turn) snagTold(c *Chat, e *Enquiry, text string) {
 		t.sayPhoto(t.Owner, Photo{File: f}, e)
 	}
 	s.Shown = len(s.Files)
+	if s.By.IsZero() {
+		t.remindOfSnag(e, 1)
+	}
 	f := wording.Facts{Name: e.Name, Car: carName(e), Text: brief(text), Day: t.dayOf(e.Work.At)}
 	if t.Owner != 0 {
 		t.tell(t.Owner, wording.OwnerSnag, f, t.snagDays(e)...)
@@ -183,16 +188,23 @@ func (t *turn) dayOf(at time.Time) string {
 // snagDays are the days by which the owner may put something right.
 func (t *turn) snagDays(e *Enquiry) [][]bot.Choice {
 	var rows [][]bot.Choice
+	last := 0
 	for _, pair := range [][]int{{1, 3}, {7, 14}} {
 		var row []bot.Choice
 		for _, n := range pair {
-			n = t.workday(n)
-			label := t.word(wording.LabelBy, wording.Facts{When: t.Words.Date(t.now.AddDate(0, 0, n))})
-			row = append(row, bot.Choice{Label: label, Data: press{e.ID, 0, pressSnag, snagBy + strconv.Itoa(n)}.data()})
+			n = t.workday(max(n, last+1)) // over holidays two of them may fall on one day
+			last = n
+			row = append(row, t.byButton(e, n))
 		}
 		rows = append(rows, row)
 	}
 	return append(rows, []bot.Choice{{Label: t.label(wording.LabelWrite), Data: press{e.ID, e.Rev, pressOwner, pressWrite}.data()}})
+}
+
+// byButton promises something put right in so many days.
+func (t *turn) byButton(e *Enquiry, n int) bot.Choice {
+	label := t.word(wording.LabelBy, wording.Facts{When: t.Words.Date(t.now.AddDate(0, 0, n))})
+	return bot.Choice{Label: label, Data: press{e.ID, 0, pressSnag, snagBy + strconv.Itoa(n)}.data()}
 }
 
 // workday is the first day of work in so many days or more.
@@ -236,22 +248,10 @@ func (t *turn) snagAnswered(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.unset(CameSnag, e)
 		t.tell(e.Chat, wording.AskSnagRight, f, t.theirRow(e, named{theirRight, wording.LabelSnagRight}, named{theirNot, wording.LabelSnagNot}))
 		t.tell(t.Owner, wording.OwnerSnagAsked, f)
+		t.careAgain(t.chat(e.Chat))
 	default:
 		t.tell(t.Owner, wording.OwnerSnagWhen, f, t.snagDays(e)...)
 	}
-}
-
-// snagDue reminds the owner of what was to be put right today.
-func (t *turn) snagDue(e *Enquiry) {
-	s := e.snag()
-	if s == nil || !s.Done.IsZero() || s.By.IsZero() || t.now.Before(s.By) || t.Owner == 0 {
-		return
-	}
-	f := wording.Facts{Name: e.Name, Car: carName(e), Text: s.Words}
-	t.tell(t.Owner, wording.OwnerSnagDue, f, []bot.Choice{
-		{Label: t.label(wording.LabelSnagPutRight), Data: press{e.ID, 0, pressSnag, snagDone}.data()},
-		{Label: t.label(wording.LabelSnagLater), Data: press{e.ID, 0, pressSnag, snagLater}.data()},
-	})
 }
 
 // snagPressed takes the customer's presses: that something is not right, that it
@@ -277,11 +277,13 @@ func (t *turn) snagPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
 		c.Snag = ""
 		s.Right = t.now
 		t.unset(CameSnag, e)
+		t.careAgain(c)
 		t.tell(e.Chat, wording.SnagRight, f)
 		t.toOwner(wording.OwnerSnagRight, e, f)
 	default:
 		t.takeOff(w)
-		s.Done = time.Time{}
+		s.Done, s.By = time.Time{}, time.Time{}
+		t.remindOfSnag(e, 1)
 		t.tell(e.Chat, wording.SnagStill, f)
 		f.Text = s.Words
 		t.tell(t.Owner, wording.OwnerSnagStill, f, t.snagDays(e)...)

@@ -250,6 +250,9 @@ func (t *turn) decides(c *Chat, text string) bool {
 	}
 	of := t.waiting()
 	if named, _ := t.spokenOf(strings.Fields(said)); len(named) > 0 {
+		if yes && len(named) == 1 && t.moveNamed(c, named[0], text) {
+			return true
+		}
 		of = slices.DeleteFunc(named, func(e *Enquiry) bool { return e.Stage != Waits })
 	}
 	switch {
@@ -289,6 +292,10 @@ func (t *turn) passSaid(c *Chat, text string) bool {
 			of = t.nearestEach(t.visitsKnown())
 		}
 	} else if of, _ = t.spokenOf([]string{whom}); len(of) == 0 {
+		if talks := t.talkedWith(whom); len(talks) > 0 && line != "" {
+			t.drafted(c, talks, line, t.talkRows(talks, sends(line)))
+			return true
+		}
 		if line == "" || slices.Contains(t.typed(wording.SayBeside), whom) {
 			return false
 		}
@@ -298,16 +305,27 @@ func (t *turn) passSaid(c *Chat, text string) bool {
 	if line == "" || len(of) == 0 {
 		return false
 	}
+	rows := t.visitRows(of, sends(line))
+	for _, e := range t.talkedWith(whom) { // of the same name, without a time
+		if !slices.ContainsFunc(of, func(o *Enquiry) bool { return o.Chat == e.Chat }) {
+			of, rows = append(of, e), slices.Concat(rows, t.talkRows([]*Enquiry{e}, sends(line)))
+		}
+	}
+	t.drafted(c, of, line, rows)
+	return true
+}
+
+// drafted shows the owner a line before it goes, or asks for whom of several it is.
+func (t *turn) drafted(c *Chat, of []*Enquiry, line string, whom [][]bot.Choice) {
 	c.Draft = line
 	f := wording.Facts{Text: line}
 	if len(of) > 1 {
-		t.tell(c.ID, wording.OwnerDraftWhom, f, t.visitRows(of, sends(line))...)
-		return true
+		t.tell(c.ID, wording.OwnerDraftWhom, f, whom...)
+		return
 	}
 	f.Name = of[0].Name
 	c.Typing = &Typing{What: typingDraft, Enquiry: of[0].ID}
 	t.tell(c.ID, wording.OwnerDraft, f, []bot.Choice{{Label: t.label(wording.LabelSendIt), Data: sends(line)(of[0])}, t.own(of[0], pressWrite)})
-	return true
 }
 
 // sends makes the press that passes a line on to a visit's customer.
@@ -350,16 +368,26 @@ func (t *turn) draftSaid(c *Chat, e *Enquiry, text string) bool {
 	return true
 }
 
-// sendOn hands the owner's words to a customer.
-func (t *turn) sendOn(e *Enquiry, text string) {
+// tellPieces tells a customer the owner's words, in as many messages as they need.
+func (t *turn) tellPieces(e *Enquiry, text string) {
 	for _, part := range pieces(text) {
 		t.tell(e.Chat, wording.FromThePerson, wording.Facts{Text: part})
 	}
+}
+
+// sendOn hands the owner's words to a customer.
+func (t *turn) sendOn(e *Enquiry, text string) {
+	t.tellPieces(e, text)
+	their, terms := t.chat(e.Chat), t.speaksOfTerms(e, text)
+	their.Spoke = their.Spoke || terms
 	presses := []string{pressWrite}
-	if t.chat(e.Chat).Person {
+	if their.Person {
 		presses = append(presses, pressHand)
 	}
 	t.toOwner(wording.OwnerSentOn, e, wording.Facts{}, presses...)
+	if terms && !their.Person { // the desk goes on at once
+		t.putStands(e)
+	}
 }
 
 // maybeRows are buttons for what something that was not understood may be about: the job

@@ -330,7 +330,7 @@ func TestOwnersWordsInPolish(t *testing.T) {
 	o.say(boss, "po polsku")
 	for _, c := range []struct{ says, hears string }{
 		{"pomoc", "To Twoja recepcja"},
-		{"kto mi jest winien", "Nic teraz nie jest otwarte"},
+		{"kto mi jest winien", "Nic nie czeka teraz na zapłatę"},
 		{"spóźnię się", "o ile się spóźnisz"},
 		{"spóźnię się 20 minut", "12:20"},
 		{"mia", "Mia, Ford Fiesta"},

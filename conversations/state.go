@@ -47,6 +47,8 @@ type Chat struct {
 	// Passed: since then they have heard that what they write goes there, or have had an
 	// answer from there.
 	Passed bool `json:"passed,omitempty"`
+	// Spoke: the owner has written to them of a price or a time, see handback.go.
+	Spoke bool `json:"spoke,omitempty"`
 	// Asked is the enquiry the owner's question to them is about, empty if none is
 	// open.
 	Asked string `json:"asked,omitempty"`
@@ -74,6 +76,8 @@ type Chat struct {
 	Moving string `json:"moving,omitempty"`
 	// Draft is a line of his for a customer, shown to him and not sent yet.
 	Draft string `json:"draft,omitempty"`
+	// Talks are enquiries he has last been told of that have no time yet, see talks.go.
+	Talks []string `json:"talks,omitempty"`
 	// Setting is what he is asked a new value for, see running.go.
 	Setting string `json:"setting,omitempty"`
 	// Remark is what he is about to say of a finished job, see history.go.
@@ -254,6 +258,8 @@ type Move struct {
 	// Late tells that the customer chose it later than a booking can be moved
 	// without a word.
 	Late bool `json:"late,omitempty"`
+	// Off: they said that they cannot come, and may as well call it off.
+	Off bool `json:"off,omitempty"`
 	// Asked tells that the one who is to answer has been reminded.
 	Asked bool `json:"asked,omitempty"`
 }

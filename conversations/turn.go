@@ -72,6 +72,7 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 		t.holdBack(of)
 	}
 	t.passOnGuests()
+	t.fitAll()
 	if d, stop := t.unfinished(); stop {
 		return d, t.err
 	}
@@ -206,7 +207,7 @@ func pieces(text string) []string {
 // word words a sentence, with what is always known filled in.
 func (t *turn) word(k wording.Key, f wording.Facts) string {
 	f.Business, f.Town = t.Rules.Business.Name, t.Rules.Business.Town
-	return t.Words.Say(k, f)
+	return said(t.Words, k, f)
 }
 
 func (t *turn) label(k wording.Key) string { return t.Words.Label(k) }

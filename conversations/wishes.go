@@ -21,7 +21,7 @@ func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
 	if h := hourInstead.FindStringSubmatch(said); h != nil && e.Slot != nil {
 		text = "at " + h[1] + " on " + e.Slot.Start.In(t.Zone).Format("2 January")
 	}
-	wanted := e.choosing(Customer) && !t.asksElse(text) || t.saysInstead(said)
+	wanted := e.choosing(Customer) && !t.asksElse(text) || t.saysInstead(said) || t.asksOther(e, said, text)
 	if t.languageOf(e.Chat) != "" {
 		if text = t.asRead(text); !wanted {
 			return false // how much later is read in English
@@ -76,6 +76,9 @@ func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool)
 	}
 	if side == Customer && !e.choosing(side) && t.onAnotherDay(e, text) {
 		return false
+	}
+	if side == Customer {
+		m.Prefer = t.otherThan(e, text, m.Prefer)
 	}
 	if e.Stage == Waits { // it is simply chosen again
 		e.Times, e.Only, e.Unclear = m.Prefer, bounds(m), unclear

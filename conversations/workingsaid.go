@@ -41,7 +41,7 @@ func (t *turn) noted(text string) string {
 // for when the job is finished, and he can finish it here. It reports whether the text was
 // such.
 func (t *turn) moneyAtWork(c *Chat, e *Enquiry, text string) bool {
-	words := strings.Fields(wording.Plain(text))
+	words := strings.Fields(wording.Plain(apart(text)))
 	money := t.among(words, wording.SayPaid) || t.among(words, wording.SayHowPaid) && slices.ContainsFunc(words, isSum) || strings.Contains(text, "£") ||
 		t.saysJust(text, slices.Concat(t.typed(wording.SayHalf), t.typed(wording.SayHowPaid)))
 	n, rest := t.lengthIn(words)

@@ -21,9 +21,9 @@ import (
 
 // playCommand plays a script.
 type playCommand struct {
-	File  string `arg:"" optional:"" help:"A script, or the name of a shipped one. Without it, the whole job from first message to nudge."`
-	List  bool   `help:"List the shipped conversations."`
-	Write bool   `help:"Write what really happened into the file instead of comparing."`
+	Files []string `arg:"" optional:"" name:"file" help:"Scripts, or names of shipped ones. Without any, the whole job from first message to nudge."`
+	List  bool     `help:"List the shipped conversations."`
+	Write bool     `help:"Write what really happened into the file instead of comparing."`
 	business
 
 	// log, if set, is what the desk that is played writes its log to.
@@ -36,13 +36,30 @@ const (
 	builtIn        = shippedScripts + "soft-top.txt"
 )
 
-// Run plays the script and compares. It ends with status 1 and the difference if
+// Run plays the scripts and compares. It ends with status 1 and the differences if
 // something else happened than is written.
 func (c *playCommand) Run(ctx context.Context, std streams) error {
 	if c.List {
 		return listScripts(std.out)
 	}
-	name, text, photo, err := c.open()
+	files := c.Files
+	if len(files) == 0 {
+		files = []string{""}
+	}
+	var all error
+	for _, file := range files {
+		if err := c.one(ctx, file, std); errors.As(err, new(exitError)) {
+			all = err
+		} else if err != nil {
+			return err
+		}
+	}
+	return all
+}
+
+// one plays one script, the built-in one if it has no name.
+func (c *playCommand) one(ctx context.Context, file string, std streams) error {
+	name, text, photo, err := open(file)
 	if err != nil {
 		return err
 	}
@@ -50,8 +67,8 @@ func (c *playCommand) Run(ctx context.Context, std streams) error {
 	switch {
 	case err != nil:
 		return err
-	case c.Write && c.File != "":
-		return os.WriteFile(c.File, []byte(page), 0o644)
+	case c.Write && file != "":
+		return os.WriteFile(file, []byte(page), 0o644)
 	case page != text:
 		fmt.Fprintf(std.err, "\n%s\nThat is not what the script says. Lines with - are the script's, with + what happened.\n",
 			diff.Diff(name, []byte(text), "played", []byte(page)))
@@ -62,28 +79,28 @@ func (c *playCommand) Run(ctx context.Context, std streams) error {
 
 // open brings the script, and where its photographs are: beside it, or among
 // the built-in ones.
-func (c *playCommand) open() (name, text string, photo func(string) ([]byte, error), err error) {
+func open(file string) (name, text string, photo func(string) ([]byte, error), err error) {
 	shipped := func(n string) ([]byte, error) { return fs.ReadFile(testdata.Files, "photos/"+n) }
-	if c.File == "" {
+	if file == "" {
 		b, err := fs.ReadFile(testdata.Files, builtIn)
 		return builtIn, string(b), shipped, err
 	}
-	b, err := os.ReadFile(c.File)
-	if errors.Is(err, fs.ErrNotExist) && filepath.Ext(c.File) == "" {
-		name := shippedScripts + c.File + ".txt"
+	b, err := os.ReadFile(file)
+	if errors.Is(err, fs.ErrNotExist) && filepath.Ext(file) == "" {
+		name := shippedScripts + file + ".txt"
 		if b, err := fs.ReadFile(testdata.Files, name); err == nil {
 			return name, string(b), shipped, nil
 		}
-		return "", "", nil, fmt.Errorf("there is no script %q; dryhand play --list lists the shipped ones", c.File)
+		return "", "", nil, fmt.Errorf("there is no script %q; dryhand play --list lists the shipped ones", file)
 	}
 	beside := func(n string) ([]byte, error) {
-		data, err := os.ReadFile(filepath.Join(filepath.Dir(c.File), n))
+		data, err := os.ReadFile(filepath.Join(filepath.Dir(file), n))
 		if errors.Is(err, fs.ErrNotExist) {
 			return shipped(n)
 		}
 		return data, err
 	}
-	return c.File, string(b), beside, err
+	return file, string(b), beside, err
 }
 
 // listScripts writes the name of each shipped script and what it shows, which is

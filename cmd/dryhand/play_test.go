@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
 	"io/fs"
 	"log/slog"
 	"os"
@@ -37,7 +38,7 @@ func TestPlayedConversations(t *testing.T) {
 			t.Parallel()
 			var out, errs bytes.Buffer
 			log := &shared{}
-			play := playCommand{File: filepath.Join("..", "..", "testdata", s), log: logger(streams{err: log}, slog.LevelDebug, playedToken, playedSecret)}
+			play := playCommand{Files: []string{filepath.Join("..", "..", "testdata", s)}, log: logger(streams{err: log}, slog.LevelDebug, playedToken, playedSecret)}
 			if err := play.Run(t.Context(), streams{out: &out, err: &errs}); err != nil {
 				t.Errorf("%v\n%s", err, &errs)
 			}
@@ -118,5 +119,32 @@ func TestANumberInTheRulesMoves(t *testing.T) {
 				t.Errorf("the price moved: %v, want %v; the nudge moved: %v, want %v", moved(price, page), c.price, moved(nudge, page), c.nudge)
 			}
 		})
+	}
+}
+
+// Several scripts are played one after the other, and the one that differs is named.
+func TestSeveralScripts(t *testing.T) {
+	shipped := filepath.Join("..", "..", "testdata", "conversations", "rain.txt")
+	page, err := os.ReadFile(shipped)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := filepath.Join(t.TempDir(), "other.txt")
+	if err := os.WriteFile(other, bytes.Replace(page, []byte("→ "), []byte("→ Not so. "), 1), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	var out, wrong bytes.Buffer
+	play := playCommand{Files: []string{other, shipped}}
+	if err := play.Run(t.Context(), streams{out: &out, err: &wrong}); !errors.As(err, new(exitError)) || !strings.Contains(wrong.String(), other) || strings.Contains(wrong.String(), shipped) {
+		t.Errorf("%v:\n%s", err, wrong.String())
+	}
+	play = playCommand{Files: []string{other, shipped}, Write: true}
+	if err := play.Run(t.Context(), streams{out: &out, err: &wrong}); err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range play.Files {
+		if now, err := os.ReadFile(file); err != nil || !bytes.Equal(now, page) {
+			t.Errorf("%s was written otherwise: %v", file, err)
+		}
 	}
 }

@@ -27,7 +27,7 @@ import (
 // what breakDown adds.
 func nobodys() []string {
 	return []string{"Zuleika", "Balthazar", "7001", "7002", "7003", enquiryOf(zuleika), enquiryOf(balthazar), "Volvo", "Fiesta", "Is it white",
-		playedToken, "played", playedSecret, "WC1A", "file-"}
+		playedToken, "played", playedSecret, "WC1A", "file-", "Chapel", "bungalow"}
 }
 
 // A whole job with everything logged that can be, and things going wrong on the way:
@@ -45,7 +45,9 @@ func TestTheLogNamesNobody(t *testing.T) {
 			t.Errorf("nothing was logged of %q: that is not looked at here", must)
 		}
 	}
-	for line := range strings.Lines(text) {
+	away := &shared{}
+	storyWith(t, storyBegins+storyAway+storyDone, logger(streams{err: away}, slog.LevelDebug, playedToken, playedSecret), func(*world) {})
+	for line := range strings.Lines(text + away.String()) {
 		for key, value := range logged(t, line) {
 			for _, word := range nobodys() {
 				if says(value, word) {

@@ -115,7 +115,7 @@ func TestLanguagesAreReadAgain(t *testing.T) {
 
 	for _, broken := range []struct{ src, where string }{
 		{changed("\n  label-inside:", "\n  label-insid:"), "label-insid"},
-		{changed("\n  title: Karta pracy", "\n  titel: Karta pracy"), "sheet.titel"},
+		{changed("\n  title: Karta zlecenia", "\n  titel: Karta zlecenia"), "sheet.titel"},
 		{changed("\nsheet:", "\n# sheet:\nelse:"), "else"},
 		{"language: pl", "missing"},
 	} {

@@ -113,18 +113,7 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
 	var beside sync.WaitGroup
-	if c.Poll {
-		beside.Go(func() {
-			if err := p.client.Poll(ctx, p.webhook.Take, log); ctx.Err() == nil {
-				stop(err) // the token is no good; everything else is tried again
-			}
-		})
-	}
-	beside.Go(func() { files.watch(ctx, time.NewTicker(lookEvery)) })
-	beside.Go(func() { p.watchOwner(ctx, time.NewTicker(lookEvery)) })
-	beside.Go(func() { p.tidies(ctx) })
-	beside.Go(func() { c.noticed.heartbeats(ctx, p, counts) })
-	beside.Go(func() { c.backup.nightly(ctx, p, counts) })
+	c.startBeside(ctx, stop, &beside, p, files)
 	if err := c.noticed.serveMetrics(ctx, &beside, counts, log); err != nil {
 		return err
 	}
@@ -135,6 +124,22 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 		return cause
 	}
 	return err
+}
+
+// startBeside starts what goes on beside the updates, until ctx ends.
+func (c *serveCommand) startBeside(ctx context.Context, stop context.CancelCauseFunc, beside *sync.WaitGroup, p *parts, files *kept) {
+	if c.Poll {
+		beside.Go(func() {
+			if err := p.client.Poll(ctx, p.webhook.Take, p.log); ctx.Err() == nil {
+				stop(err) // the token is no good; everything else is tried again
+			}
+		})
+	}
+	beside.Go(func() { files.watch(ctx, time.NewTicker(lookEvery)) })
+	beside.Go(func() { p.watchOwner(ctx, time.NewTicker(lookEvery)) })
+	beside.Go(func() { p.tidies(ctx) })
+	beside.Go(func() { c.noticed.heartbeats(ctx, p, p.counts) })
+	beside.Go(func() { c.backup.nightly(ctx, p, p.counts) })
 }
 
 // newServer makes a server that nobody can keep busy for long.

@@ -58,6 +58,26 @@ Zuleika sends red_car.jpg
 Zuleika taps [No more photos]
 Zuleika taps [Wed 14 Apr, 09:00]
 `
+	// As storyHeld to storyBooked, but where she lives.
+	storyAway = `Zuleika taps [Outside]
+Zuleika taps [That's all ›]
+Zuleika taps [At home or work]
+Zuleika taps [Driveway]
+Zuleika taps [Tap and socket]
+Zuleika taps [Gravel or soil]
+Zuleika taps [Under 8 miles]
+Zuleika: just the price
+Zuleika taps [Find a day ›]
+Zuleika: nothing
+Zuleika sends red_car.jpg
+
+Zuleika taps [No more photos]
+Zuleika taps [Wed 14 Apr, 09:00]
+Zuleika: 27 Chapel Street, the bungalow
+Zuleika taps [Yes, remind me]
+Zuleika taps [Yes, ask for it]
+Owner taps [Yes, book it]
+`
 	storyAsked = `Zuleika taps [Yes, remind me]
 Zuleika taps [Yes, ask for it]
 Owner taps [Write to them]

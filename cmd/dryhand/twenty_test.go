@@ -25,9 +25,8 @@ import (
 )
 
 // The twenty tests: what goes wrong with bots of this kind, as people have
-// reported it, each over real HTTP against the platform's stand-in. The list with
-// the threads it comes from was put together for this project; the number is that
-// of its row, and the comment says what the row is about.
+// reported it, each over real HTTP against the platform's stand-in. The number is
+// that of the row in testdata/failures.md, which names the threads it comes from.
 
 // R1: a handler that is slow, or an answer that is lost, brings the same update
 // again, up to five times and all at once. Everything still happens once.

@@ -95,7 +95,8 @@ type parts struct {
 // at once.
 var sendPace = ledger.Pace{Every: 34 * time.Millisecond, Burst: 20}
 
-// wire puts the parts together.
+// wire puts the parts together: the store, what the conversation knows, the desk, and the
+// platform on both sides of it.
 func wire(s surroundings) (*parts, error) {
 	p := &parts{log: s.log, business: s.business, now: s.now, send: make(chan struct{}, 1)}
 	var err error
@@ -104,38 +105,69 @@ func wire(s surroundings) (*parts, error) {
 	}
 	p.ledger.OutPace = sendPace
 	p.ready = &readiness{check: p.ledger.Ready, now: s.now}
+	talk, err := s.talk()
+	if err != nil {
+		return nil, err
+	}
+	p.owner.Store(int64(s.owner))
+	p.name.Store(new(string))
+	p.talk = p.knows(s, talk)
+	p.desk = &desk.Desk{Ledger: p.ledger, Talk: p.talk, Now: s.now, Log: s.log, Woken: p.wake, Point: s.point,
+		Claimed: func(c bot.ChatID) { p.owner.Store(int64(c)); s.log.Info("the business has an owner") }}
+	if p.client, err = telegram.NewClient(s.token, s.api); err != nil {
+		return nil, err
+	}
+	p.client.Pictures = pictures.Get
+	if p.schedule, err = sweepSchedule(s.rules, s.now()); err != nil {
+		return nil, err
+	}
+	p.sendsAndTakes(s)
+	if m := s.metrics; m != nil {
+		p.count(m)
+	}
+	p.handler = p.routes(s.token)
+	return p, nil
+}
+
+// talk is what the conversation knows besides its state when the process starts. What s
+// leaves open is what comes along.
+func (s *surroundings) talk() (conversations.Talk, error) {
 	zone, err := time.LoadLocation(s.rules.Diary.TimeZone)
 	if err != nil {
-		return nil, fmt.Errorf("time zone of the business: %w", err)
+		return conversations.Talk{}, fmt.Errorf("time zone of the business: %w", err)
 	}
 	if s.reader == nil {
 		if s.reader, err = reading.Default(s.rules); err != nil {
-			return nil, err
+			return conversations.Talk{}, err
 		}
 	}
 	sheet, err := jobsheet.Default()
 	if err != nil {
-		return nil, err
+		return conversations.Talk{}, err
 	}
-	talk := conversations.Talk{Rules: s.rules, Words: s.words, Reader: s.reader, Sheet: sheet, Owner: s.owner, Zone: zone}
-	talk.Secret = linkSecret(s.token)
+	talk := conversations.Talk{Rules: s.rules, Words: s.words, Reader: s.reader, Sheet: sheet, Owner: s.owner, Zone: zone, Secret: linkSecret(s.token)}
 	if s.public != "" {
 		talk.Feed = s.public + feedPath(s.token)
 	}
 	if s.others == nil {
 		if s.others, err = (business{}).otherWords(s.words); err != nil {
-			return nil, err
+			return talk, err
 		}
 	}
 	if s.files == nil {
 		if talk.Languages, err = conversations.Languages(s.rules, s.others); err != nil {
-			return nil, err
+			return talk, err
 		}
 		nameMissing(talk.Languages, s.log)
 	}
-	p.owner.Store(int64(s.owner))
+	return talk, nil
+}
+
+// knows returns what the conversation knows as of now: files may have been read again, the
+// business been claimed, and the bot's name learnt.
+func (p *parts) knows(s surroundings, talk conversations.Talk) func() conversations.Talk {
 	digest := conversations.ClaimDigest(s.claim)
-	current := func() conversations.Talk {
+	return func() conversations.Talk {
 		now := talk
 		if s.files != nil {
 			f := s.files.now()
@@ -148,14 +180,10 @@ func wire(s surroundings) (*parts, error) {
 		}
 		return now
 	}
-	p.talk = current
-	p.name.Store(new(string))
-	p.desk = &desk.Desk{Ledger: p.ledger, Talk: current, Now: s.now, Log: s.log, Woken: p.wake, Point: s.point,
-		Claimed: func(c bot.ChatID) { p.owner.Store(int64(c)); s.log.Info("the business has an owner") }}
-	if p.client, err = telegram.NewClient(s.token, s.api); err != nil {
-		return nil, err
-	}
-	p.client.Pictures = pictures.Get
+}
+
+// sendsAndTakes puts the sender, the sweep and the webhook around the desk.
+func (p *parts) sendsAndTakes(s surroundings) {
 	p.sender = &telegram.Sender{
 		Ledger: p.ledger, Client: p.client, Now: s.now, Parallel: s.parallel, Log: s.log,
 		Blocked: func(ctx context.Context, chat bot.ChatID, op string) error {
@@ -167,9 +195,6 @@ func wire(s surroundings) (*parts, error) {
 			return err
 		},
 		Point: s.point,
-	}
-	if p.schedule, err = sweepSchedule(s.rules, s.now()); err != nil {
-		return nil, err
 	}
 	p.sweep = &sweep.Sweep{
 		Ledger: p.ledger, Desk: p.desk, Now: s.now, Schedule: p.schedule, Log: s.log, Point: s.point,
@@ -183,11 +208,6 @@ func wire(s surroundings) (*parts, error) {
 		}}
 	p.webhook.TooFast, p.webhook.Now = p.desk.TooFast, s.now
 	p.webhook.Exempt = func(c bot.ChatID) bool { return c == bot.ChatID(p.owner.Load()) }
-	if m := s.metrics; m != nil {
-		p.count(m)
-	}
-	p.handler = p.routes(s.token)
-	return p, nil
 }
 
 // count has everything that happens counted.

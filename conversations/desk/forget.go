@@ -106,7 +106,7 @@ func (p *Person) pointsAt(r ledger.Record) bool {
 	if !strings.HasPrefix(r.Key, chatPrefix) || json.Unmarshal(r.Body, &c) != nil || c.ID == p.chat {
 		return false
 	}
-	return c.Guest != 0 && p.token.MatchString(strconv.FormatInt(int64(c.Guest), 10)) || p.token.MatchString(c.Writing) || p.token.MatchString(c.Remark) || p.token.MatchString(c.Finishing) || c.Typing != nil && p.token.MatchString(c.Typing.Enquiry)
+	return c.Guest != 0 && p.token.MatchString(strconv.FormatInt(int64(c.Guest), 10)) || p.token.MatchString(c.Writing) || p.token.MatchString(c.Remark) || p.token.MatchString(c.Finishing) || slices.ContainsFunc(c.Talks, p.token.MatchString) || c.Typing != nil && p.token.MatchString(c.Typing.Enquiry)
 }
 
 // unpoint ends what the owner was in the middle of.
@@ -124,6 +124,7 @@ func (p *Person) unpoint(ctx context.Context, l *ledger.Ledger, key string, now 
 		if p.token.MatchString(strconv.FormatInt(int64(c.Guest), 10)) {
 			c.Guest = 0
 		}
+		c.Talks = slices.DeleteFunc(c.Talks, p.token.MatchString)
 		if c.Typing != nil && p.token.MatchString(c.Typing.Enquiry) {
 			c.Typing = nil
 		}

@@ -1,0 +1,110 @@
+package conversations
+
+import (
+	"time"
+
+	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/diary/when"
+	"example.org/dryhand/conversations/wording"
+)
+
+// Two people have agreed on a time between them while the desk was silent. One tap of the
+// owner's keeps it, and the desk asks the customer what is left to ask.
+
+// pressAgreed carries the time, as [slotKey] writes it.
+const pressAgreed = "agreed:"
+
+// agreedKept is for how long such a time is kept: the customer may not look before tonight.
+const agreedKept = 24 * time.Hour
+
+// agreeing is the moment a customer who is with the owner names to him, one day and hour.
+// Zero where they have a time already, or name none.
+func (t *turn) agreeing(c *Chat, e *Enquiry, text string) (none time.Time) {
+	if !c.Person || !e.open() || e.Slot != nil || e.Quote == nil || t.need(e.Quote) <= 0 {
+		return none
+	}
+	m := when.Read(t.asRead(text), t.saidAt())
+	if len(m.Prefer) != 1 || len(m.Doubts)+len(t.unclear(m)) > 0 || !toTheQuarter(m.Prefer[0]) {
+		return none
+	}
+	w := m.Prefer[0]
+	if len(w.Weekdays)+len(w.On) != 1 || !w.From.IsZero() {
+		return none
+	}
+	for _, date := range t.horizon() {
+		day, err := time.ParseInLocation(time.DateOnly, date, t.Zone)
+		if err != nil || !w.HasDay(day.Weekday(), date) {
+			continue
+		}
+		const quarter = 15 // minutes to either side of the hour that was named
+		y, mo, d := day.Date()
+		start := time.Date(y, mo, d, 0, w.StartFrom+quarter, 0, 0, t.Zone)
+		if end := start.Add(t.need(e.Quote)); !start.After(t.now) || diary.Key(end, t.Zone) != date {
+			return none
+		}
+		return start
+	}
+	return none
+}
+
+// offerAgreed puts such a time before the owner, with the button that keeps it for them.
+// Where the desk cannot book it, he can keep it free.
+func (t *turn) offerAgreed(e *Enquiry, start time.Time) {
+	if t.Owner == 0 {
+		return
+	}
+	at := t.Words.Moment(start)
+	if _, ok := t.freeAt(e, start); ok && e.Quote.NeedSee == "" && e.Quote.Refused == "" {
+		label := t.word(wording.AgreedButton, wording.Facts{Name: e.Name, When: at})
+		t.tell(t.Owner, wording.OwnerAgreedTime, wording.Facts{Name: e.Name, When: at},
+			[]bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressOwner, pressAgreed + start.UTC().Format(slotKey)}.data()}})
+		return
+	}
+	end := start.Add(t.need(e.Quote))
+	off := "off " + start.Format("2 Jan 15:04") + " to " + end.Format("15:04")
+	y, m, d := start.Date()
+	b := when.Block{First: time.Date(y, m, d, 0, 0, 0, 0, t.Zone), From: 60*start.Hour() + start.Minute(), To: 60*end.Hour() + end.Minute(), FromSaid: true, ToSaid: true}
+	b.Last = b.First
+	t.tell(t.Owner, wording.OwnerKeepFree, wording.Facts{Text: off}, []bot.Choice{{Label: t.label(wording.LabelKeepFree), Data: press{noEnquiry, 0, pressDesk, deskBlock + blockCode(b)}.data()}})
+}
+
+// freeAt is the time that begins then, if it is free for an enquiry.
+func (t *turn) freeAt(e *Enquiry, start time.Time) (diary.Slot, bool) {
+	for _, s := range t.free(e, time.Time{}) {
+		if s.Start.Equal(start) {
+			return s, true
+		}
+	}
+	return diary.Slot{}, false
+}
+
+// keepAgreed keeps the time and lets the desk go on from there.
+func (t *turn) keepAgreed(c *Chat, e *Enquiry, key string, w bot.Tap) {
+	start, err := time.Parse(slotKey, key)
+	if err != nil || !e.open() || e.Slot != nil || e.Quote == nil {
+		t.staleVisit(c, e)
+		return
+	}
+	f := wording.Facts{Name: e.Name, Car: carName(e), When: t.Words.Moment(start.In(t.Zone))}
+	if _, ok := t.freeAt(e, start); !ok {
+		t.tell(c.ID, wording.OwnerAgreedGone, f, []bot.Choice{t.own(e, pressWrite)})
+		return
+	}
+	t.takeOff(w)
+	customer := t.chat(e.Chat)
+	customer.Person, customer.Passed = false, false
+	if q := t.next(e); q != nil && q.id == askQuote {
+		t.takeIn(e, q, []string{choiceDone}, "") // who agrees on a time agrees on the price
+	}
+	t.takeIn(e, t.find(askSlot), []string{key}, "")
+	if e.Stage != Held {
+		t.staleVisit(c, e)
+		return
+	}
+	e.HeldUntil = t.now.Add(agreedKept)
+	t.set(e.HeldUntil, Came{Kind: CameHold, Enquiry: e.ID})
+	f.Until = t.Words.Moment(e.HeldUntil.In(t.Zone))
+	t.put(e, t.word(wording.AgreedHeld, f))
+	t.tell(c.ID, wording.OwnerAgreedHeld, f, []bot.Choice{t.own(e, pressWrite)})
+}

@@ -1,0 +1,118 @@
+package conversations
+
+import (
+	"slices"
+	"time"
+
+	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/diary/when"
+	"example.org/dryhand/conversations/wording"
+)
+
+// Who is ill, or says that something has come up, has not said what is to become of the
+// visit: they are shown other times, and calling it off beside them. Nothing changes until
+// they choose.
+
+// cannotCome takes a customer's word that they cannot come when they are to, "im ill, cant
+// make tomorrow", and reports whether it was one. The owner reads their words.
+func (t *turn) cannotCome(c *Chat, e *Enquiry, text string) bool {
+	moving := e.Move != nil && e.Move.To != nil // another time is asked for already: the owner's to read
+	if e.Slot == nil || e.Stage != Booked && e.Stage != Waits || moving || !t.saysCannot(e, text) {
+		return false
+	}
+	if t.atTheCar(e) {
+		t.passOn(c, text)
+		return true
+	}
+	t.tellBoss(wording.OwnerTheirText, e, text, pressWrite)
+	lead := t.word(wording.CannotCome, wording.Facts{})
+	if e.Stage == Waits { // their request stands until they say which
+		t.tell(c.ID, wording.CannotComeAsked, t.visitFacts(e), t.visitRow(e))
+		return true
+	}
+	m := when.Read(t.asRead(text), t.saidAt())
+	if len(m.Prefer) > 0 && !t.meansTheirs(e, text) {
+		return t.namesTime(e, Customer, t.asRead(text), true, false)
+	}
+	if !t.openMove(e, Customer) {
+		return true
+	}
+	e.Move.Off = true
+	e.Move.Only = t.notThen(e, m)
+	if len(t.free(e, time.Time{})) == 0 {
+		e.Move.Only = nil
+	}
+	t.offerMove(e, Customer, lead)
+	return true
+}
+
+// saysCannot tells whether a text says that somebody cannot come to a visit, in so many
+// words or by naming its time as one that does not suit.
+func (t *turn) saysCannot(e *Enquiry, text string) bool {
+	said := wording.Plain(text)
+	if t.onAnotherDay(e, text) || t.speaksOf(said, wording.SayWhatIf) || t.callsOff(said) && !t.saysCantMake(said) {
+		return false
+	}
+	if t.saysCantMake(said) || !t.isQuestion(text) && t.speaksOf(said, wording.SayUnwell) {
+		return true
+	}
+	only := when.Read(t.asRead(text), t.saidAt()).Only
+	return len(only.Not)+len(only.NotOn) > 0 && !only.Has(e.Slot.Start.In(t.Zone), e.Slot.End.In(t.Zone)) && !t.saysInstead(said)
+}
+
+// saysCantMake tells whether "can't make it" is said, in one of its ways.
+func (t *turn) saysCantMake(said string) bool { return t.speaksOf(said, wording.SayCantCome) }
+
+// notThen bounds the times that are shown to who cannot come: those they named are left
+// out, and where they named none, the whole day and what is before it.
+func (t *turn) notThen(e *Enquiry, m when.Meaning) *diary.Times {
+	if only := bounds(m); only != nil {
+		return only
+	}
+	y, mo, d := e.Slot.Start.In(t.Zone).Date()
+	return &diary.Times{From: time.Date(y, mo, d+1, 0, 0, 0, 0, t.Zone)}
+}
+
+// asksOther tells whether a text asks for another time than a visit has, and for nothing
+// else: "can we do next friday", "same time next week?".
+func (t *turn) asksOther(e *Enquiry, said, text string) bool {
+	same := t.speaksOf(said, wording.SaySameTime)
+	if e.Slot == nil || !same && !t.onlyTimes(text) || t.meansTheirs(e, text) && !t.nextIsOther(e, text) {
+		return false
+	}
+	return same || t.speaksOf(said, wording.SayHowAbout) || t.speaksOf(said, wording.SayCanYouDo)
+}
+
+// nextIsOther tells whether a text names a day that may be that of a visit or a later one:
+// who asks for it has theirs already, and means the other.
+func (t *turn) nextIsOther(e *Enquiry, text string) bool {
+	date := diary.Key(e.Slot.Start, t.Zone)
+	return slices.ContainsFunc(t.unclear(when.Read(t.asRead(text), t.saidAt())), func(u Unclear) bool {
+		return slices.Contains(u.Dates, date) && len(u.Dates) > 1
+	})
+}
+
+// otherThan are the times somebody names who has one already: not the day they have, where
+// it may be a later one, and at the same hour where they say so.
+func (t *turn) otherThan(e *Enquiry, text string, named []diary.Times) []diary.Times {
+	start := t.toldFrom(e).In(t.Zone)
+	date := diary.Key(start, t.Zone)
+	same := t.speaksOf(wording.Plain(text), wording.SaySameTime)
+	const around = 15 // minutes to either side of an hour that is named
+	out := slices.Clone(named)
+	for i := range out {
+		w := &out[i]
+		if len(w.On) > 1 {
+			w.On = slices.DeleteFunc(slices.Clone(w.On), func(d string) bool { return d == date })
+		}
+		if !same || w.StartFrom+w.StartBefore > 0 {
+			continue
+		}
+		at := 60*start.Hour() + start.Minute()
+		w.StartFrom, w.StartBefore = max(0, at-around), at+around+1
+		if len(w.On)+len(w.Weekdays) == 0 { // "next week"
+			w.Weekdays = []time.Weekday{start.Weekday()}
+		}
+	}
+	return out
+}
