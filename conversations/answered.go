@@ -81,6 +81,9 @@ func (t *turn) setsApart(w *reply) bool {
 		w.more = ""
 		return false
 	}
+	if o, ok := t.pick(w.p, w.text); ok && o.key == choiceGap {
+		return false // "can the boss look for a gap?" is put to him by that
+	}
 	t.asksBeside(w.e, w.text)
 	whole := w.text
 	if t.beside != "" {

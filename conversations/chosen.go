@@ -63,7 +63,7 @@ func (t *turn) saysWhich(e *Enquiry, text string) (one diary.Slot, ok bool) {
 	}
 	w := m.Prefer[0]
 	if len(w.On) == 0 {
-		date := t.comingOn(w)
+		date := t.comingOn(w, t.need(e.Quote))
 		if date == "" {
 			return one, false
 		}
@@ -83,11 +83,21 @@ func (t *turn) saysWhich(e *Enquiry, text string) (one diary.Slot, ok bool) {
 	return one, ok
 }
 
-// comingOn is the first date that can be booked and is among some times, empty if none is.
-func (t *turn) comingOn(w diary.Times) string {
+// comingOn is the first date that is among some times and not too soon for a work of some
+// length, empty if none is.
+func (t *turn) comingOn(w diary.Times, need time.Duration) string {
+	rules := t.diaryRules()
+	first := t.now.Add(rules.Notice)
 	for _, date := range t.horizon() {
 		day, err := time.ParseInLocation(time.DateOnly, date, t.Zone)
-		if err == nil && t.bookable(date) && w.HasDay(day.Weekday(), date) && !day.Before(w.From) {
+		if err != nil || !t.bookable(date) || !w.HasDay(day.Weekday(), date) || day.Before(w.From) {
+			continue
+		}
+		last := day.AddDate(0, 0, 1)
+		if open := rules.Open(date, day.Weekday(), diary.Day{}); len(open) > 0 {
+			last = day.Add(time.Duration(open[len(open)-1].To)*time.Minute - need)
+		}
+		if !first.After(last) {
 			return date
 		}
 	}

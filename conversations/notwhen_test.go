@@ -18,7 +18,7 @@ func TestAQuestionWithATimeIsNoWish(t *testing.T) {
 		wish   bool
 	}{
 		{said: "will the seats be dry by the evening?", answer: "Nothing in this work stays wet for long."},
-		{said: "how long does it take to dry, I need it at 6", answer: "finished by about"},
+		{said: "how long does it take to dry, I need it at 6", answer: "we finish by about"},
 		{said: "will the road works be a bother on friday?", boss: true},
 		{said: "will the dog next door be a problem on Monday?", boss: true},
 		{said: "have you got anything monday?", wish: true},

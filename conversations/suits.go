@@ -178,7 +178,7 @@ func (t *turn) takenDay(e *Enquiry, free []diary.Slot) (day time.Time, ok bool) 
 		return day, false
 	}
 	first := slices.IndexFunc(free, func(s diary.Slot) bool { return s.Fits })
-	date := t.comingOn(wished[0])
+	date := t.comingOn(wished[0], t.need(e.Quote))
 	if first < 0 || date == "" {
 		return day, false
 	}
