@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"example.org/dryhand/bot"
@@ -55,6 +54,7 @@ func putAddress(t *turn, e *Enquiry) prompt {
 // mere friendly word, and about nothing else. Of a text that is about more, the address
 // is taken, and the owner reads the rest on the card.
 func readAddress(t *turn, e *Enquiry, text string) ([]string, bool) {
+	text = t.saidOnce(text)
 	e.Address = tidyAddress(text)
 	if t.mayBeAddress(text) {
 		return []string{addressSaid}, true
@@ -101,7 +101,7 @@ func undoAddress(_ *turn, e *Enquiry) { e.Address = "" }
 // else is said: the road of an address is not where the car stands.
 func (t *turn) apart(e *Enquiry, q *question, text string) string {
 	at, rest, ok := t.addressApart(text)
-	if !ok || q.id == askAddress || e.answer(askSite) == "own" || t.isQuestion(text) {
+	if !ok || q.id == askAddress || e.answer(askSite) == "own" || t.asksAround(text, at) {
 		return text
 	}
 	if wording.Plain(at) != wording.Plain(e.Address) {
@@ -125,7 +125,7 @@ func (t *turn) apart(e *Enquiry, q *question, text string) string {
 // address takes an address that is named by the way, or another than was named before.
 func (h *heard) address() {
 	at, ok := h.addressIn(h.text)
-	if !ok || h.e.answer(askSite) == "own" || h.isQuestion(h.text) || wording.Plain(at) == wording.Plain(h.e.Address) {
+	if !ok || h.e.answer(askSite) == "own" || h.asksAround(h.text, at) || wording.Plain(at) == wording.Plain(h.e.Address) {
 		return
 	}
 	if h.e.answer(askSurface) == "street" && slices.Contains(h.filled, askSurface) {
@@ -143,131 +143,6 @@ func (h *heard) fillAddress(at string) {
 	h.fill(askAddress, addressSaid)
 	h.e.Address = at
 	h.tell(at)
-}
-
-// addressIn is the address that stands in a text: a number with the name of a street behind
-// it, and what follows of the place, or else what stands behind words that announce one.
-func (t *turn) addressIn(text string) (string, bool) {
-	at, _, ok := t.addressApart(text)
-	return at, ok
-}
-
-// addressApart is addressIn, with what else is said.
-func (t *turn) addressApart(text string) (at, rest string, ok bool) {
-	said := strings.Fields(text)
-	plain := make([]string, len(said))
-	for i, w := range said {
-		plain[i] = wording.Plain(w)
-	}
-	from, end := t.streetIn(said, plain)
-	before, n := t.announced(plain)
-	if n > 0 && end == 0 {
-		from, end = n, len(said)
-		if last := slices.IndexFunc(said[n:], t.endsSentence); last >= 0 {
-			end = n + last + 1
-		}
-		if end-from < 2 {
-			return "", text, false
-		}
-	} else if n > 0 && n < from && from-n <= 4 {
-		from = n // "the address is Rose Cottage, 3 Mill Lane"
-	}
-	at = tidyAddress(strings.Join(said[from:end], " "))
-	if at == "" || utf8.RuneCountInString(at) > longestAddress {
-		return "", text, false
-	}
-	if n == 0 || before > from {
-		before = from
-	}
-	return at, strings.Join(slices.Concat(said[:before], said[end:]), " "), true
-}
-
-// announced is where words begin that announce an address, and where it begins behind
-// them; 0 if there are none.
-func (t *turn) announced(plain []string) (from, to int) {
-	for i := range plain {
-		n := longestOf(t.typed(wording.SayAddressIs), plain[i:])
-		if n > 0 && (i == 0 || !slices.Contains(t.typed(wording.SayYour), plain[i-1])) {
-			return i, i + n
-		}
-	}
-	return 0, 0
-}
-
-// streetIn is from which word to which the number stands, with the name of a street and
-// what follows of the place; end is 0 if there is none.
-func (t *turn) streetIn(said, plain []string) (from, end int) {
-	streets, not := t.typed(wording.SayStreet), t.typed(wording.SayNoStreet)
-	const most = 3 // words of a street's name
-	for i := range said {
-		if !isHouseNumber(plain[i]) {
-			continue
-		}
-		for j := i + 1; j < len(said) && j <= i+1+most; j++ {
-			if j > i+1 && slices.Contains(streets, plain[j]) {
-				if i > 1 && slices.Contains(t.typed(wording.SayFlat), plain[i-2]) && len(plain[i-1]) <= 3 {
-					i -= 2 // "flat 2, 14 Larch Close"
-				}
-				return i, t.addressEnd(said, plain, j+1)
-			}
-			name := strings.TrimRight(said[j], ".")
-			if slices.Contains(not, plain[j]) || strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsLetter(r) && !strings.ContainsRune("'’-", r) }) {
-				break
-			}
-		}
-	}
-	return 0, 0
-}
-
-// addressEnd is where an address ends of which the street ends at a word: the words and
-// the short parts behind it name the place, until something else is spoken of.
-func (t *turn) addressEnd(said, plain []string, from int) int {
-	stop := slices.Concat(t.typed(wording.SayAnd), t.typed(wording.SayNoStreet))
-	const most = 6 // words behind the street
-	end := from
-	for end < len(said) && end < from+most && !t.endsSentence(said[end-1]) {
-		part := end + 1
-		for part < len(said) && part < end+3 && !strings.ContainsAny(said[part-1], ".,;!?") {
-			part++
-		}
-		words := strings.Join(said[end:part], " ")
-		if slices.Contains(stop, plain[end]) || t.isQuestion(strings.Join(said[end:], " ")) || t.saysMore(words) {
-			break
-		}
-		end++
-	}
-	return end
-}
-
-// saysMore tells whether words are read as anything but the name of a place.
-func (t *turn) saysMore(words string) bool {
-	if t.Reader == nil {
-		return false
-	}
-	r := t.Reader.Read(words)
-	p := r.Place
-	return len(r.Asks)+len(r.Wants)+len(r.Tasks)+len(r.Vehicles)+len(r.When)+len(r.Hints) > 0 || r.Budget.Kind != "" || p.Surface != "" || p.Tap != "" || p.Socket != "" || p.Whose != ""
-}
-
-// isHouseNumber tells a number as a house has: "14", "14a".
-func isHouseNumber(w string) bool {
-	digits := strings.TrimRightFunc(w, unicode.IsLetter)
-	return digits != "" && len(digits) <= 4 && len(w) <= len(digits)+1 && strings.Trim(digits, "0123456789") == ""
-}
-
-// endsSentence tells whether a sentence ends with a word; "St." ends none.
-func (t *turn) endsSentence(w string) bool {
-	return strings.ContainsAny(w[len(w)-1:], "!?;") || strings.HasSuffix(w, ".") && !slices.Contains(t.typed(wording.SayStreet), wording.Plain(w))
-}
-
-// tidyAddress is an address on one line, without what closes a sentence.
-func tidyAddress(text string) string {
-	lines := strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' })
-	for i := range lines {
-		lines[i] = strings.Trim(strings.Join(strings.Fields(lines[i]), " "), ",;:. ")
-	}
-	lines = slices.DeleteFunc(lines, func(l string) bool { return l == "" })
-	return strings.TrimRight(strings.Join(lines, ", "), ".,;:!? ")
 }
 
 // whereExactly is where somebody comes to, in a sentence without its stop; empty where they

@@ -11,6 +11,7 @@ import (
 
 // pressed takes a choice of the question on the table.
 func (t *turn) pressed(e *Enquiry, q *question, choice string, w bot.Tap) {
+	defer t.keepsWas(e)()
 	p := q.ask(t, e)
 	if q.id == askWants && choice == choiceBoth {
 		e.Pending = append(e.Pending, "exterior", "interior")
@@ -225,33 +226,4 @@ func (t *turn) onlyTimes(text string) bool {
 // meant tells whether the words are one of the ways of saying an option.
 func (t *turn) meant(said string, o option) bool {
 	return slices.ContainsFunc(o.typed, func(w string) bool { return wording.Plain(w) == said })
-}
-
-// echo repeats what was chosen, for the buttons leave no trace in the chat.
-func echo(labels []string) string {
-	if len(labels) == 0 {
-		return ""
-	}
-	return "✓ " + strings.TrimSuffix(strings.Join(labels, ", "), " ›")
-}
-
-func labels(p prompt, keys []string) []string {
-	var out []string
-	for _, o := range p.options {
-		if slices.Contains(keys, o.key) {
-			out = append(out, o.label)
-		}
-	}
-	return out
-}
-
-// inOrder are the chosen keys in the order the question lists them.
-func inOrder(p prompt, keys []string) []string {
-	var out []string
-	for _, o := range p.options {
-		if slices.Contains(keys, o.key) {
-			out = append(out, o.key)
-		}
-	}
-	return out
 }

@@ -36,6 +36,7 @@ func (t *turn) ways() []func(*reply) bool {
 	return []func(*reply) bool{
 		t.answersFirst, // "2, and it smells"
 		t.setsApart,    // takes out what is asked beside it, and where the car stands
+		t.toldBeside,   // the price said over again, a postcode that says otherwise than the miles
 		t.namesNoCar,   // "hi, what do you charge?" where the car is asked for
 		t.picksSeveral,
 		t.picksOne,
@@ -62,6 +63,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 		return
 	}
 	e.At = q.id
+	defer t.keepsWas(e)()
 	text = sign(text)
 	w := &reply{e: e, q: q, p: q.ask(t, e), text: text, more: text}
 	for _, taken := range t.ways() {
@@ -108,6 +110,12 @@ func (t *turn) setsApart(w *reply) bool {
 // takesPlaces tells whether the name of a place may be part of a question's answer.
 func takesPlaces(q *question) bool {
 	return slices.Contains([]string{askVehicle, askMiles, askSite, askAddress}, q.id)
+}
+
+// toldBeside takes what is said of the price that was just named, and a postcode beside an
+// answer.
+func (t *turn) toldBeside(w *reply) bool {
+	return w.more != "" && (t.atPrice(w.e, w.q, w.p, w.text) || t.postcodeBeside(w.e, w.q, w.text))
 }
 
 // namesNoCar takes what is said instead where the car is asked for.

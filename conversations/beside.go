@@ -151,7 +151,8 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		about = t.word(wording.AskedBoss, wording.Facts{})
 	case common != "":
 		about = common
-	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy):
+	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy),
+		t.pricePut(e) && t.repeatsPrice(e, text):
 		// They have come back to the question on the table, or cannot tell, or mean the price.
 	case t.namesNextCar(e, r, text):
 		about = t.word(wording.OneAtATime, wording.Facts{Car: carName(e)})

@@ -112,7 +112,7 @@ func TestAQuestionInTheMiddle(t *testing.T) {
 		{[]string{"Ford Fiesta", "inside"}, "and will it smell of soap after", "one for the boss", true, "site"},
 		{[]string{"Ford Fiesta", "inside"}, "is the mould dangerous? I've a baby", "one for the boss", true, "site"},
 		{[]string{"Ford Fiesta", "inside", "at mine"}, "about 5 miles away", "About 5 miles, right", false, "surface"},
-		{[]string{"Ford Fiesta", "inside", "at mine", "LS29"}, "ABOUT 5 MILES", "We've got that", false, "surface"},
+		{[]string{"Ford Fiesta", "inside", "at mine", "LS29"}, "ABOUT 5 MILES", "By the postcode it's about 23 miles", false, "surface"},
 		{[]string{"Ford Fiesta", "inside", "at mine"}, "it's done 90 miles on the clock", "noted that", false, "surface"},
 		{[]string{"Ford Fiesta", "inside"}, "yes", "Which of these", false, "site"},
 		{[]string{"Ford Fiesta", "inside"}, "great", "Right you are", false, "site"},

@@ -138,6 +138,17 @@ func (t *turn) variant(figure pricing.Pence, all, less pricing.Quote) string {
 	return t.word(wording.LineFigure, f)
 }
 
+// namedCosts says what the customer named that their figure does not reach, and what all
+// they named would cost; empty where it reaches everything.
+func (t *turn) namedCosts(q *Quoted) string {
+	if q.Named == nil {
+		return ""
+	}
+	f := wording.Facts{Items: short(q.Missed), Likely: t.pounds(q.Named[0]), Most: t.pounds(q.Named[1])}
+	f.Price = t.word(wording.PriceRange, f)
+	return t.word(wording.NamedCosts, f)
+}
+
 // short are lines cut down to what stands before their first comma, for a list
 // in a sentence; a single word there says too little.
 func short(lines []string) []string {

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -47,8 +48,8 @@ var minutesSaid = regexp.MustCompile(`(?i)\b(mins?|minutes?|hours?|hrs?|min\.?)\
 // asked: "8 to 15", "its 10 miles not 8". Another than before counts from now on, and the
 // price with it. It reports whether the text was about that, and what to say.
 func (t *turn) milesAgain(e *Enquiry, q *question, text string) (string, bool) {
-	const most = 8 // words; who says more says something else too
-	if q.id == askMiles || !workable(t, e) || exact(e) || e.Place != nil || len(strings.Fields(text)) > most || t.isQuestion(text) {
+	const most = 12 // words; who says more says something else too
+	if q.id == askMiles || !workable(t, e) || len(strings.Fields(text)) > most || t.isQuestion(text) {
 		return "", false
 	}
 	n, button := "", false
@@ -68,8 +69,18 @@ func (t *turn) milesAgain(e *Enquiry, q *question, text string) (string, bool) {
 	was := e.answer(askMiles)
 	now, _ := strconv.Atoi(n)
 	miles, _ := strconv.Atoi(was)
-	if covers(was, now) || button && was != "" && covers(n, miles) {
+	if covers(was, now) || button && was != "" && covers(n, miles) || e.Place != nil && !farApart(now, miles) {
 		return t.word(wording.HaveThat, wording.Facts{}), true
+	}
+	if exact(e) {
+		return t.word(wording.MilesShown, wording.Facts{Count: miles}), true
+	}
+	if e.Place != nil && !t.pricePut(e) && !priceAgreed(t, e) { // whoever insists does so at the price
+		return t.milesDiffer(e, n), true
+	}
+	if e.Place != nil { // where the postcode lies
+		t.notes(e, text)
+		t.beside = joinLines(t.beside, t.word(wording.MilesTaken, wording.Facts{Count: miles, Text: n}))
 	}
 	if was != "" {
 		t.revise(e, askMiles)
@@ -85,6 +96,40 @@ func (t *turn) milesAgain(e *Enquiry, q *question, text string) (string, bool) {
 	e.At = ""
 	return t.understood(h.said), true
 }
+
+// postcodeBeside takes a postcode that stands beside a number of miles where it is asked how
+// far it is: the postcode counts, and where the two cannot both be right that is said. It
+// reports whether there was one.
+func (t *turn) postcodeBeside(e *Enquiry, q *question, text string) bool {
+	n, ok := milesSaid(t.asRead(text))
+	if q.id != askMiles || !ok || t.Reader == nil {
+		return false
+	}
+	r := t.heardIn(text)
+	at, known := diary.Outward(r.Place.Postcode)
+	if !known || r.Place.Postcode == "" {
+		return false
+	}
+	t.locate(e, at)
+	lead := t.takeIn(e, q, e.Answers[askMiles], "")
+	t.put(e, joinLines(lead, t.milesDiffer(e, n)))
+	return true
+}
+
+// milesDiffer is what is said of a distance somebody names where a postcode of theirs lies
+// somewhere else; empty if the two agree.
+func (t *turn) milesDiffer(e *Enquiry, said string) string {
+	n, err := strconv.Atoi(said)
+	by, err2 := strconv.Atoi(e.answer(askMiles))
+	if err != nil || err2 != nil || !farApart(n, by) {
+		return ""
+	}
+	return t.word(wording.MilesDiffer, wording.Facts{Text: said, Count: by})
+}
+
+// farApart tells whether two distances in miles cannot be of the same way: nobody knows it
+// to the mile, and by road it is longer.
+func farApart(a, b int) bool { return max(a, b) > 2*min(a, b)+5 }
 
 // covers tells whether so many miles are what has been said.
 func covers(was string, miles int) bool {

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"slices"
 	"strings"
 
 	"example.org/dryhand/conversations/wording"
@@ -157,6 +158,25 @@ func (t *turn) find(id string) *question {
 	return &q
 }
 
+// beforePrice are the questions that nobody needs to be asked of whose car no price can be
+// named before it has been seen.
+var beforePrice = []string{askSite, askSurface, askServices, askDrain, askMiles}
+
+// mustSee tells whether what was said already rules out a price before the car has been
+// seen, wherever it stands.
+func (t *turn) mustSee(e *Enquiry) bool {
+	if len(e.Answers[askWants]) == 0 || e.Car == nil {
+		return false
+	}
+	asked := t.priced(e)
+	if len(asked.Flags)+len(asked.Said)+len(asked.Graded) == 0 {
+		return false
+	}
+	asked.Site, asked.Budget = pricing.Site{Own: true, Tap: true, Socket: true}, 0
+	q, err := t.quoted(asked)
+	return err == nil && q.NeedToSee != "" && q.Refused == ""
+}
+
 // next is the first question that matters and is not answered, nil when the
 // form is complete.
 func (t *turn) next(e *Enquiry) *question {
@@ -167,7 +187,7 @@ func (t *turn) next(e *Enquiry) *question {
 				continue
 			}
 		}
-		if _, answered := e.Answers[id]; answered {
+		if _, answered := e.Answers[id]; answered || slices.Contains(beforePrice, id) && t.mustSee(e) {
 			continue
 		}
 		if q := t.find(id); q.applies == nil || q.applies(t, e) {

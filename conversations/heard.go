@@ -25,6 +25,7 @@ const (
 	heardTimes = "times" // when it suits
 	heardFlag  = "flag:" // and a flag of the rules
 	heardMind  = "mind:" // and an area they seem to mind
+	heardName  = "name:" // and a task or an area they named
 )
 
 // hear takes from a text in own words what answers questions that are still
@@ -47,6 +48,7 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 	h.place()
 	h.address()
 	h.when()
+	h.named()
 	h.keep()
 	return h.said
 }
@@ -170,6 +172,9 @@ func (h *heard) place() {
 		h.locate(h.e, point)
 		h.filled = append(h.filled, askMiles)
 		h.tell(p.Postcode)
+		if n, ok := milesSaid(h.asRead(h.text)); ok {
+			h.beside = joinLines(h.beside, h.milesDiffer(h.e, n))
+		}
 	}
 	if n, ok := milesSaid(h.asRead(h.text)); ok && h.e.Place == nil && h.e.answer(askSite) == "theirs" && h.fill(askMiles, n) {
 		h.tell(h.word(wording.SaidMiles, wording.Facts{Text: n}))
@@ -260,11 +265,14 @@ func (t *turn) unhear(e *Enquiry) {
 	for _, h := range all[from:] {
 		flag, isFlag := strings.CutPrefix(h, heardFlag)
 		mind, isMind := strings.CutPrefix(h, heardMind)
+		name, isName := strings.CutPrefix(h, heardName)
 		switch {
 		case isFlag:
 			e.Told = slices.DeleteFunc(e.Told, func(f string) bool { return f == flag })
 		case isMind:
 			e.Minds = slices.DeleteFunc(e.Minds, func(a pricing.Area) bool { return string(a) == mind })
+		case isName:
+			e.Named = slices.DeleteFunc(e.Named, func(n string) bool { return n == name })
 		case h == heardTimes:
 			e.Times, e.Only, e.Unclear, e.Needed = nil, nil, nil, ""
 		default:

@@ -132,6 +132,32 @@ func (h *heard) condition() {
 	}
 }
 
+// named takes what was spoken of by name: pieces of the work asked for, and what is only
+// looked for where somebody tells of it, such as a dog's hair.
+// Once the price is agreed to it is too late for that.
+func (h *heard) named() {
+	if _, priced := h.e.Answers[askQuote]; priced {
+		return
+	}
+	names := slices.DeleteFunc(slices.Clone(h.r.Named), func(id string) bool {
+		_, ok := h.Rules.Task(id)
+		return !ok
+	})
+	for _, a := range h.Rules.Areas() {
+		if a.OnlyIfTold && h.r.Grades[a.ID] > pricing.Light {
+			names = append(names, string(a.ID))
+		}
+	}
+	for _, n := range names {
+		if !slices.Contains(h.e.Named, n) {
+			h.e.Named = append(h.e.Named, n)
+			if len(h.filled) > 0 { // alone it is nothing that anybody would want to take back
+				h.filled = append(h.filled, heardName+n)
+			}
+		}
+	}
+}
+
 // joined are the places of hints in the text, in its order; what stands side by side
 // is said back in one: "smells of" and "smoke".
 func joined(hints []reading.Hint) (out []reading.Span) {

@@ -68,3 +68,32 @@ func pickSeveral(p prompt, text string) []string {
 	}
 	return keys
 }
+
+// echo repeats what was chosen, for the buttons leave no trace in the chat.
+func echo(labels []string) string {
+	if len(labels) == 0 {
+		return ""
+	}
+	return "✓ " + strings.TrimSuffix(strings.Join(labels, ", "), " ›")
+}
+
+func labels(p prompt, keys []string) []string {
+	var out []string
+	for _, o := range p.options {
+		if slices.Contains(keys, o.key) {
+			out = append(out, o.label)
+		}
+	}
+	return out
+}
+
+// inOrder are the chosen keys in the order the question lists them.
+func inOrder(p prompt, keys []string) []string {
+	var out []string
+	for _, o := range p.options {
+		if slices.Contains(keys, o.key) {
+			out = append(out, o.key)
+		}
+	}
+	return out
+}

@@ -21,6 +21,9 @@ func (t *turn) priced(e *Enquiry) pricing.Enquiry {
 	p := pricing.Enquiry{Graded: e.Graded, Said: map[pricing.Area]pricing.Grade{}, Site: t.site(e),
 		Flags: flagged(e), Budget: budgetOf(e), Priorities: e.Minds, Earlier: e.earlier()}
 	p.Without = t.leftOutFor(e)
+	if p.Budget > 0 { // it says nothing else
+		p.Named = t.namedBy(e)
+	}
 	if e.Car != nil {
 		p.Vehicle = *e.Car
 	}
@@ -118,11 +121,15 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 			k.Dry = max(k.Dry, task.DryMinutes)
 		}
 	}
-	for _, l := range t.nearest(q.Out) {
+	for _, l := range t.nearest(q.Out, f.Missed...) {
 		k.Out = append(k.Out, t.leftOut(l))
 	}
 	for _, l := range f.Further {
 		k.Further = append(k.Further, l.Words)
+	}
+	for _, l := range f.Missed {
+		k.Missed = append(k.Missed, l.Words)
+		k.Named = &[2]int64{int64(f.Named.Likely), int64(f.Named.High)}
 	}
 	for _, d := range q.Because {
 		k.Why = append(k.Why, t.word(wording.LineWhy, wording.Facts{Text: d.Words, Most: t.pounds(int64(d.Effect))}))
@@ -133,13 +140,19 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 	return k
 }
 
-// nearest puts first what the customer came closest to having: what their figure
-// left out, then a step more of what they asked for, then the rest.
-func (t *turn) nearest(out []pricing.Left) []pricing.Left {
-	rank := map[string]int{t.Rules.Quotes.LeftBudget: -2, t.Rules.Quotes.LeftDeeper: -1}
+// nearest puts first what the customer came closest to having: what they named and their
+// figure left out, what else it did, then a step more of what they asked for, then the rest.
+func (t *turn) nearest(out []pricing.Left, missed ...pricing.Left) []pricing.Left {
+	why := map[string]int{t.Rules.Quotes.LeftBudget: -2, t.Rules.Quotes.LeftDeeper: -1}
+	rank := func(l pricing.Left) int {
+		if slices.ContainsFunc(missed, func(m pricing.Left) bool { return m.Task == l.Task }) {
+			return -3
+		}
+		return why[l.Why]
+	}
 	sorted := slices.Clone(out)
 	slices.SortStableFunc(sorted, func(a, b pricing.Left) int {
-		return cmp.Or(cmp.Compare(rank[a.Why], rank[b.Why]), cmp.Compare(b.Adds, a.Adds))
+		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.Adds, a.Adds))
 	})
 	return sorted
 }
@@ -235,6 +248,9 @@ func putQuote(t *turn, e *Enquiry) prompt {
 		return prompt{text: t.word(wording.QuoteNeedSee, f), again: t.word(wording.QuoteNeedSeeAgain, f), options: []option{look, again}}
 	}
 	find := t.choose(choiceDone, wording.LabelFindDay)
+	if e.Slot != nil { // they have a day
+		find.label, find.typed = t.label(wording.LabelCarryOn), slices.Concat(find.typed, t.typed(wording.SayCarryOn))
+	}
 	find.own = true
 	stands := f
 	if q.Small { // it is not fitted to a figure nothing could be fitted to
@@ -244,11 +260,12 @@ func putQuote(t *turn, e *Enquiry) prompt {
 	p.options = []option{find, t.choose(choiceInFull, wording.LabelInFull), t.choose(choiceWhy, wording.LabelWhy)}
 	switch {
 	case q.Small:
+		f.Text = t.namedCosts(q)
 		p.text = t.word(wording.QuoteTooSmall, f)
 		fallthrough
 	case q.Budget > 0:
 		if !q.Small {
-			f.Items = q.Further
+			f.Items, f.Text = q.Further, t.namedCosts(q)
 			p.text = t.word(wording.QuoteFitted, f)
 		}
 		p.options = append(p.options, t.choose(choiceFit, wording.LabelOtherFigure), t.choose(choiceAll, wording.LabelAllOfIt))

@@ -108,10 +108,12 @@ func (t *turn) saysBoth(text string) bool {
 func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 	have := e.Answers[askWants]
 	both := t.saysBoth(text)
-	if len(have) == 0 || !r.Amends && !t.saysOnly(r, text) && !both {
+	said := t.asksFor(r)
+	// "Hoover and the hair, not the outside" is about what was to be done of both sides.
+	narrows := len(said) > 0 && slices.ContainsFunc(r.Excludes, func(w string) bool { return slices.Contains(have, w) })
+	if len(have) == 0 || !r.Amends && !t.saysOnly(r, text) && !both && !narrows {
 		return nil
 	}
-	said := t.asksFor(r)
 	if both {
 		said = append(said, "exterior", "interior")
 	}

@@ -168,6 +168,11 @@ type Enquiry struct {
 	Past *Past `json:"past,omitempty"`
 	// Minds are the areas they complained of unasked, which matter most to them.
 	Minds []pricing.Area `json:"minds,omitempty"`
+	// Named are the tasks and areas they spoke of by name, which go before the rest where
+	// their money does not reach.
+	Named []string `json:"named,omitempty"`
+	// Was is what the price rested on before the last change made at the price itself.
+	Was *Rested `json:"was,omitempty"`
 	// Every is in how many weeks the car comes again, 0 if nobody has agreed on that;
 	// Due when a standing visit would be, had its day had room.
 	Every int       `json:"every,omitempty"`
@@ -210,6 +215,16 @@ type Enquiry struct {
 	// Touched is when a person last did something about it while it was not booked, to
 	// the second; zero where an earlier release kept it, see clear.go.
 	Touched time.Time `json:"touched,omitzero"`
+}
+
+// Rested is what a price rests on that can be changed at the price, as it was before a
+// change. Trail are the questions answered by then.
+type Rested struct {
+	Answers map[string][]string `json:"answers,omitempty"`
+	Trail   []string            `json:"trail,omitempty"`
+	Named   []string            `json:"named,omitempty"`
+	Minds   []pricing.Area      `json:"minds,omitempty"`
+	Place   *Place              `json:"place,omitempty"`
 }
 
 // Place is a point on the map, known to within some kilometres.
@@ -320,6 +335,9 @@ type Quoted struct {
 	Of     string `json:"of,omitempty"`
 	Budget int64  `json:"budget,omitempty"`
 	Small  bool   `json:"small,omitempty"`
+	// Named are the likely price and the most, in pence, of all that the customer named and
+	// nothing else, nil if their figure reaches all of that.
+	Named *[2]int64 `json:"named,omitempty"`
 	// Tasks are the ids of the work.
 	Tasks []string `json:"tasks,omitempty"`
 	// Dry is how many minutes the car stays where it is when the work is done.
@@ -335,10 +353,12 @@ type QuoteWords struct {
 	Main    []string `json:"main,omitempty"`
 	Out     []string `json:"out,omitempty"`
 	Further []string `json:"further,omitempty"`
-	Stays   []string `json:"stays,omitempty"`
-	Why     []string `json:"why,omitempty"`
-	Refer   []string `json:"refer,omitempty"`
-	Notes   []string `json:"notes,omitempty"`
+	// Missed is what the customer named that their figure does not reach.
+	Missed []string `json:"missed,omitempty"`
+	Stays  []string `json:"stays,omitempty"`
+	Why    []string `json:"why,omitempty"`
+	Refer  []string `json:"refer,omitempty"`
+	Notes  []string `json:"notes,omitempty"`
 }
 
 // Work is what the owner says was done.

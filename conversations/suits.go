@@ -24,6 +24,7 @@ func (t *turn) suits(e *Enquiry, text string, from ...time.Time) bool {
 // suitsRead is suits of a text in the words that are read, and as it was said.
 func (t *turn) suitsRead(e *Enquiry, text, said string, from ...time.Time) bool {
 	m, _ := when.ReadFrom(text, t.saidAt(), from...)
+	m.Prefer = doneByThen(m.Prefer)
 	unclear := t.unclear(m)
 	if text != said {
 		for i := range unclear {
@@ -35,7 +36,46 @@ func (t *turn) suitsRead(e *Enquiry, text, said string, from ...time.Time) bool 
 	}
 	e.Times, e.Only, e.Unclear = m.Prefer, bounds(m), unclear
 	t.needBy(e)
+	t.wholeWithin(e, m)
 	return true
+}
+
+// doneByThen puts the hour by which it is to be done, named by itself, with the days named
+// beside it: "is it done by 2? Monday then".
+func doneByThen(wishes []diary.Times) []diary.Times {
+	alone := slices.IndexFunc(wishes, func(w diary.Times) bool {
+		by := w.DoneBy
+		w.DoneBy = 0
+		return by > 0 && w.Any()
+	})
+	hours := func(w diary.Times) bool { return w.StartFrom+w.StartBefore+w.DoneBy > 0 }
+	if alone < 0 || len(wishes) < 2 || slices.ContainsFunc(slices.Concat(wishes[:alone], wishes[alone+1:]), hours) {
+		return wishes
+	}
+	by := wishes[alone].DoneBy
+	wishes = slices.Concat(wishes[:alone], wishes[alone+1:])
+	for i := range wishes {
+		wishes[i].DoneBy = by
+	}
+	return wishes
+}
+
+// wholeWithin takes "between half nine and two" for hours within which all of the work is to
+// be done, if it can be and a time like that is free; else it stays when to begin.
+func (t *turn) wholeWithin(e *Enquiry, m when.Meaning) {
+	if e.Quote == nil || e.Quote.P80 <= 0 || !slices.ContainsFunc(m.Doubts, func(d when.Doubt) bool { return d.Why == when.StartOrEnd }) {
+		return
+	}
+	begun := e.Times
+	e.Times = slices.Clone(begun)
+	for i, w := range e.Times {
+		if w.StartFrom > 0 && w.StartBefore > w.StartFrom && w.DoneBy == 0 && !toTheQuarter(w) {
+			e.Times[i].DoneBy, e.Times[i].StartBefore = w.StartBefore-1, 0
+		}
+	}
+	if !suited(t.free(e, time.Time{})) {
+		e.Times = begun
+	}
 }
 
 // needBy remembers the day by which a car is needed, and keeps to it when a time is named

@@ -93,6 +93,20 @@ func (t *turn) byName(e *Enquiry) (out []option) {
 	return out
 }
 
+// namedBy is what the customer spoke of by name: tasks and areas that they wrote of, and the
+// single pieces of work and parts of the car among what they want.
+func (t *turn) namedBy(e *Enquiry) []string {
+	names := slices.Clone(e.Named)
+	for _, w := range e.Answers[askWants] {
+		_, task := t.Rules.Task(w)
+		part := slices.Contains([]pricing.Area{pricing.Wheels, pricing.Headlights, pricing.SoftTop, pricing.Glass, pricing.Trim, pricing.EngineBay}, pricing.Area(w))
+		if (task || part) && !slices.Contains(names, w) {
+			names = append(names, w)
+		}
+	}
+	return names
+}
+
 // plainly are the wants of an enquiry without a piece of work asked for by name for
 // which the state of the car, as far as it is known, already brings in a thorougher
 // one: who says "shampooed" of a seat with food trodden into it does not mean less.

@@ -45,6 +45,7 @@ func (w *Worked) under(file *pricing.Rules, l pricing.Layer, doc []byte) *pricin
 func (t *turn) fit(e pricing.Enquiry) (pricing.Fitted, error) {
 	f, err := reckoned(&t.Worked.fits, t.Rules, e, t.Rules.Fit)
 	f.Quote, f.Further = own(f.Quote), slices.Clone(f.Further)
+	f.Missed = slices.Clone(f.Missed)
 	return f, err
 }
 

@@ -15,8 +15,12 @@ type Fitted struct {
 	// Sure is the probability that the price stays within the figure, 0 if Fits is
 	// false.
 	Sure float64
-	// Further is what NextStep more would bring.
+	// Further is what NextStep more would buy, all of it together and beside what is in.
 	Further []Left
+	// Missed are the tasks the customer named that the figure does not reach; Named are
+	// the prices of all they named with what that needs, nothing else, 0 if none is missed.
+	Missed []Left
+	Named  struct{ Likely, High Pence }
 	// Nodes is how much was searched, and Gap by how much a better choice might
 	// exceed the value of this one: 0 unless the search met its limit.
 	Nodes int
@@ -30,8 +34,9 @@ const NextStep Pence = 2000
 // price stays within the budget, with the confidence the rules ask for: by the
 // convolution, and, as a floor under it, by mean and spread, so that no lottery is
 // promised (see luck). Of all choices that do both it is the best. Value is
-// how much there is to see of a task at the likely state of its area, and more
-// for the areas the customer named first. Cheaper levels of what is wanted may
+// how much there is to see of a task at the likely state of its area, more for the
+// areas the customer complained of, and many times as much for the tasks they named
+// (see [QuoteRules.NamedCounts]). Cheaper levels of what is wanted may
 // take its place. Where the whole does not stay within the budget, open-ended work
 // is given the time it usually takes and no more. Without a budget it is
 // [Rules.Quote].
@@ -54,12 +59,14 @@ func (r *Rules) fit(e Enquiry, look func(*job)) (Fitted, error) {
 		return Fitted{Fits: q.Refused == "", Quote: q, Sure: 1}, nil
 	}
 	s := j.squeeze()
+	whole := slices.Clone(j.in)
 	in, best := s.within(e.Budget)
 	if in == nil {
 		j.in = s.cheapest()
-		return j.smallest(best.Nodes, look), nil
+		f := j.smallest(best.Nodes, look)
+		return f, r.missed(&f, j, whole)
 	}
-	further, _ := s.within(e.Budget + NextStep)
+	further := s.beyond(in, e.Budget+NextStep)
 	j.in = in
 	f := Fitted{Fits: true, Quote: j.quote(), Nodes: best.Nodes, Gap: best.Gap}
 	f.Sure = j.sure()
@@ -67,10 +74,42 @@ func (r *Rules) fit(e Enquiry, look func(*job)) (Fitted, error) {
 	f.Quote.cap(e.Budget)
 	for i := range further {
 		if further[i] && !in[i] {
-			f.Further = append(f.Further, Left{Task: r.tasks[i].ID, Words: r.tasks[i].Words, Why: r.Quotes.LeftBudget})
+			f.Further = append(f.Further, j.leftOver(i))
 		}
 	}
-	return f, nil
+	return f, r.missed(&f, j, whole)
+}
+
+// leftOver is a task that the figure does not reach.
+func (j *job) leftOver(i int) Left {
+	return Left{Task: j.r.tasks[i].ID, Words: j.r.tasks[i].Words, Why: j.r.Quotes.LeftBudget}
+}
+
+// missed fills in what of the named was in the whole job and is not in the fitted one, and
+// what all of the named would cost.
+func (r *Rules) missed(f *Fitted, j *job, whole []bool) error {
+	var names []string
+	for i, on := range whole {
+		t := &r.tasks[i]
+		if !on || !j.byName(i) {
+			continue
+		}
+		names = append(names, t.ID)
+		if !slices.ContainsFunc(f.Quote.In, func(l Line) bool { // it, or another level where the area was named
+			k := slices.IndexFunc(r.tasks, func(o task) bool { return o.ID == l.Task })
+			return l.Task == t.ID || k >= 0 && t.family != 0 && r.tasks[k].family == t.family && j.byName(k)
+		}) {
+			f.Missed = append(f.Missed, j.leftOver(i))
+		}
+	}
+	if len(f.Missed) == 0 {
+		return nil
+	}
+	alone := *j.e
+	alone.Budget, alone.Wants = 0, names
+	q, err := r.Quote(alone)
+	f.Named.Likely, f.Named.High = q.Price.Likely, q.Price.High
+	return err
 }
 
 // smallest is the most worthwhile job for what the cheapest one, which j is, can

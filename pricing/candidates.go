@@ -80,20 +80,37 @@ func among(group, number []int) []int {
 }
 
 // value is what a customer gets to see of a task, weighed by what they said
-// matters: the first area named counts half as much again, and so on down.
+// matters: the first area complained of counts half as much again, and so on down, and
+// what was named as many times as much as the rules say.
 func (j *job) value(i int) float64 {
 	t := &j.r.tasks[i]
-	if t.area < 0 {
-		return t.Value[0]
+	v := t.Value[0]
+	if t.area >= 0 {
+		v = 0
+		for g, p := range j.odds[t.area] {
+			v += p * t.Value[g]
+		}
+		if at := slices.Index(j.e.Priorities, t.Area); at >= 0 {
+			v *= 1 + 0.5/float64(1+at)
+		}
 	}
-	var v float64
-	for g, p := range j.odds[t.area] {
-		v += p * t.Value[g]
-	}
-	if at := slices.Index(j.e.Priorities, t.Area); at >= 0 {
-		v *= 1 + 0.5/float64(1+at)
+	if j.byName(i) {
+		v *= j.r.Quotes.NamedCounts()
 	}
 	return v
+}
+
+// byName tells whether the customer spoke of a task by name or of its area; what takes the
+// place of a named one where there is no water counts as well.
+func (j *job) byName(i int) bool {
+	t := &j.r.tasks[i]
+	return slices.ContainsFunc(j.e.Named, func(name string) bool {
+		if name == t.ID || name == string(t.Area) {
+			return true
+		}
+		other, ok := j.r.Task(name)
+		return ok && other.WithoutWater == t.ID
+	})
 }
 
 // onGrid is the most the grid adds to the variance of an estimate, in square

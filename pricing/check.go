@@ -49,6 +49,7 @@ func checkNumbers(f *plainyaml.File, b *book) {
 		{"quotes.stands-days", float64(q.StandsDays), 1, 365},
 		{"quotes.clear-months", float64(q.ClearMonths()), 1, 60},
 		{"quotes.budget-confidence", q.BudgetConfidence, 0.5, 0.99},
+		{"quotes.named-counts", q.NamedCounts(), 1, 100},
 		{"quotes.narrow-enough", q.NarrowEnough.pounds(), 0, 1000},
 		{"diary.notice-hours", float64(d.NoticeHours), 0, 1000},
 		{"diary.horizon-days", float64(d.HorizonDays), 1, 366},

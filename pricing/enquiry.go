@@ -62,6 +62,11 @@ type Enquiry struct {
 	// name. What another task cannot be done without is in all the same; one the rules
 	// do not know says nothing.
 	Without []string `json:",omitempty"`
+	// Named are tasks, or areas, that the customer spoke of by name, as "a wash and the
+	// dog hair out". They bring nothing in that is not wanted; where money is short they
+	// count for more than the rest, see [QuoteRules.NamedCounts]. What the rules do not
+	// know says nothing.
+	Named []string `json:",omitempty"`
 	// Graded are areas the owner has seen: certain.
 	Graded map[Area]Grade
 	// Said are the numbers of the descriptions the customer chose, 1 to 4; 0 or

@@ -152,6 +152,7 @@ func anyEnquiry(t *rapid.T, r *pricing.Rules) pricing.Enquiry {
 		}
 	}
 	e.Wants = rapid.SliceOfNDistinct(rapid.SampledFrom(wants), 0, 5, rapid.ID[string]).Draw(t, "wants")
+	e.Named = rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"vacuum", "wash", "pet-hair", "wheels", "inside-glass", "nothing-known"}), 0, 3, rapid.ID[string]).Draw(t, "named")
 	e.Flags = rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"failed-lacquer", "full-of-things", "dark-paint", "electric", "matt-paint", "busy-spokes"}), 0, 2, rapid.ID[string]).Draw(t, "flags")
 	e.Site = pricing.Site{
 		Own: rapid.Bool().Draw(t, "own"), Miles: rapid.Float64Range(0, 40).Draw(t, "miles"), Tap: rapid.Bool().Draw(t, "tap"), Socket: rapid.Bool().Draw(t, "socket"),

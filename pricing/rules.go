@@ -65,6 +65,9 @@ type QuoteRules struct {
 	// BudgetConfidence is the probability with which a scope must stay inside
 	// a customer's figure.
 	BudgetConfidence float64 `yaml:"budget-confidence"`
+	// Named is how many times as much what the customer named counts, where a figure does
+	// not reach all, 0 if the file does not say; see [QuoteRules.NamedCounts].
+	Named float64 `yaml:"named-counts,optional"`
 	// NarrowEnough is how far the most may be from the likely price before
 	// another question is worth a tap.
 	NarrowEnough Pence  `yaml:"narrow-enough"`
@@ -87,6 +90,17 @@ func (q QuoteRules) ClearMonths() int {
 		return 6
 	}
 	return q.Clear
+}
+
+// NamedCounts is by how much the value of a task is multiplied that the customer named,
+// where [Rules.Fit] chooses: ten where a file, as those before
+// there was such a line, does not say. As values go from 0 to 10, what was named then
+// hardly ever gives way to what was not.
+func (q QuoteRules) NamedCounts() float64 {
+	if q.Named == 0 {
+		return 10
+	}
+	return q.Named
 }
 
 // NudgeRules are when it is time, and polite, to remind of protection.

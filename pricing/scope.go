@@ -23,13 +23,44 @@ const luck = 0.4
 
 // within is the best choice for a budget, nil if nothing sensible fits. Where nothing
 // that needs water is in it there is less to set up, so that choice is looked for apart.
-func (s *search) within(budget Pence) ([]bool, fit.Solution) {
-	in, best := s.found(budget)
+func (s *search) within(budget Pence) ([]bool, fit.Solution) { return s.keeping(nil, budget) }
+
+// beyond is the best choice for a larger budget that has all in it that another has, or a
+// thorougher level of it; nil if there is none.
+func (s *search) beyond(in []bool, budget Pence) []bool {
+	levels := slices.Clone(in)
+	for i := range levels {
+		levels[i] = in[i] && s.j.r.tasks[i].family == 0
+	}
+	more, _ := s.keeping(levels, budget)
+	for i := range in {
+		if in[i] && more != nil && !s.atLeast(more, i) {
+			more, _ = s.keeping(in, budget)
+			break
+		}
+	}
+	return more
+}
+
+// atLeast tells whether a task is in a choice, or a thorougher level of it.
+func (s *search) atLeast(in []bool, i int) bool {
+	t := &s.j.r.tasks[i]
+	for k := range in {
+		if o := &s.j.r.tasks[k]; in[k] && (k == i || t.family != 0 && o.family == t.family && o.Level > t.Level) {
+			return true
+		}
+	}
+	return false
+}
+
+// keeping is within, of the choices that have some tasks in them.
+func (s *search) keeping(keep []bool, budget Pence) ([]bool, fit.Solution) {
+	in, best := s.found(keep, budget)
 	spared := s.sparingWater()
 	if spared == nil {
 		return in, best
 	}
-	other, with := spared.found(budget)
+	other, with := spared.found(keep, budget)
 	with.Nodes, with.Asked, with.Gap = with.Nodes+best.Nodes, with.Asked+best.Asked, max(with.Gap, best.Gap)
 	if in == nil || other != nil && spared.betterThan(other, s, in) {
 		return other, with
@@ -69,14 +100,17 @@ func (c *choice) worth(in []bool) (value, effort float64) {
 	return value, effort
 }
 
-// found is the best choice for a budget, nil if nothing sensible fits. Mean and
-// spread say where to look, the convolution what stays within it.
-func (s *search) found(budget Pence) ([]bool, fit.Solution) {
+// found is the best choice for a budget that has some tasks in it, nil if nothing sensible
+// fits. Mean and spread say where to look, the convolution what stays within it.
+func (s *search) found(keep []bool, budget Pence) ([]bool, fit.Solution) {
 	if budget < pence(s.j.r.gross(0)) {
 		return nil, fit.Solution{}
 	}
+	p, ok := s.with(keep)
+	if !ok {
+		return nil, fit.Solution{}
+	}
 	confidence := s.j.r.Quotes.BudgetConfidence
-	p := s.problem
 	p.Budget = float64(budget) / s.j.r.vat()
 	p.Limit = searchLimit
 	p.Z = distuv.UnitNormal.Quantile(confidence)
@@ -95,6 +129,27 @@ func (s *search) found(budget Pence) ([]bool, fit.Solution) {
 		return nil, best
 	}
 	return with.in, best
+}
+
+// with is the problem in which some tasks must be chosen; not ok if one of them is no
+// candidate.
+func (c *choice) with(keep []bool) (p fit.Problem, ok bool) {
+	p = c.problem
+	if keep == nil {
+		return p, true
+	}
+	p.Items = slices.Clone(p.Items)
+	for i, on := range keep {
+		if !on {
+			continue
+		}
+		k := slices.Index(c.tasks, i)
+		if k < 0 {
+			return p, false
+		}
+		p.Items[k].Must = true
+	}
+	return p, true
 }
 
 // spread turns a choice of candidates into one of all tasks.

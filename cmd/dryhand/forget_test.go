@@ -31,6 +31,9 @@ func TestForgetLeavesNoTrace(t *testing.T) {
 		{"asked", storyBegins + storyHeld + storyAsked, 0},
 		{"booked", storyBegins + storyHeld + storyAsked + storyBooked, 1},
 		{"done", storyBegins + storyHeld + storyAsked + storyBooked + storyDone, 0},
+		{"booked where she lives", storyBegins + storyAway, 1},
+		{"at her car", storyBegins + storyAway + storyAtTheCar, 1},
+		{"done where she lives", storyBegins + storyAway + storyDone, 0},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
@@ -48,7 +51,7 @@ func forgetIn(t *testing.T, rdb redis.UniversalClient, records map[string]ledger
 	l := copied(t, rdb, records)
 	files := filesOf(records)
 	litter(t, l, now, files)
-	words := []string{"Zuleika", "7003", enquiryOf(zuleika), "V60"}
+	words := []string{"Zuleika", "7003", enquiryOf(zuleika), "V60", "Chapel"}
 	if f := files[zuleika]; f != "" {
 		words = append(words, string(f))
 	}

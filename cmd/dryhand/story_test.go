@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"log/slog"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -77,6 +78,11 @@ Zuleika: 27 Chapel Street, the bungalow
 Zuleika taps [Yes, remind me]
 Zuleika taps [Yes, ask for it]
 Owner taps [Yes, book it]
+`
+	// The owner is at her car, something sharp is on, and a line to her is not sent yet.
+	storyAtTheCar = `-- Wed 14 Apr 2027, 09:10
+Owner taps [Start work ›]
+Owner: tell Zuleika it is going well
 `
 	storyAsked = `Zuleika taps [Yes, remind me]
 Zuleika taps [Yes, ask for it]
@@ -174,15 +180,30 @@ func traces(t *testing.T, rdb redis.UniversalClient, words ...string) []string {
 		t.Fatalf("keys %v: %v", keys, err)
 	}
 	var found []string
+	stands := standsIn(words)
 	for _, key := range keys {
 		for _, line := range content(t, rdb, key) {
-			if slices.ContainsFunc(words, func(w string) bool { return strings.Contains(key+" "+line, w) }) {
+			if stands.MatchString(key + " " + line) {
 				found = append(found, key+" "+line)
 			}
 		}
 	}
 	slices.Sort(found)
 	return found
+}
+
+// standsIn finds any of some words. A number is looked for by itself: the digits of
+// somebody's chat may stand in those of a longer number, such as a version.
+func standsIn(words []string) *regexp.Regexp {
+	var any []string
+	for _, w := range words {
+		if q := regexp.QuoteMeta(w); strings.Trim(w, "0123456789") == "" {
+			any = append(any, `(?:^|\D)`+q+`(?:\D|$)`)
+		} else {
+			any = append(any, q)
+		}
+	}
+	return regexp.MustCompile(strings.Join(any, "|"))
 }
 
 // content is what a key holds, one line for each part.

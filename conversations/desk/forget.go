@@ -57,6 +57,8 @@ func (p *Person) forgetOnce(ctx context.Context, l *ledger.Ledger, now time.Time
 		switch {
 		case r.Kind == "doc" && p.pointsAt(r):
 			return p.unpoint(ctx, l, r.Key, now)
+		case r.Kind == "doc" && r.Key == handsKey && p.token.Match(r.Body):
+			return p.unhand(ctx, l, now)
 		case !theirs || r.Kind == "aside":
 		case r.Kind == "doc" && strings.HasPrefix(r.Key, dayPrefix):
 			return p.leaveDay(ctx, l, part.Key, now, sum)
@@ -106,29 +108,63 @@ func (p *Person) pointsAt(r ledger.Record) bool {
 	if !strings.HasPrefix(r.Key, chatPrefix) || json.Unmarshal(r.Body, &c) != nil || c.ID == p.chat {
 		return false
 	}
-	return c.Guest != 0 && p.token.MatchString(strconv.FormatInt(int64(c.Guest), 10)) || p.token.MatchString(c.Writing) || p.token.MatchString(c.Remark) || p.token.MatchString(c.Finishing) || slices.ContainsFunc(c.Talks, p.token.MatchString) || c.Typing != nil && p.token.MatchString(c.Typing.Enquiry)
+	return p.takeOut(&c)
 }
 
 // unpoint ends what the owner was in the middle of.
 func (p *Person) unpoint(ctx context.Context, l *ledger.Ledger, key string, now time.Time) error {
-	return rewrite(ctx, l, key, now, func(c *conversations.Chat) {
-		if p.token.MatchString(c.Writing) {
-			c.Writing = ""
-		}
-		if p.token.MatchString(c.Remark) {
-			c.Remark = ""
-		}
-		if p.token.MatchString(c.Finishing) {
-			c.Finishing = ""
-		}
-		if p.token.MatchString(strconv.FormatInt(int64(c.Guest), 10)) {
-			c.Guest = 0
-		}
-		c.Talks = slices.DeleteFunc(c.Talks, p.token.MatchString)
-		if c.Typing != nil && p.token.MatchString(c.Typing.Enquiry) {
-			c.Typing = nil
+	return rewrite(ctx, l, key, now, func(c *conversations.Chat) { p.takeOut(c) })
+}
+
+const handsKey = "hands"
+
+// unhand takes the person out of what the owner has his hands in. His hands may stay full:
+// what waits of others then still comes at its time, by a moment that names nobody.
+func (p *Person) unhand(ctx context.Context, l *ledger.Ledger, now time.Time) error {
+	var until time.Time
+	err := rewrite(ctx, l, handsKey, now, func(h *conversations.Hands) {
+		h.Held = slices.DeleteFunc(h.Held, p.token.MatchString)
+		if p.token.MatchString(h.Enquiry) {
+			h.Enquiry, until = nobody, h.Until
 		}
 	})
+	if err != nil || until.IsZero() {
+		return err
+	}
+	body, err := json.Marshal(conversations.Came{Kind: conversations.CameHands, Enquiry: nobody})
+	if err != nil {
+		return err
+	}
+	due := ledger.Due{ID: conversations.CameHands + ":" + nobody, At: until, Body: body}
+	_, err = l.Commit(ctx, ledger.Change{Op: fmt.Sprintf("forget:%s@%d", due.ID, until.UnixMilli()), Now: now, Set: []ledger.Due{due}})
+	return err
+}
+
+// nobody stands for the job of somebody who is forgotten.
+const nobody = "forgotten"
+
+// takeOut takes the person out of somebody else's chat, and tells whether they were there.
+func (p *Person) takeOut(c *conversations.Chat) (found bool) {
+	for _, of := range []*string{&c.Writing, &c.Remark, &c.Finishing, &c.Job, &c.Noting, &c.Moving} {
+		if p.token.MatchString(*of) {
+			*of, found = "", true
+		}
+	}
+	if p.token.MatchString(strconv.FormatInt(int64(c.Guest), 10)) {
+		c.Guest, found = 0, true
+	}
+	if c.Typing != nil && p.token.MatchString(c.Typing.Enquiry) {
+		c.Typing, found = nil, true
+	}
+	if slices.ContainsFunc(c.Talks, p.token.MatchString) {
+		c.Talks, found = slices.DeleteFunc(c.Talks, p.token.MatchString), true
+	}
+	for name := range p.names {
+		if hasWord(c.Draft, name) {
+			c.Draft, found = "", true
+		}
+	}
+	return found
 }
 
 // leaveDay takes the person out of a day.

@@ -45,10 +45,12 @@ func (r *Reader) check(f *plainyaml.File, more *book) {
 		}
 		r.checkFlag(f, at, h.Flag)
 	}
-	for _, id := range slices.Sorted(maps.Keys(more.Tasks)) {
-		if _, ok := r.rules.Task(id); !ok {
-			if _, ok := pricing.DefaultRules().Task(id); !ok {
-				f.Wrong("tasks."+id, "the rules file has no task %q", id)
+	for section, lists := range map[string]map[string][]string{"tasks": more.Tasks, "pieces": more.Pieces} {
+		for _, id := range slices.Sorted(maps.Keys(lists)) {
+			if _, ok := r.rules.Task(id); !ok {
+				if _, ok := pricing.DefaultRules().Task(id); !ok {
+					f.Wrong(section+"."+id, "the rules file has no task %q", id)
+				}
 			}
 		}
 	}

@@ -19,6 +19,7 @@ const (
 	aPart   kind = "part"
 	aBit    kind = "bit"
 	aTask   kind = "task"
+	aPiece  kind = "piece"
 	aSpot   kind = "spot"
 	aHint   kind = "hint"
 	aHintAt kind = "hint-at" // counts only beside a place
@@ -189,6 +190,7 @@ func (d *dictionary) addAll(b *book) {
 		d.add(aHintAt, x.ID, x.Beside)
 	}
 	d.addLists(aTask, b.Tasks)
+	d.addLists(aPiece, b.Pieces)
 	d.addLists(aSpot, b.Spots)
 	d.addLists(anAsk, b.Asks)
 	d.addLists(surface, b.Surfaces)

@@ -28,6 +28,7 @@ type book struct {
 	Bodies   []bodyWords         `yaml:"bodies,optional"`
 	Wants    []wantWords         `yaml:"wants,optional"`
 	Tasks    map[string][]string `yaml:"tasks,optional"`
+	Pieces   map[string][]string `yaml:"pieces,optional"`
 	Spots    map[string][]string `yaml:"spots,optional"`
 	Hints    []hintWords         `yaml:"hints,optional"`
 	Asks     map[string][]string `yaml:"asks,optional"`
@@ -136,6 +137,7 @@ func (b book) with(more book) book {
 		Bodies:   merge(b.Bodies, more.Bodies, func(x bodyWords) string { return x.ID }, bodyWords.with),
 		Wants:    merge(b.Wants, more.Wants, func(x wantWords) string { return x.ID }, wantWords.with),
 		Tasks:    lists(b.Tasks, more.Tasks),
+		Pieces:   lists(b.Pieces, more.Pieces),
 		Spots:    lists(b.Spots, more.Spots),
 		Hints:    merge(b.Hints, more.Hints, func(x hintWords) string { return x.ID }, hintWords.with),
 		Asks:     lists(b.Asks, more.Asks),

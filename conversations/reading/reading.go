@@ -98,7 +98,11 @@ type Reading struct {
 	// nothing was said but in naming such a piece: to "reproof the roof" says nothing
 	// about the paint.
 	Tasks, Spared, ByTask []string
-	Hints                 []Hint
+	// Named are tasks of the rules file that are spoken of by name among what is asked
+	// for, though by that name more than the one piece is mostly meant: "a wash and
+	// hoover" asks for both sides of the car, and for these before all.
+	Named []string
+	Hints []Hint
 	// Denied is what is said not to be there, or to be left: "no tar". No Area is named.
 	Denied []Hint
 	// Grades are the answers that the hints clearly give to questions of the

@@ -15,6 +15,7 @@ func (p *page) work(out *Reading) {
 		return slices.ContainsFunc(aims, func(a aim) bool { return a.name == want && is(a) })
 	}
 	p.tasks(out, aims)
+	p.pieces(out)
 	wants, left := map[string]bool{}, map[string]bool{}
 	for _, id := range p.book.wantIDs() {
 		wants[id] = said(id, func(a aim) bool { return a.wanted })
@@ -64,6 +65,16 @@ func (p *page) tasks(out *Reading, aims []aim) {
 	for _, a := range aims {
 		if a.wanted && within(a) && !slices.ContainsFunc(aims, func(o aim) bool { return o.name == a.name && o.wanted && !within(o) }) {
 			add(&out.ByTask, a.name)
+		}
+	}
+}
+
+// pieces reads what is spoken of by name within what is asked for.
+func (p *page) pieces(out *Reading) {
+	for _, m := range p.of(aPiece) {
+		if p.free(m) && !p.before(m.from, reach, general) && !p.before(m.from, 0, already, never, aHint) &&
+			!p.denied(m, not) && !p.unneeded(m) && !slices.Contains(out.Named, m.name) {
+			out.Named = append(out.Named, m.name)
 		}
 	}
 }
