@@ -78,21 +78,13 @@ func (t *turn) nearVisit(e *Enquiry) bool {
 	return e != nil && e.Stage == Booked && e.Slot != nil && e.Move == nil && !isGuest(e.Chat) && !t.atTheCar(e) && !t.now.Before(e.Slot.Start.Add(-before)) && t.now.Before(e.Slot.End)
 }
 
-// comesSaid takes a customer's words, about the time of their visit, that they are on
-// their way or late: the owner reads them, and need not hear that nothing came. It reports
-// whether the text was that.
-func (t *turn) comesSaid(c *Chat, e *Enquiry, text string) bool {
-	said := wording.Plain(text)
-	if !t.nearVisit(e) || t.isQuestion(text) || !t.speaksOf(said, wording.LabelComing) && !t.speaksOf(said, wording.SayLate) {
-		return false
+// wroteNear keeps what a customer wrote about the time of their visit, for whoever finds
+// nobody there.
+func (t *turn) wroteNear(e *Enquiry, text string) {
+	if t.nearVisit(e) && t.event.Chat == e.Chat {
+		j := e.onDay()
+		j.Wrote, j.WroteAt = brief(text), t.now
 	}
-	j := e.onDay()
-	if j.Coming = t.now; !j.Absent.IsZero() {
-		t.set(t.now.Add(waitFor), Came{Kind: CameAbsent, Enquiry: e.ID})
-	}
-	t.tellBoss(wording.OwnerTheirText, e, text, pressWrite)
-	t.tell(c.ID, wording.ComingHeard, wording.Facts{}, t.theirWays(e)...)
-	return true
 }
 
 // comes tells whether a customer said of late that they are on their way.

@@ -48,7 +48,7 @@ func TestWhoWroteIsNotCalledSilent(t *testing.T) {
 	o.until(o.now.Add(20 * time.Minute))
 	o.say(boss, "nobody here")
 	o.say(mia, "on my way 10 mins")
-	if m := o.lastTo(mia); !strings.Contains(m.Text, "Thank you for letting us know") {
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "we're waiting") {
 		t.Errorf("asked and answered: %q", m.Text)
 	}
 	o.until(o.now.Add(16 * time.Minute))

@@ -36,7 +36,6 @@ func (t *turn) ofVisit(c *Chat, e *Enquiry, text string) {
 	case t.answersCommon(c, e, text):
 	case e.Stage == Booked && t.now.After(e.Slot.Start) && !t.atTheCar(e) && t.complains(text):
 		t.tellSorry(c, e, text)
-	case t.comesSaid(c, e, text):
 	case t.atTheCar(e):
 		t.passOn(c, text) // the two of them are in the middle of it
 	default:
@@ -205,7 +204,7 @@ func (t *turn) beginsAnew(text string) bool {
 func (t *turn) againWith(c *Chat, e *Enquiry, text string) {
 	next := t.begin(c)
 	next.Car = e.Car
-	for _, q := range []string{askVehicle, askWhich, askBody} {
+	for _, q := range restingOn(askVehicle) {
 		if a, ok := e.Answers[q]; ok {
 			next.Answers[q] = a
 		}

@@ -1,7 +1,6 @@
 package conversations
 
 import (
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -97,7 +96,7 @@ func (t *turn) setsApart(w *reply) bool {
 		return true
 	}
 	rest, some := t.ofPlaces(whole)
-	if !some || t.beside != "" || takesPlaces(w.q) || !t.notes(w.e, whole) {
+	if !some || t.beside != "" || w.q.namesPlace || !t.notes(w.e, whole) {
 		return false
 	}
 	if w.text, w.more = rest, rest; rest == "" {
@@ -105,11 +104,6 @@ func (t *turn) setsApart(w *reply) bool {
 		return true
 	}
 	return false
-}
-
-// takesPlaces tells whether the name of a place may be part of a question's answer.
-func takesPlaces(q *question) bool {
-	return slices.Contains([]string{askVehicle, askMiles, askSite, askAddress}, q.id)
 }
 
 // toldBeside takes what is said of the price that was just named, and a postcode beside an
@@ -123,7 +117,7 @@ func (t *turn) namesNoCar(w *reply) bool {
 	switch {
 	case w.q.id != askVehicle:
 		return false
-	case t.namesNone(w.text) && t.leadsOn(w.e, w.q, w.p, w.text):
+	case t.namesNone(w.text) && t.leadsOn(w):
 		return true
 	case !t.noCar(w.text):
 		return false
@@ -273,7 +267,7 @@ func (t *turn) tellsMore(w *reply) bool {
 }
 
 func (t *turn) besides(w *reply) bool {
-	return t.leadsOn(w.e, w.q, w.p, w.text) || t.aside(w.e, w.text)
+	return t.leadsOn(w) || t.aside(w.e, w.text)
 }
 
 // hasThat answers what is known already or in the price. What is asked for and not in the

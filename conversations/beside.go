@@ -265,10 +265,7 @@ func (t *turn) namesNextCar(e *Enquiry, r reading.Reading, text string) bool {
 
 // tellBoss hands somebody's words to the owner, in as many messages as they need.
 func (t *turn) tellBoss(k wording.Key, e *Enquiry, text string, presses ...string) {
-	if t.nearVisit(e) && t.event.Chat == e.Chat {
-		j := e.onDay()
-		j.Wrote, j.WroteAt = brief(text), t.now
-	}
+	t.wroteNear(e, text)
 	for _, part := range pieces(text) {
 		t.toOwner(k, e, wording.Facts{Text: part}, presses...)
 	}

@@ -1,14 +1,25 @@
 package conversations
 
 import (
+	"errors"
+
 	"example.org/dryhand/conversations/wording"
 )
+
+// errUnknownKind is of a moment that a newer release asked for, before somebody went back to
+// this one. It is set aside for a person; finished without a word, nobody would hear of it.
+// What it says of itself is not repeated: it may be anything.
+var errUnknownKind = errors.New("conversations: a moment of a kind this release does not know")
 
 // came answers a moment that was asked for. The words are made now, from the
 // state of now: what has lost its sense says nothing.
 func (t *turn) came(w Came) {
 	if w.Kind == CameEvening {
 		t.evening(w.Day)
+		return
+	}
+	if _, ok := kindOf(w.Kind); !ok {
+		t.fail(errUnknownKind)
 		return
 	}
 	e := t.enquiry(w.Enquiry)
@@ -20,6 +31,7 @@ func (t *turn) came(w Came) {
 		return
 	}
 	switch w.Kind {
+	case CamePhoto: // comes with what was measured, see measured
 	case CameAlbum:
 		t.albumQuiet(e)
 	case CameHold:
@@ -62,6 +74,8 @@ func (t *turn) came(w Came) {
 		t.snagDue(e)
 	case CameClear:
 		t.clear(e)
+	default:
+		t.fail(errUnknownKind) // it has a row, and no answer
 	}
 }
 

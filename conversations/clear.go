@@ -64,9 +64,7 @@ func (t *turn) clear(e *Enquiry) {
 		t.set(t.now.AddDate(0, 0, 1), Came{Kind: CameClear, Enquiry: e.ID}) // the owner has yet to hear of it
 		return
 	}
-	for _, kind := range []string{CameAlbum, CameHold, CameLapsing, CameAsk, CameQuote, CameDeposit, CameMove, CameNudge} {
-		t.unset(kind, e)
-	}
+	t.unsetAll(clears, e)
 	for n := range e.Photos {
 		t.out.Unset = append(t.out.Unset, dueID(Came{Kind: CamePhoto, Enquiry: e.ID, Photo: n}))
 	}

@@ -118,15 +118,12 @@ func (t *turn) wanted(e *Enquiry) string {
 // where is the place of the work, in the words of the answers about it.
 func (t *turn) where(e *Enquiry) string {
 	var said []string
-	for _, q := range []struct {
-		id   string
-		list []named
-	}{{askSite, bringOrMine}, {askSurface, surfaces}, {askServices, services}, {askDrain, drains}, {askMiles, distances}} {
+	for _, q := range form {
 		if q.id != askSite && !atTheirs(t, e) {
 			continue
 		}
-		for _, n := range q.list {
-			if e.has(q.id, n.key) && n.key != "unknown" {
+		for _, n := range q.place {
+			if e.has(q.id, n.key) && n.key != choiceUnknown {
 				said = append(said, t.label(n.label))
 			}
 		}

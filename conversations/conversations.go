@@ -22,30 +22,7 @@
 // A chat links to its enquiry, an enquiry to its chat and, while a time is being
 // chosen, to the days in view, so that one load brings them together.
 //
-// The moments it asks to be reminded of are [Came] values under these ids:
-//
-//	photo:<enquiry>:<n>   fetch and measure the n-th photo
-//	album:<enquiry>       the pictures have gone quiet: answer once, or go on
-//	hold:<enquiry>        a held time goes back
-//	lapsing:<enquiry>     a held time will soon go back
-//	ask:<enquiry>         the owner has not answered
-//	job:<enquiry>         a job's time is over
-//	nudge:<enquiry>       its protection falls due
-//	care:<enquiry>        something is to be told about looking after its job
-//	visit:<enquiry>:<..>  its visit is near: the day before, the morning
-//	quote:<enquiry>       its guide price has not been answered
-//	move:<enquiry>        nobody has answered to another time for it
-//	deposit:<enquiry>     money in advance has not come, or lies idle
-//	begin:<enquiry>       its job is due to begin
-//	shots:<enquiry>       the owner's photographs have gone quiet
-//	clock:<enquiry>:<n>   a product it has on may come off, or must
-//	hands:<enquiry>       what waited for the owner's hands is handed over
-//	over:<enquiry>        it should be finished by now
-//	absent:<enquiry>      nobody has come
-//	unpaid:<enquiry>      it has not been paid
-//	snag:<enquiry>        something is to be put right today, was to be, or has no day yet
-//	clear:<enquiry>       nobody has booked it, and it may be cleared out
-//	evening:<date>        the day's jobs are put before the owner, the evening before
+// The moments it asks to be reminded of are [Came] values; [Kinds] are all there are.
 package conversations
 
 import (
@@ -96,6 +73,7 @@ type Talk struct {
 // Came is a moment that was asked for and has come. It reaches [Step] as the
 // What of an event.
 type Came struct {
+	// Kind is one of [Kinds]. What came of a newer release may have another.
 	Kind    string `json:"kind"`
 	Enquiry string `json:"enquiry"`
 	// Photo is which photo, for the kinds that concern one.
@@ -109,44 +87,6 @@ type Came struct {
 	// Day is the local date it concerns, for the kinds that concern a whole day.
 	Day string `json:"day,omitempty"`
 }
-
-// The kinds of [Came].
-const (
-	CamePhoto = "photo"
-	CameAlbum = "album"
-	CameHold  = "hold"
-	CameAsk   = "ask"
-	CameJob   = "job"
-	CameNudge = "nudge"
-	// CameLapsing: a held time will soon go back.
-	CameLapsing = "lapsing"
-	// CameCare: something is to be told about looking after a job.
-	CameCare = "care"
-	// CameVisit: a booked visit is near; CameQuote: a guide price is unanswered.
-	CameVisit = "visit"
-	CameQuote = "quote"
-	// CameMove: somebody has not answered to another time for a booking.
-	CameMove = "move"
-	// CameDeposit: money in advance has not come, or lies idle.
-	CameDeposit = "deposit"
-	// CameBegin: a job is due to begin. CameShots: the owner's photographs have gone
-	// quiet. CameClock: a product may come off, or must. CameHands: whatever is on
-	// must be off, and what waited is handed over. CameOver: a job should be
-	// finished. CameAbsent: nobody has come. CameUnpaid: a job has not been paid.
-	// CameSnag: something is to be put right today.
-	CameBegin  = "begin"
-	CameShots  = "shots"
-	CameClock  = "clock"
-	CameHands  = "hands"
-	CameOver   = "over"
-	CameAbsent = "absent"
-	CameUnpaid = "unpaid"
-	CameSnag   = "snag"
-	// CameEvening: tomorrow's jobs are put before the owner.
-	CameEvening = "evening"
-	// CameClear: an enquiry nobody booked may be cleared out.
-	CameClear = "clear"
-)
 
 // Measured is a fetched photo's verdict, or why there is none.
 type Measured struct {

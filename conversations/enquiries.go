@@ -31,7 +31,7 @@ func (t *turn) begin(c *Chat) *Enquiry {
 	c.Count++
 	id := enquiryID(c.ID, c.Count)
 	t.enquiry(id) // it must be known not to exist
-	e := &Enquiry{Form: formVersion, ID: id, Chat: c.ID, Name: c.Name, Answers: map[string][]string{}}
+	e := &Enquiry{ID: id, Chat: c.ID, Name: c.Name, Answers: map[string][]string{}}
 	c.Enquiry = id
 	t.enquiries[id] = e
 	t.count(c.ID, Count{Enquiries: 1})
@@ -58,9 +58,7 @@ func (t *turn) again(c *Chat, e *Enquiry) {
 func (t *turn) close(e *Enquiry) {
 	t.giveBack(e)
 	t.release(e)
-	for _, kind := range []string{CameHold, CameAsk, CameQuote} {
-		t.unset(kind, e)
-	}
+	t.unsetAll(closes, e)
 	e.Stage, e.At = Closed, ""
 	e.Rev++
 }

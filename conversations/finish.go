@@ -134,9 +134,7 @@ func (t *turn) finish(e *Enquiry) {
 	e.Stage = Done
 	e.Rev++
 	e.Work.At = t.now
-	for _, kind := range []string{CameJob, CameOver, CameAbsent} {
-		t.unset(kind, e)
-	}
+	t.unsetAll(finishes, e)
 	if owner := t.chat(t.Owner); t.Owner != 0 && owner.Job == e.ID {
 		owner.Job, owner.Noting = "", ""
 	}

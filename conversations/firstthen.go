@@ -12,10 +12,6 @@ import (
 // Many answer and go on: "2. actually do the inside as well", "no. is it ok if there's a
 // child seat". The answer counts, and what stands beside it is heard as well.
 
-// oneWay are the questions that a first clause may answer for good. The car, the price,
-// the times and the last yes are read as a whole: there the rest decides.
-var oneWay = []string{askBody, askSite, askSurface, askServices, askDrain, askHazards, askPhoto, askConsent}
-
 // answeredFirst takes a text that answers the question on the table with a number or a
 // first clause and says something else beside it. It reports whether it was that.
 func (t *turn) answeredFirst(e *Enquiry, q *question, p prompt, text string) bool {
@@ -43,7 +39,7 @@ func (t *turn) answeredFirst(e *Enquiry, q *question, p prompt, text string) boo
 // firstClause is the choice that the first clause of a text names and nothing behind it
 // puts in doubt, with what stands behind it.
 func (t *turn) firstClause(e *Enquiry, q *question, p prompt, text string) (choice, rest string, ok bool) {
-	if !slices.Contains(oneWay, q.id) && !strings.HasPrefix(q.id, askCond) {
+	if !q.oneWay {
 		return "", "", false
 	}
 	first, rest, ok := cutAny(text, ".;!\n")

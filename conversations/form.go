@@ -83,11 +83,23 @@ type question struct {
 	// several: more than one option may be ticked; orNone: or none of them.
 	several bool
 	orNone  bool
+	// listed: an answer may be named by its place on the list, "the second one". At the
+	// price, the photos and the last yes the buttons are ways on and no list; the times see
+	// to it themselves.
+	listed bool
+	// oneWay: a first clause may answer it for good. The car, the price, the times and the
+	// last yes are read as a whole: there the rest decides.
+	oneWay bool
+	// namesPlace: the name of a place may be part of the answer.
+	namesPlace bool
 	// aside says something about the question that answers nothing: the
 	// question stays on the table.
 	aside func(t *turn, e *Enquiry, choice string) (string, bool)
 	// read makes an answer of what was typed, where the options do not.
 	read func(t *turn, e *Enquiry, text string) ([]string, bool)
+	// unsure leads on somebody who does not know. Without it that is the option for not
+	// knowing, if there is one.
+	unsure func(*turn, *reply)
 	// valid accepts a choice that is no longer among the options because time
 	// has moved on; took decides what it is worth.
 	valid func(choice string) bool
@@ -96,71 +108,100 @@ type question struct {
 	took func(*turn, *Enquiry) string
 	// undo takes back what took did.
 	undo func(*turn, *Enquiry)
+
+	// label is what the answer is called where it is told back, "Car". told words it
+	// there, where it can be changed by that name; nil where it is told along with another.
+	label wording.Key
+	told  func(*turn, *Enquiry) string
+	// place are the answers to a question about the place of the work, as they are told
+	// back together. All but where that is fall away when the car is brought to us.
+	place []named
+	// restsOn is the question whose answer this one rests on: where that is taken back to
+	// be given anew, this goes too.
+	restsOn string
+	// kept: the answer holds when the car comes again. again is what is taken as the
+	// answer then instead of asking.
+	kept  bool
+	again []string
 }
 
-// order is the form: every question's name, in the order they are asked by default.
-// askCond stands for the conditions, of which only the one worth asking applies at any
-// time, see doubt.
-var order = []string{
-	askVehicle, askWhich, askBody, askWants,
-	askSite, askSurface, askServices, askDrain, askMiles,
-	askCond,
-	askQuote, askBudget, askHazards, askPhoto, askSlot, askAddress, askConsent, askConfirm,
-}
+// form is every question, in the order they are asked by default. The entry of askCond
+// stands for the conditions, of which only the one worth asking applies at any time, see
+// doubt; what all of them have in common stands in it.
+//
+// It is filled by init, as what its functions do leads back to it, which a variable that
+// is given its value here may not.
+var form []question
 
-// find is the question of that name, nil if the form has none. It is made when it is
-// looked at: a message has to do with two or three of them.
-func (t *turn) find(id string) *question {
-	q := question{id: id}
-	switch id {
-	case askVehicle:
-		q.ask, q.read, q.took, q.undo = sentence(wording.AskVehicle), readVehicle, tookVehicle, undoVehicle
-	case askWhich:
-		q.applies, q.ask, q.took, q.undo = severalCars, putWhich, tookWhich, undoCar
-	case askBody:
-		q.applies, q.ask, q.aside, q.took, q.undo = carUnknown, putBody, asideBody, tookBody, undoCar
-	case askWants:
-		q.ask, q.several, q.read = putWants, true, readWants
-	case askSite:
-		q.applies, q.ask = mayBring, sited(wording.AskSite, bringOrMine)
-	case askSurface:
-		q.applies, q.ask = atTheirs, sited(wording.AskSurface, surfaces)
-	case askServices:
-		q.applies, q.ask = workable, sited(wording.AskServices, services)
-	case askDrain:
-		q.applies, q.ask = workable, sited(wording.AskDrain, drains)
-	case askMiles:
-		q.applies, q.ask, q.aside, q.read, q.took, q.undo = workable, putMiles, asideMiles, readMiles, tookMiles, undoMiles
-	case askQuote:
-		q.ask, q.aside, q.read, q.valid, q.took = putQuote, asideQuote, readQuote, isFigure, tookQuote
-	case askBudget:
-		q.applies, q.ask, q.read, q.valid, q.took = fitting, putBudget, readBudget, isFigure, tookBudget
-	case askHazards:
-		q.applies, q.ask, q.several, q.orNone, q.took = priceAgreed, putHazards, true, true, tookHazards
-	case askPhoto:
-		q.applies, q.ask, q.read, q.took = wantsPhoto, putPhoto, readPhoto, tookPhoto
-	case askSlot:
-		q.applies, q.ask, q.read, q.valid, q.took, q.undo = priceAgreed, putSlot, readSlot, isSlot, tookSlot, undoSlot
-	case askAddress:
-		q.applies, q.ask, q.read, q.took, q.undo = wantsAddress, putAddress, readAddress, tookAddress, undoAddress
-	case askConsent:
-		q.applies, q.ask = wearsOff, putConsent
-	case askConfirm:
-		q.applies, q.ask, q.aside, q.took = priceAgreed, putConfirm, asideConfirm, tookConfirm
-	default:
-		of, ok := strings.CutPrefix(id, askCond)
-		area, known := t.Rules.Area(pricing.Area(of))
-		if !ok || !known {
-			return nil
-		}
-		q.ask, q.read = putCondition(area), readGrade(area.ID)
+func init() {
+	form = []question{
+		{id: askVehicle, ask: sentence(wording.AskVehicle), read: readVehicle, took: tookVehicle, undo: undoVehicle,
+			unsure: unsureCar, namesPlace: true, label: wording.LabelTheCar, told: carTold, kept: true},
+		{id: askWhich, applies: severalCars, ask: putWhich, took: tookWhich, undo: undoCar,
+			unsure: forNow(biggest), listed: true, label: wording.LabelTheCar, restsOn: askVehicle, kept: true},
+		{id: askBody, applies: carUnknown, ask: putBody, aside: asideBody, took: tookBody, undo: undoCar,
+			listed: true, oneWay: true, label: wording.LabelTheCar, restsOn: askVehicle, kept: true},
+		{id: askWants, ask: putWants, several: true, read: readWants,
+			unsure: forNow(always("exterior", "interior")), label: wording.LabelTheWork, told: (*turn).wanted},
+
+		{id: askSite, applies: mayBring, ask: sited(wording.AskSite, bringOrMine), place: bringOrMine,
+			unsure: forNow(always("own")), listed: true, oneWay: true, namesPlace: true,
+			label: wording.LabelThePlace, told: (*turn).where, kept: true},
+		{id: askSurface, applies: atTheirs, ask: sited(wording.AskSurface, surfaces), place: surfaces,
+			unsure: forNow(always("driveway")), listed: true, oneWay: true,
+			label: wording.LabelThePlace, restsOn: askSite, kept: true},
+		{id: askServices, applies: workable, ask: sited(wording.AskServices, services), place: services,
+			unsure: forNow(always("neither")), // we bring both, then
+			listed: true, oneWay: true, label: wording.LabelThePlace, restsOn: askSite, kept: true},
+		{id: askDrain, applies: workable, ask: sited(wording.AskDrain, drains), place: drains,
+			unsure: forNow(always(choiceUnknown)), listed: true, oneWay: true,
+			label: wording.LabelThePlace, restsOn: askSite, kept: true},
+		{id: askMiles, applies: workable, ask: putMiles, aside: asideMiles, read: readMiles, took: tookMiles, undo: undoMiles, place: distances,
+			unsure: forNow(always(distances[len(distances)/2].key)), listed: true, namesPlace: true,
+			label: wording.LabelThePlace, restsOn: askSite, kept: true},
+
+		{id: askCond, listed: true, oneWay: true},
+
+		{id: askQuote, ask: putQuote, aside: asideQuote, read: readQuote, valid: isFigure, took: tookQuote, unsure: unsurePrice},
+		{id: askBudget, applies: fitting, ask: putBudget, read: readBudget, valid: isFigure, took: tookBudget,
+			unsure: unsureSum, listed: true, label: wording.LabelTheMoney, told: sumTold},
+		{id: askHazards, applies: priceAgreed, ask: putHazards, several: true, orNone: true, took: tookHazards,
+			unsure: unsureHazards, oneWay: true, label: wording.LabelTheHazards, told: hazardsTold, again: []string{choiceDone}},
+		{id: askPhoto, applies: wantsPhoto, ask: putPhoto, read: readPhoto, took: tookPhoto,
+			unsure: unsurePhoto, oneWay: true, again: []string{choiceSkip}},
+		{id: askSlot, applies: priceAgreed, ask: putSlot, read: readSlot, valid: isSlot, took: tookSlot, undo: undoSlot,
+			unsure: unsureTime, label: wording.LabelTheTime, told: timeTold},
+		{id: askAddress, applies: wantsAddress, ask: putAddress, read: readAddress, took: tookAddress, undo: undoAddress,
+			unsure: unsureAddress, namesPlace: true, label: wording.LabelTheAddress, told: (*turn).whereExactly, restsOn: askSite, kept: true},
+		{id: askConsent, applies: wearsOff, ask: putConsent,
+			unsure: unsureReminder, listed: true, oneWay: true, label: wording.LabelTheReminder, told: reminderTold, kept: true},
+		{id: askConfirm, applies: priceAgreed, ask: putConfirm, aside: asideConfirm, took: tookConfirm, unsure: unsureConfirm},
 	}
+}
+
+// placeOf is where in the form a question of that name stands, -1 for a condition and what
+// is no question.
+func placeOf(id string) int {
+	return slices.IndexFunc(form, func(q question) bool { return q.id == id })
+}
+
+// find is the question of that name, nil if the form has none.
+func (t *turn) find(id string) *question {
+	of, isCond := strings.CutPrefix(id, askCond)
+	if !isCond {
+		if i := placeOf(id); i >= 0 {
+			return &form[i]
+		}
+		return nil
+	}
+	area, known := t.Rules.Area(pricing.Area(of))
+	if !known {
+		return nil
+	}
+	q := form[placeOf(askCond)]
+	q.id, q.ask, q.read = id, putCondition(area), readGrade(area.ID)
 	return &q
 }
-
-// beforePrice are the questions that nobody needs to be asked of whose car no price can be
-// named before it has been seen.
-var beforePrice = []string{askSite, askSurface, askServices, askDrain, askMiles}
 
 // mustSee tells whether what was said already rules out a price before the car has been
 // seen, wherever it stands.
@@ -177,20 +218,48 @@ func (t *turn) mustSee(e *Enquiry) bool {
 	return err == nil && q.NeedToSee != "" && q.Refused == ""
 }
 
+// restingOn are a question and those whose answers rest on its answer, by name.
+func restingOn(id string) []string {
+	ids := []string{id}
+	for _, q := range form {
+		if q.restsOn == id {
+			ids = append(ids, q.id)
+		}
+	}
+	return ids
+}
+
+// comesAgain gives the enquiry of a car that was here before, at the same place, what was
+// answered of it then.
+func comesAgain(from, next *Enquiry) {
+	for _, q := range form {
+		if a, ok := from.Answers[q.id]; ok && q.kept {
+			next.Answers[q.id] = a
+		}
+		if q.again != nil {
+			next.Answers[q.id] = slices.Clone(q.again)
+		}
+	}
+}
+
 // next is the first question that matters and is not answered, nil when the
 // form is complete.
 func (t *turn) next(e *Enquiry) *question {
 	t.settleSite(e)
-	for _, id := range order {
-		if id == askCond {
-			if id = t.doubt(e); id == "" {
+	for i := range form {
+		q := &form[i]
+		if q.id == askCond {
+			if q = t.find(t.doubt(e)); q == nil {
 				continue
 			}
 		}
-		if _, answered := e.Answers[id]; answered || slices.Contains(beforePrice, id) && t.mustSee(e) {
+		_, answered := e.Answers[q.id]
+		// Where no price can be named before the car has been seen, nobody needs to say
+		// where it stands.
+		if answered || q.place != nil && t.mustSee(e) {
 			continue
 		}
-		if q := t.find(id); q.applies == nil || q.applies(t, e) {
+		if q.applies == nil || q.applies(t, e) {
 			return q
 		}
 	}

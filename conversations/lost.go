@@ -7,17 +7,11 @@ import (
 	"unicode"
 
 	"example.org/dryhand/conversations/wording"
-	"example.org/dryhand/pricing"
 )
 
 // Not everybody answers with the words of a button: "the second one", "yep", a thumb up;
 // and many do not know. Each of these leads on. What is gone by for somebody who does not
 // know can be changed later, and the owner reads that they were not sure.
-
-// listed are the questions of which an answer may be named by its place on the list. At
-// the price, the photos and the last yes the buttons are ways on and no list; the times
-// see to it themselves.
-var listed = []string{askWhich, askBody, askSite, askSurface, askServices, askDrain, askMiles, askBudget, askConsent}
 
 // noAnswer are the choices that answer nothing, and have no place on a list.
 var noAnswer = []string{choiceOther, choiceUnsure, choiceTell}
@@ -37,7 +31,7 @@ func (t *turn) meansOne(q *question, p prompt, text string) (option, bool) {
 			return found[0], true
 		}
 	}
-	if !slices.Contains(listed, q.id) && !strings.HasPrefix(q.id, askCond) {
+	if !q.listed {
 		return option{}, false
 	}
 	offers := slices.DeleteFunc(slices.Clone(p.options), func(o option) bool { return slices.Contains(noAnswer, o.key) })
@@ -86,67 +80,79 @@ func (t *turn) thinksItOver(q *question, text string) bool {
 
 // leadsOn answers a question for somebody who does not know: with what is most
 // usual, or costs nobody more than they were told. It reports whether it said anything.
-func (t *turn) leadsOn(e *Enquiry, q *question, p prompt, text string) bool {
-	ofState := !strings.HasPrefix(q.id, askCond) && t.speaksOf(wording.Plain(text), wording.SayHowDirty) // asked later
-	if isGuest(e.Chat) || ofState || !t.isUnsure(text) && !t.thinksItOver(q, text) {
+func (t *turn) leadsOn(w *reply) bool {
+	ofState := !strings.HasPrefix(w.q.id, askCond) && t.speaksOf(wording.Plain(w.text), wording.SayHowDirty) // asked later
+	if isGuest(w.e.Chat) || ofState || !t.isUnsure(w.text) && !t.thinksItOver(w.q, w.text) {
 		return false
 	}
-	by := func(k wording.Key, answer ...string) bool {
-		t.beside = strings.TrimPrefix(t.beside+"\n\n"+t.word(k, wording.Facts{}), "\n\n")
-		t.accept(e, q, answer, echo(labels(q.ask(t, e), answer)))
-		e.Unsure = append(e.Unsure, q.id)
+	if w.q.unsure != nil {
+		w.q.unsure(t, w)
 		return true
 	}
-	switch q.id {
-	case askVehicle:
-		t.accept(e, q, []string{t.word(wording.SomeCar, wording.Facts{})}, "")
-		e.Unsure = append(e.Unsure, q.id)
-	case askWhich:
-		return by(wording.ForNow, biggest(e.Cars))
-	case askWants:
-		e.Pending = []string{"exterior", "interior"} // so that both have a label
-		return by(wording.ForNow, e.Pending...)
-	case askSite:
-		return by(wording.ForNow, "own")
-	case askSurface:
-		return by(wording.ForNow, "driveway")
-	case askServices:
-		return by(wording.ForNow, "neither") // we bring both, then
-	case askDrain:
-		return by(wording.ForNow, choiceUnknown)
-	case askMiles:
-		return by(wording.ForNow, distances[len(distances)/2].key)
-	case askAddress:
-		t.accept(e, q, []string{addressLater}, "")
-	case askHazards:
-		t.beside = t.word(wording.HazardsUnsure, wording.Facts{})
-		t.accept(e, q, []string{choiceDone}, echo([]string{t.label(wording.LabelNotSure)}))
-		e.Unsure = append(e.Unsure, q.id)
-	case askConsent:
-		t.beside = t.word(wording.ConsentLater, wording.Facts{})
-		t.accept(e, q, []string{"no"}, "") // a yes is said, or it is none
-	case askPhoto:
-		t.accept(e, q, []string{choiceSkip}, echo([]string{t.label(wording.LabelSkip)}))
-	case askBudget:
-		t.back(e)
-	case askSlot:
-		if first := p.options; len(first) > 0 && isSlot(first[0].key) && t.allOf(text, t.typed(wording.SayEither)) {
-			t.acceptText(e, q, []string{first[0].key}, "", "")
-			return true
-		}
-		t.noRush(e)
-	case askQuote:
-		t.noRush(e)
-	case askConfirm:
-		t.put(e, t.word(wording.NoRushHeld, wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone)), Minutes: t.heldFor(e)}))
-	default:
-		o := slices.IndexFunc(p.options, func(o option) bool { return o.key == choiceUnsure })
-		if o < 0 {
-			return false
-		}
-		t.accept(e, q, []string{choiceUnsure}, echo([]string{p.options[o].label}))
+	o := slices.IndexFunc(w.p.options, func(o option) bool { return o.key == choiceUnsure })
+	if o < 0 {
+		return false
 	}
+	t.accept(w.e, w.q, []string{choiceUnsure}, echo([]string{w.p.options[o].label}))
 	return true
+}
+
+// forNow leads on with an answer that is gone by for now, and can be changed later.
+func forNow(answer func(*Enquiry) []string) func(*turn, *reply) {
+	return func(t *turn, w *reply) {
+		taken := answer(w.e)
+		if w.q.several {
+			w.e.Pending = taken // so that each has a label
+		}
+		t.beside = strings.TrimPrefix(t.beside+"\n\n"+t.word(wording.ForNow, wording.Facts{}), "\n\n")
+		t.accept(w.e, w.q, taken, echo(labels(w.q.ask(t, w.e), taken)))
+		w.e.Unsure = append(w.e.Unsure, w.q.id)
+	}
+}
+
+// always is the same answer for everybody.
+func always(answer ...string) func(*Enquiry) []string {
+	return func(*Enquiry) []string { return slices.Clone(answer) }
+}
+
+func unsureCar(t *turn, w *reply) {
+	t.accept(w.e, w.q, []string{t.word(wording.SomeCar, wording.Facts{})}, "")
+	w.e.Unsure = append(w.e.Unsure, w.q.id)
+}
+
+func unsureAddress(t *turn, w *reply) { t.accept(w.e, w.q, []string{addressLater}, "") }
+
+func unsureHazards(t *turn, w *reply) {
+	t.beside = t.word(wording.HazardsUnsure, wording.Facts{})
+	t.accept(w.e, w.q, []string{choiceDone}, echo([]string{t.label(wording.LabelNotSure)}))
+	w.e.Unsure = append(w.e.Unsure, w.q.id)
+}
+
+// unsureReminder takes a no: a yes is said, or it is none.
+func unsureReminder(t *turn, w *reply) {
+	t.beside = t.word(wording.ConsentLater, wording.Facts{})
+	t.accept(w.e, w.q, []string{"no"}, "")
+}
+
+func unsurePhoto(t *turn, w *reply) {
+	t.accept(w.e, w.q, []string{choiceSkip}, echo([]string{t.label(wording.LabelSkip)}))
+}
+
+func unsureSum(t *turn, w *reply) { t.back(w.e) }
+
+func unsurePrice(t *turn, w *reply) { t.noRush(w.e) }
+
+// unsureTime takes the first time for somebody to whom all are alike.
+func unsureTime(t *turn, w *reply) {
+	if first := w.p.options; len(first) > 0 && isSlot(first[0].key) && t.allOf(w.text, t.typed(wording.SayEither)) {
+		t.acceptText(w.e, w.q, []string{first[0].key}, "", "")
+		return
+	}
+	t.noRush(w.e)
+}
+
+func unsureConfirm(t *turn, w *reply) {
+	t.put(w.e, t.word(wording.NoRushHeld, wording.Facts{When: t.Words.Moment(w.e.Slot.Start.In(t.Zone)), Minutes: t.heldFor(w.e)}))
 }
 
 // noRush says until when they may think about the price.
@@ -158,21 +164,21 @@ func (t *turn) noRush(e *Enquiry) {
 	t.put(e, t.word(wording.NoRush, wording.Facts{When: t.Words.Date(e.Quote.Until.In(t.Zone))}))
 }
 
-// biggest is the choice that is the biggest of some cars.
-func biggest(cars []pricing.Vehicle) string {
+// biggest is the choice that is the biggest of the cars in doubt.
+func biggest(e *Enquiry) []string {
 	best := 0
-	for i, c := range cars {
-		if soft := c.SoftTopArea() > 0; soft != (cars[best].SoftTopArea() > 0) {
+	for i, c := range e.Cars {
+		if soft := c.SoftTopArea() > 0; soft != (e.Cars[best].SoftTopArea() > 0) {
 			if !soft {
 				best = i // whoever has a soft top knows it
 			}
 			continue
 		}
-		if c.OutsideSize() > cars[best].OutsideSize() {
+		if c.OutsideSize() > e.Cars[best].OutsideSize() {
 			best = i
 		}
 	}
-	return string(rune('a' + best))
+	return []string{string(rune('a' + best))}
 }
 
 // sign is a text of nothing but signs, such as a thumb up, as the first of them without
@@ -196,13 +202,12 @@ func sign(text string) string {
 
 // notSure are what somebody was not sure of, as the owner reads it beside a request.
 func (t *turn) notSure(e *Enquiry) (lines []string) {
-	of := map[string]wording.Key{askVehicle: wording.LabelTheCar, askWhich: wording.LabelTheCar, askBody: wording.LabelTheCar, askWants: wording.LabelTheWork, askHazards: wording.LabelTheHazards}
-	for _, q := range e.Unsure {
-		k, ok := of[q]
-		if !ok {
-			k = wording.LabelThePlace
+	for _, id := range e.Unsure {
+		q := t.find(id)
+		if q == nil || q.label == "" {
+			continue
 		}
-		if line := t.label(k) + ": " + t.label(wording.RestsUnsure); !slices.Contains(lines, line) {
+		if line := t.label(q.label) + ": " + t.label(wording.RestsUnsure); !slices.Contains(lines, line) {
 			lines = append(lines, line)
 		}
 	}

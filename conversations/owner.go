@@ -142,73 +142,7 @@ func (t *turn) ownerTapped(c *Chat, w bot.Tap) {
 		t.tell(c.ID, wording.OwnerStale, wording.Facts{})
 		return
 	}
-	switch p.choice {
-	case pressWrite, pressAnswer:
-		c.Writing, c.Finishing, c.Noting = e.ID, "", ""
-		if p.choice == pressWrite {
-			their := t.chat(e.Chat)                         // what they answer is for him, until he hands back
-			their.Person, their.Passed = true, their.Person // who asked for him knows where it goes
-		}
-		t.tell(c.ID, wording.OwnerAnswer, wording.Facts{Name: e.Name})
-		return
-	case pressHand:
-		t.handBack(c, e)
-		return
-	case pressSaidPrice, pressSaidTime, pressSaidGo:
-		t.standsPressed(c, e, p.choice, w)
-		return
-	case pressLink:
-		t.offerLink(e)
-		return
-	case pressOpen:
-		c.Finishing = ""
-		t.opened(c, e)
-		return
-	case pressEnd:
-		t.backToEnd(c, e)
-		return
-	}
-	switch kind, rest, _ := strings.Cut(p.choice, ":"); kind + ":" {
-	case pressSend:
-		t.sendDraft(c, e, rest, w)
-		return
-	case pressSendNo:
-		t.sendNo(c, e, rest, w)
-		return
-	case pressAgreed:
-		t.keepAgreed(c, e, rest, w)
-		return
-	case pressLate:
-		t.takeOff(w)
-		t.beLate(c, e, atoi(rest))
-		return
-	}
-	switch {
-	case p.choice == pressApprove && e.Stage == Waits && p.rev == e.Rev && e.Seen != nil:
-		t.panel(e) // he has set another price since, and booking would drop it unsaid
-	case p.choice == pressApprove && e.Stage == Waits && p.rev == e.Rev:
-		t.takeOff(w)
-		t.approve(e)
-	case p.choice == pressDecline && e.Stage == Waits && p.rev == e.Rev:
-		t.askReason(e)
-	case p.choice == pressAsk && (e.Stage == Waits || e.Stage == Asking || e.Stage == Booked):
-		t.askWhat(e)
-	case p.choice == pressAdjust && e.Stage == Waits:
-		t.panel(e)
-	case p.choice == pressArrived && e.working():
-		c.Job = e.ID
-		t.showStep(e, 0, "")
-	case p.choice == pressArrived && e.Stage == Booked:
-		t.arrive(c, e)
-	case p.choice == pressRegular && e.Stage == Done && e.Every == 0:
-		t.offerRegular(e)
-	case p.choice == pressSheet && e.Stage == Booked:
-		t.sheet(e)
-	case p.choice == pressDone && e.Stage == Booked:
-		t.askMinutes(c, e)
-	default:
-		t.staleVisit(c, e)
-	}
+	t.ownPressed(c, e, p, w)
 }
 
 // ownerWrote takes the owner's text: an answer to somebody, the minutes of a

@@ -97,6 +97,10 @@ func (t *turn) caption(c *Chat, e *Enquiry, words string) {
 
 // measured takes a photo's verdict.
 func (t *turn) measured(m Measured) {
+	if m.Kind != CamePhoto {
+		t.fail(errUnknownKind)
+		return
+	}
 	e := t.enquiry(m.Enquiry)
 	if e == nil || m.Photo >= len(e.Photos) {
 		return

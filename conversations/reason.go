@@ -143,8 +143,10 @@ func (t *turn) sendNo(c *Chat, e *Enquiry, sum string, w bot.Tap) {
 
 // bring makes of an enquiry for the customer's place one that is brought to us.
 func (t *turn) bring(e *Enquiry) {
-	for _, q := range []string{askSurface, askServices, askDrain, askMiles} {
-		t.forget(e, q)
+	for _, q := range form {
+		if q.place != nil && q.id != askSite {
+			t.forget(e, q.id)
+		}
 	}
 	t.retract(e, askQuote)
 	e.Answers[askSite] = []string{"own"}

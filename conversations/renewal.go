@@ -106,17 +106,11 @@ func (t *turn) priceRows(e *Enquiry, clocks []reminders.Clock, f *wording.Facts)
 func (t *turn) renewalBegun(c *Chat, e *Enquiry, wants []string, wish string) {
 	next := t.begin(c)
 	next.Car, next.Place, next.Address, next.Renews = e.Car, e.Place, e.Address, renewsAsks
-	for _, q := range []string{askVehicle, askWhich, askBody, askSite, askSurface, askServices, askDrain, askMiles, askAddress, askConsent} {
-		if a, ok := e.Answers[q]; ok {
-			next.Answers[q] = a
-		}
-	}
+	comesAgain(e, next)
 	if len(wants) == 0 {
 		wants = []string{"exterior", "protection"}
 	}
 	next.Answers[askWants] = wants
-	next.Answers[askHazards] = []string{choiceDone}
-	next.Answers[askPhoto] = []string{choiceSkip}
 	next.Trail = []string{askWants}
 	lead := t.word(wording.TopUpBegun, wording.Facts{Car: carName(e), Text: t.whereTo(next)})
 	if said := t.understood(t.hear(next, wish)); said != "" {

@@ -22,47 +22,68 @@ type given struct {
 // given are the answers so far that can be changed, in the order of the form.
 func (t *turn) given(e *Enquiry) []given {
 	var out []given
-	add := func(question string, label string, words ...string) {
-		words = slices.DeleteFunc(words, func(w string) bool { return w == "" })
-		if _, ok := e.Answers[question]; ok && len(words) > 0 {
-			out = append(out, given{question, label, strings.Join(words, ", ")})
+	for _, q := range form {
+		if q.id == askCond {
+			out = append(out, t.gradesGiven(e)...)
+			continue
+		}
+		if _, ok := e.Answers[q.id]; !ok || q.told == nil {
+			continue
+		}
+		if words := q.told(t, e); words != "" {
+			out = append(out, given{q.id, t.label(q.label), words})
 		}
 	}
-	car := carName(e)
-	if car == "" {
-		car = e.answer(askVehicle)
-	}
-	add(askVehicle, t.label(wording.LabelTheCar), car)
-	add(askWants, t.label(wording.LabelTheWork), t.wanted(e))
-	add(askSite, t.label(wording.LabelThePlace), t.where(e))
+	return out
+}
+
+// gradesGiven are the descriptions that were chosen.
+func (t *turn) gradesGiven(e *Enquiry) (out []given) {
 	for _, a := range t.Rules.Areas() {
 		q := askCond + string(a.ID)
 		if ans := e.answer(q); ans != "" && ans != choiceTell {
-			_, words, _ := strings.Cut(t.grading(a, ans), ": ")
-			add(q, a.Name, words)
+			if _, words, _ := strings.Cut(t.grading(a, ans), ": "); words != "" {
+				out = append(out, given{q, a.Name, words})
+			}
 		}
-	}
-	if b := budgetOf(e); b > 0 {
-		add(askBudget, t.label(wording.LabelTheMoney), b.String())
-	}
-	if _, ok := e.Answers[askHazards]; ok {
-		words := labels(putHazards(t, e), e.Answers[askHazards])
-		if len(words) == 1 && e.has(askHazards, choiceDone) {
-			words = []string{t.label(wording.LabelNothingLikeThat)}
-		}
-		if slices.Contains(e.Unsure, askHazards) {
-			words = []string{t.label(wording.LabelNotSure)}
-		}
-		add(askHazards, t.label(wording.LabelTheHazards), strings.TrimSuffix(strings.Join(words, ", "), " ›"))
-	}
-	if e.Slot != nil {
-		add(askSlot, t.label(wording.LabelTheTime), t.Words.Moment(e.Slot.Start.In(t.Zone)))
-	}
-	add(askAddress, t.label(wording.LabelTheAddress), t.whereExactly(e))
-	if a := e.answer(askConsent); a != "" {
-		add(askConsent, t.label(wording.LabelTheReminder), labels(putConsent(t, e), []string{a})...)
 	}
 	return out
+}
+
+func carTold(_ *turn, e *Enquiry) string {
+	if car := carName(e); car != "" {
+		return car
+	}
+	return e.answer(askVehicle)
+}
+
+func sumTold(_ *turn, e *Enquiry) string {
+	if b := budgetOf(e); b > 0 {
+		return b.String()
+	}
+	return ""
+}
+
+func hazardsTold(t *turn, e *Enquiry) string {
+	words := labels(putHazards(t, e), e.Answers[askHazards])
+	if len(words) == 1 && e.has(askHazards, choiceDone) {
+		words = []string{t.label(wording.LabelNothingLikeThat)}
+	}
+	if slices.Contains(e.Unsure, askHazards) {
+		words = []string{t.label(wording.LabelNotSure)}
+	}
+	return strings.TrimSuffix(strings.Join(words, ", "), " ›")
+}
+
+func timeTold(t *turn, e *Enquiry) string {
+	if e.Slot == nil {
+		return ""
+	}
+	return t.Words.Moment(e.Slot.Start.In(t.Zone))
+}
+
+func reminderTold(t *turn, e *Enquiry) string {
+	return strings.Join(labels(putConsent(t, e), e.Answers[askConsent]), ", ")
 }
 
 // review shows what has been answered, each to be changed with a tap.
@@ -126,17 +147,9 @@ func (t *turn) change(e *Enquiry, question string) {
 
 // revise takes one answer back, to be given anew, with what rests on it.
 func (t *turn) revise(e *Enquiry, question string) {
-	place := slices.Index(order, question) // -1 for a condition, which comes before the price as well
-	priced := place < slices.Index(order, askQuote)
-	t.forget(e, question)
-	if question == askSite {
-		for _, q := range []string{askSurface, askServices, askDrain, askMiles, askAddress} {
-			t.forget(e, q)
-		}
-	}
-	if question == askVehicle {
-		t.forget(e, askWhich)
-		t.forget(e, askBody)
+	priced := placeOf(question) < placeOf(askQuote) // a condition, which is at -1, comes before the price as well
+	for _, q := range restingOn(question) {
+		t.forget(e, q)
 	}
 	if priced {
 		t.retract(e, askQuote)

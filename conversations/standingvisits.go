@@ -100,12 +100,8 @@ func (t *turn) inWeeks(at time.Time, weeks int) time.Time {
 // lighter is the enquiry of a standing visit: the wash alone, on a car that has had
 // one so many weeks before. Each area is expected a step better than it was.
 func (t *turn) lighter(e *Enquiry, weeks int) *Enquiry {
-	next := &Enquiry{Form: formVersion, Chat: e.Chat, Name: e.Name, Car: e.Car, Place: e.Place, Address: e.Address, Every: weeks, Answers: map[string][]string{}}
-	for _, q := range []string{askVehicle, askWhich, askBody, askSite, askSurface, askServices, askDrain, askMiles, askAddress, askConsent} {
-		if a, ok := e.Answers[q]; ok {
-			next.Answers[q] = a
-		}
-	}
+	next := &Enquiry{Chat: e.Chat, Name: e.Name, Car: e.Car, Place: e.Place, Address: e.Address, Every: weeks, Answers: map[string][]string{}}
+	comesAgain(e, next)
 	for _, w := range e.Answers[askWants] {
 		if w == "exterior" || w == "interior" || w == string(pricing.Wheels) || w == string(pricing.Glass) {
 			next.Answers[askWants] = append(next.Answers[askWants], w)
@@ -119,8 +115,6 @@ func (t *turn) lighter(e *Enquiry, weeks int) *Enquiry {
 			next.Answers[askCond+string(a.ID)] = []string{strconv.Itoa(int(t.stepBetter(e, a.ID)))}
 		}
 	}
-	next.Answers[askHazards] = []string{choiceDone}
-	next.Answers[askPhoto] = []string{choiceSkip}
 	next.Answers[askQuote] = []string{choiceDone}
 	return next
 }

@@ -106,8 +106,6 @@ const (
 // Enquiry is everything one customer has told us about one car, and what came
 // of it.
 type Enquiry struct {
-	// Form is the version of the form it was begun with.
-	Form int        `json:"form"`
 	ID   string     `json:"id"`
 	Chat bot.ChatID `json:"chat"`
 	Name string     `json:"name,omitempty"`
@@ -390,9 +388,6 @@ type Work struct {
 	Nudge  time.Time `json:"nudge,omitzero"`
 	Nudged bool      `json:"nudged,omitempty"`
 }
-
-// formVersion is the version of the form this release asks.
-const formVersion = 2
 
 func chatKey(id bot.ChatID) string { return "chat:" + strconv.FormatInt(int64(id), 10) }
 func enquiryKey(id string) string  { return "enq:" + id }

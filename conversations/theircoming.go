@@ -37,10 +37,14 @@ func (t *turn) tellsComing(c *Chat, e *Enquiry, text string) bool {
 	default:
 		return false
 	}
+	t.wroteNear(e, text)
 	t.toOwner(ours, e, f, pressArrived, pressWrite)
 	if e.Job != nil && !e.Job.Absent.IsZero() && !e.working() { // he had found nobody there
 		t.comingPressed(c, e, theirComing, bot.Tap{})
 		return true
+	}
+	if t.nearVisit(e) {
+		e.onDay().Coming = t.now
 	}
 	t.tell(c.ID, theirs, wording.Facts{Name: c.Name}, t.theirWays(e)...)
 	return true

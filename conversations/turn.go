@@ -226,20 +226,6 @@ func (t *turn) unset(kind string, e *Enquiry) {
 	t.out.Unset = append(t.out.Unset, id)
 }
 
-func dueID(w Came) string {
-	id := w.Kind + ":" + w.Enquiry + w.Day
-	if w.Say != "" {
-		id += ":" + string(w.Say)
-	}
-	if w.Kind == CamePhoto {
-		id += ":" + strconv.Itoa(w.Photo)
-	}
-	if w.Kind == CameClock {
-		id += ":" + strconv.Itoa(w.Clock)
-	}
-	return id
-}
-
 // press is what a button carries back: which enquiry, which of its questions,
 // as of which revision, and the choice. The customer's client sends it, so it is
 // checked against the state before it counts.

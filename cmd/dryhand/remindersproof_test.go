@@ -82,7 +82,7 @@ func holidaysOf(t *testing.T, years ...int) func(string) bool {
 func (c *crowd) put(t *testing.T, id bot.ChatID, applied time.Time) {
 	t.Helper()
 	e := conversations.Enquiry{
-		Form: 2, ID: fmt.Sprintf("r%d-1", id), Chat: id, Name: c.people[id].Name(), Stage: conversations.Done, Rev: 9,
+		ID: fmt.Sprintf("r%d-1", id), Chat: id, Name: c.people[id].Name(), Stage: conversations.Done, Rev: 9,
 		Answers: map[string][]string{"consent": {"yes"}, "wants": {"exterior"}, "site": {"own"}},
 		Car:     &pricing.Vehicle{Name: "Ford Fiesta", Body: pricing.Hatchback, LengthMM: 4040, WidthMM: 1735, HeightMM: 1476, Seats: 5, Wheels: 4, Lamps: 2},
 		Work:    &conversations.Work{At: applied, Minutes: 100, Price: 9000, Protections: []string{"sealant"}, Cared: applied.AddDate(0, 0, 90)},

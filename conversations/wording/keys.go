@@ -908,7 +908,6 @@ const (
 	SayNobodyThere       Key = "say-nobody-there"
 	SayTheyCame          Key = "say-they-came"
 	SayStarting          Key = "say-starting"
-	ComingHeard          Key = "coming-heard"
 	SayLate              Key = "say-late"
 	SayEverybody         Key = "say-everybody"
 	OwnerAllLate         Key = "owner-all-late"

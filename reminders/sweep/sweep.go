@@ -111,9 +111,10 @@ func (s *Sweep) Work(ctx context.Context) (done int, err error) {
 func (s *Sweep) do(ctx context.Context, item ledger.Due) error {
 	var w conversations.Came
 	if err := json.Unmarshal(item.Body, &w); err != nil {
-		// Of a newer release, or damaged: an event that changes nothing ends it.
-		s.Log.Error("due item not understood", "op", desk.Ref(desk.CameOp(item)), "err", err)
-		return s.Desk.Came(ctx, item, conversations.Came{})
+		// Of a newer release, or damaged: the desk knows no such kind, and sets it aside
+		// with all that is written in it.
+		s.Log.Error("due item not understood", "op", desk.Ref(desk.CameOp(item)))
+		return s.Desk.Came(ctx, item, conversations.Came{Kind: string(item.Body)})
 	}
 	err := s.come(ctx, item, w)
 	late := s.Now().Sub(item.At)
