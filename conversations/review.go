@@ -160,6 +160,7 @@ func (t *turn) revise(e *Enquiry, question string) {
 		t.retract(e, askQuote)
 		t.release(e)
 		t.retract(e, askSlot)
+		e.Spread, e.Gap = false, false
 	}
 	e.Pending = nil
 	e.At = ""
