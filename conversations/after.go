@@ -16,6 +16,8 @@ import (
 func (t *turn) ofVisit(c *Chat, e *Enquiry, text string) {
 	said := wording.Plain(text)
 	switch {
+	case t.atTheCar(e) && t.asksWhenDone(text):
+		t.tellWhenDone(c, e)
 	case (t.means(said, wording.LabelCallOff) || t.callsOff(said)) && !t.onAnotherDay(e, text):
 		t.tellUnlessJust(e, text, wording.SayCallOff, wording.LabelCallOff)
 		t.askCallOff(e, Customer)
@@ -98,6 +100,10 @@ func (t *turn) asksJust(text string, k wording.Key) bool {
 func (t *turn) asksAgreed(c *Chat, e *Enquiry, text string) bool {
 	if t.Reader == nil || e.Quote == nil {
 		return false
+	}
+	if f, ok := t.driesWhen(e); ok && t.asksOfDrying(text) {
+		t.tell(c.ID, wording.DriesWhen, f, t.visitRow(e))
+		return true
 	}
 	r := t.heardIn(text)
 	if len(r.Vehicles)+len(r.When)+len(r.Hints) > 0 || r.Body != "" {

@@ -132,6 +132,12 @@ func (t *turn) back(e *Enquiry) {
 		t.put(e, t.word(wording.BackAtStart, wording.Facts{}))
 		return
 	}
+	if e.Spread && e.Stage == Asking && e.At == askSlot {
+		e.Spread = false
+		e.Rev++
+		t.put(e, "")
+		return
+	}
 	words := ""
 	if last, said := t.takeBack(e); last == askHeard {
 		words = t.word(wording.Unheard, wording.Facts{Text: said})
@@ -146,7 +152,7 @@ func (t *turn) takeBack(e *Enquiry) (last, said string) {
 	e.Trail = e.Trail[:len(e.Trail)-1]
 	e.Pending = nil
 	e.At = ""
-	e.Spoken = 0
+	e.Spoken, e.Spread = 0, false
 	e.Rev++
 	if last == askHeard {
 		return last, t.unhear(e)

@@ -83,6 +83,9 @@ func (t *turn) setsApart(w *reply) bool {
 		w.more = ""
 		return false
 	}
+	if o, ok := t.pick(w.p, w.text); ok && o.key == choiceGap {
+		return false // "can the boss look for a gap?" is put to him by that
+	}
 	t.asksBeside(w.e, w.text)
 	whole := w.text
 	if t.beside != "" {
@@ -241,7 +244,7 @@ func (t *turn) takesAnother(w *reply) bool {
 // is named under it or it sounds good.
 func (t *turn) tellsMore(w *reply) bool {
 	said, again := t.rethought(w.e, w.text)
-	if !again && !t.asksOfSeen(w.text) {
+	if !again && !t.asksOfSeen(w.text) && !(w.e.answer(askQuote) != "" && t.asksElse(w.text)) {
 		said = t.hear(w.e, w.text)
 	}
 	timeAlone := w.q.id == askQuote && t.onlyTimes(w.text)

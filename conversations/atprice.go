@@ -27,7 +27,7 @@ func (t *turn) atPrice(e *Enquiry, q *question, p prompt, text string) bool {
 	case q.id == askBudget && t.repeatsPrice(e, text):
 		t.retract(e, askQuote)
 		e.At, e.Rev = askQuote, e.Rev+1 // it has just been read
-		t.put(e, t.word(wording.QuoteWhy, t.quoteFacts(e)))
+		t.put(e, t.whyPrice(e))
 	case q.id == askQuote:
 		return t.otherWork(e, text)
 	case priceAgreed(t, e) && e.Slot != nil:

@@ -137,6 +137,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	}
 	r := t.heardIn(text)
 	said, about := wording.Plain(text), ""
+	drying, dries := t.driesWhen(e)
 	asks := func(name string) bool { return slices.Contains(r.Asks, name) }
 	common := ""
 	if !t.comesTo(text) {
@@ -161,6 +162,8 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		about = t.word(wording.PersonCalled, wording.Facts{Name: e.Name})
 	case t.speaksOf(said, wording.SayThatYou):
 		about = t.word(wording.ThatsUs, wording.Facts{})
+	case t.asksOfDrying(text) && dries:
+		about = strings.TrimSpace(t.word(wording.DriesWhen, drying))
 	case t.asksWhatIsIn(e, text):
 		about = t.whatIsIn(e, text)
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayRobot):

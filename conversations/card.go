@@ -82,7 +82,7 @@ func Takes(talk Talk, q *Quoted) string {
 
 // takes is how long the work takes, and how far it may be off.
 func (t *turn) takes(q *Quoted) string {
-	return t.word(wording.CardMinutes, wording.Facts{Hours: t.length(q.P50), Was: t.exactly(toFive(q.P10)), Now: t.exactly(toFive(q.P90))})
+	return t.word(wording.CardMinutes, wording.Facts{Hours: t.exactly(q.reckoned()), Was: t.exactly(toFive(q.P10)), Now: t.exactly(toFive(q.P90))})
 }
 
 // toFive is what was reckoned, to the five minutes: to the minute would be a precision

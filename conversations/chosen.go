@@ -51,6 +51,59 @@ func (t *turn) fromTable(text string, table []diary.Slot) int {
 	return found
 }
 
+// saysWhich is the free time a text settles on by its day and hour, asking nothing: "ok,
+// make it Wednesday the 3rd at 9 then". A day of the week is the coming one.
+func (t *turn) saysWhich(e *Enquiry, text string) (one diary.Slot, ok bool) {
+	if t.isQuestion(text) || !t.speaksOf(wording.Plain(text), wording.SaySettles) || !t.namesOne(text, false) {
+		return one, false
+	}
+	m := when.Read(t.asRead(text), t.saidAt())
+	if len(m.Prefer) != 1 || len(m.Prefer[0].Weekdays)+len(m.Prefer[0].On) == 0 || !toTheQuarter(m.Prefer[0]) {
+		return one, false
+	}
+	w := m.Prefer[0]
+	if len(w.On) == 0 {
+		date := t.comingOn(w, t.need(e.Quote))
+		if date == "" {
+			return one, false
+		}
+		w.On = []string{date}
+	}
+	off := func(s diary.Slot) time.Duration { // from the hour that was said
+		at := s.Start.In(t.Zone)
+		y, mo, d := at.Date()
+		const quarter = 15
+		return at.Sub(time.Date(y, mo, d, 0, w.StartFrom+quarter, 0, 0, t.Zone)).Abs()
+	}
+	for _, s := range t.free(e, time.Time{}) {
+		if w.Has(s.Start.In(t.Zone), s.Ready.In(t.Zone)) && (!ok || off(s) < off(one)) {
+			one, ok = s, true
+		}
+	}
+	return one, ok
+}
+
+// comingOn is the first date that is among some times and not too soon for a work of some
+// length, empty if none is.
+func (t *turn) comingOn(w diary.Times, need time.Duration) string {
+	rules := t.diaryRules()
+	first := t.now.Add(rules.Notice)
+	for _, date := range t.horizon() {
+		day, err := time.ParseInLocation(time.DateOnly, date, t.Zone)
+		if err != nil || !t.bookable(date) || !w.HasDay(day.Weekday(), date) || day.Before(w.From) {
+			continue
+		}
+		last := day.AddDate(0, 0, 1)
+		if open := rules.Open(date, day.Weekday(), diary.Day{}); len(open) > 0 {
+			last = day.Add(time.Duration(open[len(open)-1].To)*time.Minute - need)
+		}
+		if !first.After(last) {
+			return date
+		}
+	}
+	return ""
+}
+
 // placeBeside is the place a text names beside other words, "the first one, Thursday",
 // and those words; -1 if it names none.
 func (t *turn) placeBeside(text string, n int) (place int, rest string) {
@@ -194,7 +247,7 @@ func slotID(s diary.Slot) string { return s.Start.UTC().Format(slotKey) }
 // offered. Who names the very time hears that it is kept. It reports whether the text was
 // either.
 func (t *turn) anotherTime(e *Enquiry, text string) bool {
-	if e.Stage != Held || t.languageOf(e.Chat) != "" {
+	if e.Stage != Held || t.languageOf(e.Chat) != "" || t.asksElse(text) {
 		return false
 	}
 	from := e.Slot.Start.In(t.Zone)
@@ -225,6 +278,10 @@ func (t *turn) anotherTime(e *Enquiry, text string) bool {
 	}
 	e.Rev++
 	e.At, e.From = "", time.Time{}
+	if which, ok := t.saysWhich(e, said); ok {
+		t.accept(e, t.find(askSlot), []string{slotID(which)}, "")
+		return true
+	}
 	t.put(e, t.answerWish(e))
 	return true
 }

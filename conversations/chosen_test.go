@@ -39,6 +39,14 @@ func TestTimesAreChosenInWords(t *testing.T) {
 		{said: []string{"friday 16th 2pm", "That one please, book it"}, kept: "Fri 16 Apr, 14:00"},
 		{said: []string{"friday 16th 2pm", "ok the friday 2pm one"}, kept: "Fri 16 Apr, 14:00"},
 		{said: []string{"friday 16th 2pm", "no"}, table: []string{"Sat 17 Apr, 09:00"}},
+		// To be had, and not asked for.
+		{said: []string{"ok make it friday 16th at 2 then please"}, kept: "Fri 16 Apr, 14:00"},
+		{said: []string{"go for friday at 2pm"}, kept: "Fri 16 Apr, 14:00"},
+		{said: []string{"shall we make it friday at 2?"}, table: []string{"Fri 16 Apr, 14:00"}},
+		{said: []string{"the first one", "ok make it friday the 16th at 2 then"}, kept: "Fri 16 Apr, 14:00"},
+		// Day and hour hold together.
+		{said: []string{"have you got anything friday afternoon? i finish work at 2"}, table: []string{"Fri 16 Apr, 14:00", "Fri 23 Apr, 14:00"}},
+		{said: []string{"this friday but after 2 please"}, table: []string{"Fri 16 Apr, 14:00", "Fri 16 Apr, 14:30", "Fri 16 Apr, 15:00"}},
 		// The day stays when only the hour is named then.
 		{said: []string{"the 22nd please", "nine oclock"}, kept: "Thu 22 Apr, 09:00"},
 		{said: []string{"the 22nd please", "2pm please"}, table: []string{"Thu 22 Apr, 14:00"}},

@@ -57,11 +57,18 @@ func (t *turn) visitSoon(e *Enquiry, kind reminders.Kind) {
 	}
 }
 
+// PriceOpen tells whether a customer whose enquiry it is will at a moment be asked once
+// about their guide price: there is one that stands, it is the question on the table, and
+// they may be written to.
+func PriceOpen(e *Enquiry, c *Chat, at time.Time) bool {
+	q := e.Quote
+	return e.Stage == Asking && e.At == askQuote && q != nil && !q.lapsed(at) && q.Refused == "" && q.NeedSee == "" &&
+		c.Enquiry == e.ID && !c.Stopped && !c.Blocked && !c.Person && !c.NoNudge
+}
+
 // quoteOpen asks once after a guide price that was not answered.
 func (t *turn) quoteOpen(e *Enquiry) {
-	c := t.chat(e.Chat)
-	if e.Stage != Asking || e.At != askQuote || e.Quote == nil || c.Enquiry != e.ID || c.Stopped || c.Blocked || c.Person || c.NoNudge || e.Quote.lapsed(t.now) ||
-		e.Quote.Refused != "" || e.Quote.NeedSee != "" { // there is no price that could stand
+	if !PriceOpen(e, t.chat(e.Chat), t.now) {
 		return
 	}
 	e.Asked = true

@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -161,12 +162,15 @@ func (t *turn) moreTo(e *Enquiry, fresh []Photo) bool {
 
 // lulled goes on with the pictures there are, once nobody has sent more for a while.
 func (t *turn) lulled(e *Enquiry) {
-	n := fineViews(e)
 	q := t.find(askPhoto)
-	if e.At != askPhoto || n == 0 || t.chat(e.Chat).Person || q == nil || !e.Photos[len(e.Photos)-1].fine() {
+	if e.At != askPhoto || fineViews(e) == 0 || t.chat(e.Chat).Person || q == nil || !e.Photos[len(e.Photos)-1].fine() {
 		return
 	}
-	t.accept(e, q, []string{"sent"}, t.word(wording.PhotoOn, wording.Facts{Count: n}))
+	f := wording.Facts{Count: len(worthSeeing(e.Photos))} // as on the owner's card
+	if out := len(e.Photos) - f.Count; out > 0 {
+		f.Text = strconv.Itoa(out)
+	}
+	t.accept(e, q, []string{"sent"}, t.word(wording.PhotoOn, f))
 }
 
 // verdict says what we think of the pictures nobody has been told about. Where a

@@ -76,19 +76,19 @@ func (t *turn) quote(e *Enquiry) bool {
 	return true
 }
 
-// Odds are how the price an enquiry has been named is spread, by the rules in force
-// (those of the file with what the owner has set over them). There are none if no price
+// Spread is how the price an enquiry has been named is spread, by the rules in force
+// (those of the file with what the owner has set over them). It has no steps if no price
 // is named, or if it was made of other answers or other rules.
-func Odds(rules *pricing.Rules, e Enquiry) ([]pricing.Odds, error) {
+func Spread(rules *pricing.Rules, e Enquiry) (pricing.Spread, error) {
 	if e.Quote == nil || e.Quote.Rules != rules.Version() {
-		return nil, nil
+		return pricing.Spread{}, nil
 	}
 	t := turn{Talk: Talk{Rules: rules}}
 	asked := t.priced(&e)
 	if t.digest(asked) != e.Quote.Of || t.err != nil {
-		return nil, t.err
+		return pricing.Spread{}, t.err
 	}
-	return rules.Odds(asked)
+	return rules.Spread(asked)
 }
 
 // digest is equal for two enquiries that ask for the price of the same thing. The step
@@ -327,9 +327,19 @@ func asideQuote(t *turn, e *Enquiry, choice string) (string, bool) {
 		f.In, f.Out = e.Quote.In, e.Quote.Out
 		return t.word(wording.QuoteInFull, f), true
 	case choiceWhy:
-		return t.word(wording.QuoteWhy, f), true
+		return t.whyPrice(e), true
 	}
 	return "", false
+}
+
+// whyPrice says what moves the price, and where it ends: at the figure it is fitted to,
+// or, nine times in ten, at the most it was named with.
+func (t *turn) whyPrice(e *Enquiry) string {
+	f := t.quoteFacts(e)
+	if e.Quote.Small {
+		f.Budget = "" // it is not fitted to that
+	}
+	return t.word(wording.QuoteWhy, f)
 }
 
 // tookQuote follows the answers that are not a plain yes. Bringing the car and a

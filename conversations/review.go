@@ -117,6 +117,11 @@ func (t *turn) namesGiven(e *Enquiry, text string) bool {
 	if e.Reviewed != e.Rev+1 {
 		return false
 	}
+	if t.saysJust(text, slices.Concat(t.typed(wording.LabelAllRight), t.typed(wording.SayNo))) {
+		e.Reviewed = 0
+		t.put(e, t.word(wording.RightYouAre, wording.Facts{}))
+		return true
+	}
 	change := slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayRoughly), t.typed(wording.SayChange))
 	for _, g := range t.given(e) {
 		words := strings.Fields(wording.Plain(text))
@@ -155,6 +160,7 @@ func (t *turn) revise(e *Enquiry, question string) {
 		t.retract(e, askQuote)
 		t.release(e)
 		t.retract(e, askSlot)
+		e.Spread, e.Gap = false, false
 	}
 	e.Pending = nil
 	e.At = ""

@@ -24,14 +24,9 @@ func (t *turn) horizon() []string {
 // asked for: half an hour later is no other time for somebody who cannot come that
 // morning.
 func (t *turn) free(e *Enquiry, from time.Time) []diary.Slot {
-	horizon := t.horizon()
-	days := make([]diary.Day, 0, len(horizon))
-	for _, date := range horizon {
-		days = append(days, *t.day(date))
-	}
 	w := t.wish(e)
 	w.From = from
-	free := slices.DeleteFunc(diary.NewBook(days, t.diaryRules(), t.now).Free(w), func(s diary.Slot) bool {
+	free := slices.DeleteFunc(t.book().Free(w), func(s diary.Slot) bool {
 		return slices.ContainsFunc(e.Refused, func(r Span) bool { return s.Start.Before(r.End) && r.Start.Before(s.End) })
 	})
 	if e.Stage != Booked || e.Slot == nil {
@@ -43,9 +38,19 @@ func (t *turn) free(e *Enquiry, from time.Time) []diary.Slot {
 	})
 }
 
+// book is the diary opened at today.
+func (t *turn) book() *diary.Book {
+	horizon := t.horizon()
+	days := make([]diary.Day, 0, len(horizon))
+	for _, date := range horizon {
+		days = append(days, *t.day(date))
+	}
+	return diary.NewBook(days, t.diaryRules(), t.now)
+}
+
 // wish is what an enquiry asks of the diary.
 func (t *turn) wish(e *Enquiry) diary.Wish {
-	w := diary.Wish{Instead: e.ID, Need: t.need(e.Quote), Dry: time.Duration(e.Quote.Dry) * time.Minute, Outdoor: outdoor(e)}
+	w := diary.Wish{Instead: e.ID, Need: t.need(e.Quote), Dry: time.Duration(e.Quote.Dry) * time.Minute, Outdoor: outdoor(e), Spread: e.Spread}
 	// Long drying is for the night: in the unit, or where the car lives anyway.
 	const longDrying = 4 * time.Hour
 	w.Overnight = w.Dry > longDrying
@@ -100,20 +105,34 @@ func putSlot(t *turn, e *Enquiry) prompt {
 		free = t.free(e, e.From)
 	}
 	if len(free) == 0 {
-		return prompt{text: t.word(wording.NoSlot, wording.Facts{})}
+		return t.putNoRoom(e)
 	}
-	f := wording.Facts{Hours: t.lengthOf(t.need(e.Quote))}
-	p := prompt{text: t.word(wording.AskSlot, f), options: t.offer(e, free)}
-	if late := t.tooLate(e, free) && e.From.IsZero(); late || len(e.Times) > 0 && !suited(free) {
-		p.text = t.nothingThen(e, late) + "\n\n" + p.text
-	} else if len(p.options) == 1 {
-		f.When = p.options[0].label
-		p.text = t.word(wording.AskOneSlot, f)
-	}
+	p := prompt{options: t.offer(e, free)}
+	p.text = t.slotText(e, free, p.options)
 	other := t.choose(choiceOther, wording.LabelOtherDays)
 	other.own = true
 	p.options = append(p.options, other)
 	return p
+}
+
+// slotText asks which of some times suits, and says what of that which was wanted is not
+// among them, and that the price stands for those that lie beyond its day.
+func (t *turn) slotText(e *Enquiry, free []diary.Slot, offers []option) string {
+	f := wording.Facts{Hours: t.lengthOf(t.need(e.Quote)), Until: t.Words.Date(e.Quote.Until.In(t.Zone))}
+	text := t.word(wording.AskSlot, f)
+	if late := t.tooLate(e, free) && e.From.IsZero(); late || len(e.Times) > 0 && !suited(free) {
+		text = t.nothingThen(e, late) + "\n\n" + text
+	} else if day, taken := t.takenDay(e, free); taken {
+		text = t.word(wording.WishNotDay, wording.Facts{When: t.Words.Date(day)}) + "\n\n" + text
+	} else if len(offers) == 1 {
+		f.When = offers[0].label
+		text = t.word(wording.AskOneSlot, f)
+	}
+	last, err := time.Parse(slotKey, offers[len(offers)-1].key)
+	if err == nil && !isGuest(e.Chat) && diary.Key(last, t.Zone) > diary.Key(e.Quote.Until, t.Zone) {
+		text += "\n\n" + t.word(wording.PriceHolds, f)
+	}
+	return text
 }
 
 // suited tells whether one of these times is what was asked for.
@@ -129,6 +148,9 @@ func (t *turn) few(e *Enquiry, free []diary.Slot) []diary.Slot {
 		return w.StartFrom == 0 || len(w.Weekdays) == 1 || len(w.On) > 0 || !w.From.IsZero()
 	}) {
 		free = t.latest(free) // nearest to "after five"
+	}
+	if day, taken := t.takenDay(e, free); taken {
+		return t.nearTo(e, free, day)
 	}
 	for _, like := range []func(diary.Slot) bool{
 		func(s diary.Slot) bool { return s.Fits },
@@ -227,6 +249,9 @@ func tookSlot(t *turn, e *Enquiry) string {
 		e.From = time.Time{}
 		return t.answerWish(e)
 	}
+	if words, ok := t.tookWay(e, choice); ok {
+		return words
+	}
 	start, err := time.Parse(slotKey, choice)
 	if err != nil {
 		t.untake(e)
@@ -273,6 +298,9 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 			}
 		}
 	}
+	if t.asksElse(text) {
+		return nil, false
+	}
 	table := t.few(e, t.free(e, e.From))
 	if t.doubtful(e) == nil {
 		place, ask := t.placeOrHour(e, text, table)
@@ -284,6 +312,9 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 		}
 		if place >= 0 {
 			return []string{slotID(table[place])}, true
+		}
+		if one, ok := t.saysWhich(e, text); ok {
+			return []string{slotID(one)}, true
 		}
 	}
 	if t.suitsOn(e, text, table) {

@@ -172,9 +172,11 @@ func (t *turn) snagTold(c *Chat, e *Enquiry, text string) {
 	if s.By.IsZero() {
 		t.remindOfSnag(e, 1)
 	}
-	f := wording.Facts{Name: e.Name, Car: carName(e), Text: brief(text), Day: t.dayOf(e.Work.At)}
-	if t.Owner != 0 {
-		t.tell(t.Owner, wording.OwnerSnag, f, t.snagDays(e)...)
+	f := wording.Facts{Name: e.Name, Car: carName(e), Day: t.dayOf(e.Work.At)}
+	for _, f.Text = range pieces(text) { // he reads all of it; what is kept to remind him by is short
+		if t.Owner != 0 {
+			t.tell(t.Owner, wording.OwnerSnag, f, t.snagDays(e)...)
+		}
 	}
 }
 

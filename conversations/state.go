@@ -145,6 +145,10 @@ type Enquiry struct {
 	// Needed is the last day on which the car may be had back, by diary.Key, if one was
 	// named. It stands on the owner's card also where nothing is free by then.
 	Needed string `json:"needed,omitempty"`
+	// Spread: they would have it over several days, as no single one is long enough; Gap:
+	// the owner has been asked to look for a time.
+	Spread bool `json:"spread,omitempty"`
+	Gap    bool `json:"gap,omitempty"`
 	// Unclear is what of it can be meant in two ways, and is still to be asked.
 	Unclear []Unclear `json:"unclear,omitempty"`
 	// Unsure are the questions they could not answer, which were answered for them;

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -184,7 +185,7 @@ func (t *turn) answerWish(e *Enquiry) string {
 		}
 		return t.word(wording.WishTaken, wording.Facts{})
 	}
-	if suited(free) && len(t.few(e, free)) == 1 {
+	if _, taken := t.takenDay(e, free); taken || suited(free) && len(t.few(e, free)) == 1 {
 		return "" // it is named in the question
 	}
 	if suited(free) || len(e.Times) == 0 && len(free) > 0 {
@@ -204,6 +205,57 @@ func (t *turn) nothingThen(e *Enquiry, late bool) string {
 		return t.word(wording.WishHours, f)
 	}
 	return t.word(wording.WishTaken, f)
+}
+
+// takenDay is the coming one of the only day of the week that was named, where nothing is
+// free on it at the hours named, though it could still be booked; false if there is none.
+func (t *turn) takenDay(e *Enquiry, free []diary.Slot) (day time.Time, ok bool) {
+	wished, from := e.wished(), e.From
+	if e.Move != nil {
+		from = e.Move.From
+	}
+	if !from.IsZero() || len(wished) != 1 || len(wished[0].Weekdays) != 1 || len(wished[0].On) > 0 {
+		return day, false
+	}
+	first := slices.IndexFunc(free, func(s diary.Slot) bool { return s.Fits })
+	date := t.comingOn(wished[0], t.need(e.Quote))
+	if first < 0 || date == "" {
+		return day, false
+	}
+	day, err := time.ParseInLocation(time.DateOnly, date, t.Zone)
+	return day, err == nil && diary.Key(free[first].Start, t.Zone) > date
+}
+
+// nearTo are the times nearest to what was named for a day it cannot be had on: on that
+// day, at that hour on the days about it, and the same again as soon as it can be had.
+func (t *turn) nearTo(e *Enquiry, free []diary.Slot, day time.Time) []diary.Slot {
+	w := e.wished()[0]
+	w.Weekdays = nil
+	var out, onDay, about []diary.Slot
+	for _, s := range free {
+		switch {
+		case diary.Key(s.Start, t.Zone) == diary.Key(day, t.Zone):
+			onDay = append(onDay, s)
+		case w.Has(s.Start, s.Ready):
+			about = append(about, s)
+		}
+	}
+	if len(onDay) > 0 {
+		wanted := day.Add(time.Duration(max(w.StartFrom, 12*60)) * time.Minute)
+		if w.StartBefore > 0 {
+			wanted = day.Add(time.Duration(w.StartFrom+w.StartBefore) / 2 * time.Minute)
+		}
+		out = append(out, slices.MinFunc(onDay, func(a, b diary.Slot) int {
+			return cmp.Compare(a.Start.Sub(wanted).Abs(), b.Start.Sub(wanted).Abs())
+		}))
+	}
+	out = append(out, diary.Nearest(about, day, offered-1-len(out))...)
+	again := free[slices.IndexFunc(free, func(s diary.Slot) bool { return s.Fits })]
+	if !slices.ContainsFunc(out, func(s diary.Slot) bool { return s.Start.Equal(again.Start) }) {
+		out = append(out, again)
+	}
+	slices.SortFunc(out, func(a, b diary.Slot) int { return a.Start.Compare(b.Start) })
+	return out
 }
 
 // neverThen tells whether hours were named, and this work begins at none of them on any

@@ -21,7 +21,7 @@ func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
 	if h := hourInstead.FindStringSubmatch(said); h != nil && e.Slot != nil {
 		text = "at " + h[1] + " on " + e.Slot.Start.In(t.Zone).Format("2 January")
 	}
-	wanted := e.choosing(Customer) || t.saysInstead(said) || t.asksOther(e, said, text)
+	wanted := e.choosing(Customer) && !t.asksElse(text) || t.saysInstead(said) || t.asksOther(e, said, text)
 	if t.languageOf(e.Chat) != "" {
 		if text = t.asRead(text); !wanted {
 			return false // how much later is read in English
@@ -95,6 +95,8 @@ func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool)
 	lead := ""
 	if len(m.Prefer) > 0 && !suited(t.free(e, time.Time{})) {
 		lead = t.word(wording.WishTaken, wording.Facts{})
+	} else if day, taken := t.takenDay(e, t.free(e, time.Time{})); taken {
+		lead = t.word(wording.WishNotDay, wording.Facts{When: t.Words.Date(day)})
 	}
 	t.offerMove(e, side, lead)
 	return true

@@ -42,10 +42,10 @@ const NextStep Pence = 2000
 // [Rules.Quote].
 func (r *Rules) Fit(e Enquiry) (Fitted, error) { return r.fit(e, nil) }
 
-// fit is Fit. look, if set, is shown the job whose quote it is.
-func (r *Rules) fit(e Enquiry, look func(*job)) (Fitted, error) {
+// fit is Fit. look, if set, is shown the job whose quote it is, and the most it may cost.
+func (r *Rules) fit(e Enquiry, look func(*job, Pence)) (Fitted, error) {
 	if look == nil {
-		look = func(*job) {}
+		look = func(*job, Pence) {}
 	}
 	if err := r.Check(e); err != nil {
 		return Fitted{}, fmt.Errorf("pricing: reading the enquiry: %w", err)
@@ -55,7 +55,7 @@ func (r *Rules) fit(e Enquiry, look func(*job)) (Fitted, error) {
 	j.choose()
 	if e.Budget == 0 || j.refused != "" || !j.anyWork() {
 		q := j.quote()
-		look(j)
+		look(j, q.Price.High)
 		return Fitted{Fits: q.Refused == "", Quote: q, Sure: 1}, nil
 	}
 	s := j.squeeze()
@@ -70,8 +70,8 @@ func (r *Rules) fit(e Enquiry, look func(*job)) (Fitted, error) {
 	j.in = in
 	f := Fitted{Fits: true, Quote: j.quote(), Nodes: best.Nodes, Gap: best.Gap}
 	f.Sure = j.sure()
-	look(j)
 	f.Quote.cap(e.Budget)
+	look(j, f.Quote.Price.High)
 	for i := range further {
 		if further[i] && !in[i] {
 			f.Further = append(f.Further, j.leftOver(i))
@@ -114,7 +114,7 @@ func (r *Rules) missed(f *Fitted, j *job, whole []bool) error {
 
 // smallest is the most worthwhile job for what the cheapest one, which j is, can
 // cost at most.
-func (j *job) smallest(nodes int, look func(*job)) Fitted {
+func (j *job) smallest(nodes int, look func(*job, Pence)) Fitted {
 	cheapest := j.quote()
 	e := *j.e
 	e.Budget = cheapest.Price.High
@@ -124,13 +124,13 @@ func (j *job) smallest(nodes int, look func(*job)) Fitted {
 	in, best := more.squeeze().within(e.Budget)
 	nodes += best.Nodes
 	if in == nil { // it may be a lottery, and is the cheapest all the same
-		look(j)
+		look(j, cheapest.Price.High)
 		return Fitted{Quote: cheapest, Nodes: nodes}
 	}
 	more.in = in
 	f := Fitted{Quote: more.quote(), Nodes: nodes, Gap: best.Gap}
-	look(more)
 	f.Quote.cap(e.Budget)
+	look(more, f.Quote.Price.High)
 	return f
 }
 

@@ -84,16 +84,22 @@ func (j *job) stateCauses() []cause {
 	return append(areas, main...)
 }
 
-// seen is an area with what is known of it, in words a customer chose.
+// seen is an area with what is known of it, in words a customer chose. What is as clean
+// as can be is no reason for a price, though some minutes are reckoned in case it is not:
+// nobody would see why a little dust should cost them anything.
 func (j *job) seen(a int) string {
 	rule := j.r.book.Areas[a]
-	switch n := j.e.Said[rule.ID]; {
-	case j.e.Graded[rule.ID] != Unknown:
-		return rule.Name + ": " + rule.Grades[j.e.Graded[rule.ID]-1]
-	case n != Unknown:
-		return rule.Name + ": " + rule.Grades[n-1]
+	known := j.e.Graded[rule.ID]
+	if known == Unknown {
+		known = j.e.Said[rule.ID]
 	}
-	return rule.Name + ": " + j.r.Quotes.NotSeen
+	switch known {
+	case Unknown:
+		return rule.Name + ": " + j.r.Quotes.NotSeen
+	case Light:
+		return ""
+	}
+	return rule.Name + ": " + rule.Grades[known-1]
 }
 
 // sizeCause is what the car's size adds to work on a well-kept car.

@@ -10,7 +10,7 @@ import (
 // The steps of a price hold all but one case in a hundred, and as much of it lies
 // below "no more than" as that promises. They are the same distribution from which
 // Quote takes its prices, so that the ends agree to a step.
-func TestOddsAgreeWithTheQuote(t *testing.T) {
+func TestSpreadAgreesWithTheQuote(t *testing.T) {
 	r := pricing.DefaultRules()
 	car := *r.MatchVehicle("Skoda Octavia estate").Vehicle
 	for name, e := range map[string]pricing.Enquiry{
@@ -22,19 +22,30 @@ func TestOddsAgreeWithTheQuote(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		odds, err := r.Odds(e)
+		s, err := r.Spread(e)
+		odds := s.Steps
 		if err != nil || len(odds) == 0 || len(odds) > 41 {
 			t.Fatalf("%s: %d steps, %v", name, len(odds), err)
 		}
-		all, below := 0.0, 0.0
+		if s.High != f.Quote.Price.High || s.Above > .1 && e.Budget == 0 || s.On == "" {
+			t.Errorf("%s: at most %v, want %v; %.3f lies above; it hangs on %q", name, s.High, f.Quote.Price.High, s.Above, s.On)
+		}
+		if e.Budget > 0 && math.Abs(1-f.Sure-s.Above) > .001 {
+			t.Errorf("%s: %.3f lies above, and it is sure by %.3f", name, s.Above, f.Sure)
+		}
+		all, below, ends := 0.0, 0.0, false
 		for i, o := range odds {
 			if o.P < 0 || o.To <= o.From || i > 0 && o.From != odds[i-1].To {
 				t.Errorf("%s: step %+v", name, o)
 			}
 			all += o.P
+			ends = ends || o.To == s.High
 			if o.To <= f.Quote.Price.High {
 				below += o.P
 			}
+		}
+		if !ends || math.Abs(1-s.Above-below) > .006 {
+			t.Errorf("%s: a step ends at the most: %v; %.3f lies below and %.3f above", name, ends, below, s.Above)
 		}
 		if math.Abs(all-.99) > .011 {
 			t.Errorf("%s: the steps hold %.4f", name, all)

@@ -520,3 +520,26 @@ func everything(*pricing.Rules) pricing.Enquiry {
 	e.Said = map[pricing.Area]pricing.Grade{}
 	return e
 }
+
+// What was found as clean as can be is no reason for a price.
+func TestTheCleanestIsNoReason(t *testing.T) {
+	r := pricing.DefaultRules()
+	e := pricing.Enquiry{Vehicle: *r.MatchVehicle("BMW 3 Series Touring").Vehicle, Wants: []string{"exterior", "interior"}, Site: pricing.Site{Own: true, Tap: true, Socket: true}}
+	reasons := func(of pricing.Grade) (words string) {
+		e.Said = map[pricing.Area]pricing.Grade{"paintwork": pricing.Severe, "interior": of}
+		q, err := r.Quote(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range q.Because {
+			words += d.Words + "\n"
+		}
+		return words
+	}
+	if got := reasons(pricing.Light); strings.Contains(got, "Inside") || !strings.Contains(got, "Paintwork") {
+		t.Errorf("a clean inside: %s", got)
+	}
+	if got := reasons(pricing.Fair); !strings.Contains(got, "Inside: ") {
+		t.Errorf("an inside with something to do: %s", got)
+	}
+}

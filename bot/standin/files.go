@@ -130,7 +130,11 @@ func (s *Standin) photoOf(p params, part, id string) ([]wirePhoto, error) {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return s.files.addPhoto(sizes), nil
+	photo := s.files.addPhoto(sizes)
+	for i := range photo {
+		photo[i].Name = u.name
+	}
+	return photo, nil
 }
 
 // documentOf is the document a call sends: uploaded in the named part, or held.

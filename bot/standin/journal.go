@@ -46,7 +46,9 @@ type Line struct {
 	Text    string // or the caption
 	Buttons [][]Button
 	// File is the id of the picture or the file, for [Standin.File].
-	File                string
+	File string
+	// FileName is what a document is called, or a photo the bot uploaded; whoever shows
+	// a chat may say by it what is to be seen.
 	FileName            string
 	Width, Height       int    // of a photo
 	Album               string // the same for pictures sent together
@@ -127,7 +129,7 @@ func (s *Standin) line(m *wireMessage) Line {
 	switch {
 	case len(m.Photo) > 0:
 		largest := m.Photo[len(m.Photo)-1]
-		l.What, l.File, l.Width, l.Height = "photo", largest.ID, largest.Width, largest.Height
+		l.What, l.File, l.FileName, l.Width, l.Height = "photo", largest.ID, largest.Name, largest.Width, largest.Height
 	case m.Document != nil:
 		l.What, l.File, l.FileName = "document", m.Document.ID, m.Document.Name
 	case m.Location != nil:

@@ -32,6 +32,8 @@ type wirePhoto struct {
 	Width  int    `json:"width"`
 	Height int    `json:"height"`
 	Size   int    `json:"file_size"`
+	// Name is what the bot's upload was called. The platform forgets it.
+	Name string `json:"-"`
 }
 
 type wireDocument struct {

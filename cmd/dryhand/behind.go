@@ -75,15 +75,23 @@ func (t *trial) all(ctx context.Context) (known, error) {
 	return k, err
 }
 
-// idle tells that nothing will come of a due item: what has been booked is not cleared
-// out as if it had not.
+// idle tells that, as things stand, nothing will come of a due item: what has been booked
+// is not cleared out as if it had not, and nobody is asked about a price they have
+// answered.
 func (k known) idle(r ledger.Record) bool {
 	var came conversations.Came
-	if json.Unmarshal(r.Body, &came) != nil || came.Kind != conversations.CameClear {
+	if json.Unmarshal(r.Body, &came) != nil {
 		return false
 	}
-	stage := k.enquiries[came.Enquiry].Stage
-	return stage == conversations.Booked || stage == conversations.Done
+	e := k.enquiries[came.Enquiry]
+	switch came.Kind {
+	case conversations.CameClear:
+		return e.Stage == conversations.Booked || e.Stage == conversations.Done
+	case conversations.CameQuote:
+		c := k.chats[e.Chat]
+		return !conversations.PriceOpen(&e, &c, r.At)
+	}
+	return false
 }
 
 // nextDue is what falls due next, in words.
@@ -126,17 +134,20 @@ func priceOf(talk conversations.Talk, e conversations.Enquiry) (*page.Price, err
 	if q == nil || e.Car == nil || q.Refused != "" || q.NeedSee != "" || q.High <= 0 {
 		return nil, nil
 	}
-	odds, err := conversations.Odds(talk.Rules, e)
+	spread, err := conversations.Spread(talk.Rules, e)
 	if err != nil {
 		return nil, err
 	}
 	p := &page.Price{Car: "the " + e.Car.Name, Low: pricing.Pence(q.Low).String(), Likely: pricing.Pence(q.Likely).String(), High: pricing.Pence(q.High).String(), Why: q.Why}
 	p.Spread = page.Spread{Low: float64(q.Low), Likely: float64(q.Likely), High: float64(q.High)}
-	for _, o := range odds {
-		p.Spread.Steps = append(p.Spread.Steps, page.Step{From: float64(o.From), To: float64(o.To), P: o.P})
+	if int64(spread.High) == q.High {
+		p.Spread.Above, p.Spread.On, p.Spread.Told = spread.Above, strings.ToLower(spread.On), spread.Told
+		for _, o := range spread.Steps {
+			p.Spread.Steps = append(p.Spread.Steps, page.Step{From: float64(o.From), To: float64(o.To), P: o.P})
+		}
 	}
 	p.Takes = conversations.Takes(talk, q)
-	if q.Budget > 0 {
+	if q.Budget > 0 && !q.Small {
 		p.Budget = pricing.Pence(q.Budget).String()
 	}
 	return p, nil
@@ -153,8 +164,13 @@ func (k known) week(rules *pricing.Rules, now time.Time) []page.Day {
 				at := func(minute int) time.Time {
 					return time.Date(date.Year(), date.Month(), date.Day(), 0, minute, 0, 0, date.Location())
 				}
-				day.Open = append(day.Open, page.Stretch{From: at(s.From), To: at(s.To), Kind: "open"})
+				if to := at(s.To); to.After(now) {
+					day.Open = append(day.Open, page.Stretch{From: later(at(s.From), now), To: to, Kind: "open"})
+				} else {
+					day.Over = true
+				}
 			}
+			day.Over = day.Over && len(day.Open) == 0
 		}
 		for _, e := range k.days[date.Format(time.DateOnly)].Entries {
 			day.Taken = append(day.Taken, page.Stretch{From: e.Start, To: e.End, Kind: e.Kind, Words: k.takenWords(e)})
@@ -162,6 +178,13 @@ func (k known) week(rules *pricing.Rules, now time.Time) []page.Day {
 		out = append(out, day)
 	}
 	return out
+}
+
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
 }
 
 func (k known) takenWords(e diary.Entry) string {

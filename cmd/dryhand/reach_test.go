@@ -85,7 +85,18 @@ func TestPhotosDroppedAndPasted(t *testing.T) {
 			const side = document.querySelector(".side.customer");
 			%s;
 		})()`, base64.StdEncoding.EncodeToString(photo), how)))
+		b.wait(`document.querySelector(".customer .picked canvas").height === 72`)
+		if got := b.text(".customer .picked"); strings.TrimSpace(got) != "car.jpg" {
+			t.Errorf("about to be sent: %q", got)
+		}
+		b.picture(fmt.Sprint("picked", i), 1280, 900)
 		b.after(chromedp.Click(chromedp.CSS(".customer .send")))
+		if n := read[int](b, `document.querySelectorAll(".customer .picked li").length`); n != 0 {
+			t.Errorf("%d photos still wait after being sent", n)
+		}
+		if got := read[string](b, `[...document.querySelectorAll(".customer img")].pop().alt`); got != fmt.Sprintf("Photo %d from Ellie: car.jpg", i+1) {
+			t.Errorf("the photo is read as %q", got)
+		}
 		if n := read[int](b, `document.querySelectorAll(".customer img").length`); n != i+1 {
 			t.Errorf("%d photos stand in the chat after %d", n, i+1)
 		}
@@ -206,6 +217,9 @@ func TestWhatComesToNothingIsNotAnnounced(t *testing.T) {
 	for _, label := range []string{"Find a day ›", "Nothing like that ›", "No photo", "", "No, thank you", "Yes, ask for it"} {
 		tap(label)
 	}
+	if asked := strings.Join(announced(), "\n"); strings.Contains(asked, "about the price") {
+		t.Errorf("once a time is asked for, announced is %q", asked)
+	}
 	owner := trial.standin.Person(int64(playedOwner), "Owner")
 	if err := owner.Tap(0, "Yes, book it"); err != nil {
 		t.Fatal(err)
@@ -224,7 +238,7 @@ func TestWhatComesToNothingIsNotAnnounced(t *testing.T) {
 func TestAnswersComeIntoView(t *testing.T) {
 	_, address := opened(t, standin.NewClock(time.Date(2027, 4, 12, 17, 40, 0, 0, time.UTC)))
 	b := browse(t, address)
-	b.do(chromedp.EmulateViewport(390, 844))
+	b.do(chromedp.EmulateViewport(390, 640))
 	say := func(text string) {
 		b.after(chromedp.SendKeys(chromedp.CSS("section.customer textarea"), text), chromedp.Click(chromedp.CSS("section.customer .send")))
 	}

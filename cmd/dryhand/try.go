@@ -12,6 +12,7 @@ import (
 
 	"example.org/dryhand/bot/standin"
 	"example.org/dryhand/bot/standin/page"
+	"example.org/dryhand/conversations/pictures"
 )
 
 // tryCommand serves the local chat page.
@@ -83,6 +84,7 @@ func newTrial(ctx context.Context, of loaded, clock *standin.Clock, log *slog.Lo
 		Standin: w.standin, Zone: w.zone, Owner: owner,
 		Customers:  []*standin.Person{w.standin.Person(owner.ID()+1, "Ellie")},
 		Situations: offered,
+		Pictures:   map[string]string{pictures.Beads + ".png": "Water on paint: standing in beads on the left, lying flat on the right", "figures.png": "Your figures, drawn"},
 		Driver:     page.Driver{Settle: t.settle, Push: t.push, Next: t.nextDue, Behind: t.behind, Play: t.play},
 		Log:        log,
 	})

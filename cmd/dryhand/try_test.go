@@ -249,7 +249,7 @@ func TestNarrowPageAndSecondCustomer(t *testing.T) {
 	if got := shown(); !slices.Equal(got, []string{"customer"}) {
 		t.Errorf("shown first: %v", got)
 	}
-	b.turned("Mia", chromedp.SendKeys(chromedp.CSS(".add input"), "Mia"), chromedp.Click(chromedp.CSS(".add button")))
+	b.turned("Mia", chromedp.Click(chromedp.CSS("#top .unfold")), chromedp.SendKeys(chromedp.CSS(".add input"), "Mia"), chromedp.Click(chromedp.CSS(".add button")))
 	if people := b.text(".people"); !strings.Contains(people, "Ellie") {
 		t.Errorf("beside Mia: %q", people)
 	}

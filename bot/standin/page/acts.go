@@ -56,7 +56,8 @@ func (p *Page) act(do func(context.Context, *http.Request) error) http.HandlerFu
 			p.Log.Error("what followed is incomplete", "err", err)
 			p.show(w, r, http.StatusInternalServerError, "Something went wrong behind the page; the terminal says what.")
 		default:
-			http.Redirect(w, r, "/?"+state(r).Encode(), http.StatusSeeOther)
+			to := url.URL{Path: "/", RawQuery: state(r).Encode(), Fragment: r.URL.Fragment}
+			http.Redirect(w, r, to.String(), http.StatusSeeOther)
 		}
 	}
 }
@@ -96,9 +97,11 @@ func (p *Page) say(ctx context.Context, r *http.Request) error {
 			who.Say(text)
 		}
 	default:
-		if _, err := who.SendAlbum(pictures, text); err != nil {
+		ids, err := who.SendAlbum(pictures, text)
+		if err != nil {
 			return problem("That is not a picture a phone would send as a photo. Try it as a file.")
 		}
+		p.remember(who, ids, names)
 	}
 	return p.Driver.Settle(ctx)
 }
@@ -229,7 +232,7 @@ func (p *Page) bring(r *http.Request, name string) *standin.Person {
 	who := p.Standin.Person(id+1, name)
 	p.customers = append(p.customers, who)
 	q := url.Values{"with": {strconv.FormatInt(who.ID(), 10)}, "show": {customerSide}}
-	r.URL.RawQuery = q.Encode()
+	r.URL.RawQuery, r.URL.Fragment = q.Encode(), "say-"+customerSide // the keyboard goes to their box
 	return who
 }
 

@@ -34,6 +34,12 @@ type Price struct {
 type Spread struct {
 	Low, Likely, High float64
 	Steps             []Step
+	// Above is the probability that the work comes to more than High.
+	Above float64
+	// On is the one thing the price hangs on most, in words; Told whether anything is
+	// known of it.
+	On   string
+	Told bool
 }
 
 // Step is a part of a spread, and the probability that the price falls into it.
@@ -42,8 +48,10 @@ type Step struct{ From, To, P float64 }
 // Day is one day of the diary.
 type Day struct {
 	Date time.Time // its midnight
-	// Open are the working hours, none on a day off; Taken what is in it.
+	// Open are the working hours that are left, none on a day off; Taken what is in it.
 	Open, Taken []Stretch
+	// Over tells that it is today, and its hours are over.
+	Over bool
 }
 
 // Stretch is a part of a day.
@@ -65,10 +73,13 @@ type priceDrawn struct {
 	// Flat tells that the price is the same whatever is found: there is no hill.
 	Flat  bool
 	Curve curve
+	// Tail says how often the work comes to more than is asked at most.
+	Tail string
 }
 
 type dayDrawn struct {
 	Words        string
+	Over         bool
 	Open         []box
 	Taken        []box
 	NothingTaken bool
@@ -92,11 +103,11 @@ const stripFrom, stripTo = 6, 22
 func (p *Page) draw(b Behind) behind {
 	var out behind
 	if b.Price != nil {
-		d := priceDrawn{Price: *b.Price, Curve: drawn(b.Price.Spread), Flat: b.Price.Low == b.Price.High}
+		d := priceDrawn{Price: *b.Price, Curve: drawn(b.Price.Spread), Flat: b.Price.Low == b.Price.High, Tail: tail(b.Price.Spread)}
 		out.Price = &d
 	}
 	for _, day := range b.Days {
-		d := dayDrawn{Words: day.Date.In(p.Zone).Format("Mon 2 Jan"), NothingTaken: len(day.Taken) == 0}
+		d := dayDrawn{Words: day.Date.In(p.Zone).Format("Mon 2 Jan"), Over: day.Over, NothingTaken: len(day.Taken) == 0}
 		for _, s := range day.Open {
 			d.Open = append(d.Open, p.box(day, s))
 		}

@@ -1,15 +1,14 @@
 package page
 
-import (
-	"fmt"
-	"strings"
-)
+import "fmt"
 
 // curve is a spread as it is drawn: a hill whose height is how probable a price is,
 // dark between the lowest and the highest that are named.
 type curve struct {
 	// Hill is the outline, as the d of an SVG path; empty if only the range is known.
-	Hill string
+	// Humps is how many tops it has worth the name.
+	Hill  string
+	Humps int
 	// Low, Mark and High are where the three prices stand, Width is between the outer
 	// two, and the anchors keep their words inside the picture.
 	Low, Mark, High, Width int
@@ -24,18 +23,21 @@ const (
 	hillGround, hillTop = 84, 24
 )
 
+func whole(at float64) int { return int(at + .5) }
+
 func drawn(s Spread) curve {
 	from, to := s.Low, s.High
-	if n := len(s.Steps); n > 0 {
-		from, to = min(from, s.Steps[0].From), max(to, s.Steps[n-1].To)
+	bins := gathered(s)
+	if n := len(bins); n > 0 {
+		from, to = min(from, bins[0].From), max(to, bins[n-1].To)
 	}
-	x := func(at float64) int {
+	x := func(at float64) float64 {
 		if to <= from {
 			return (hillLeft + hillRight) / 2
 		}
-		return hillLeft + int((hillRight-hillLeft)*(at-from)/(to-from)+.5)
+		return hillLeft + (hillRight-hillLeft)*(at-from)/(to-from)
 	}
-	c := curve{Low: x(s.Low), Mark: x(s.Likely), High: x(s.High)}
+	c := curve{Low: whole(x(s.Low)), Mark: whole(x(s.Likely)), High: whole(x(s.High))}
 	c.Width = max(2, c.High-c.Low)
 	c.LowAnchor, c.MarkAnchor, c.HighAnchor = anchor(c.Low), anchor(c.Mark), anchor(c.High)
 	if c.High-c.Low < 120 && len(s.Steps) > 0 { // or their words would meet
@@ -47,22 +49,21 @@ func drawn(s Spread) curve {
 			c.HighAnchor = "end"
 		}
 	}
-	highest := 0.0
-	for _, step := range s.Steps {
-		highest = max(highest, step.P/(step.To-step.From))
+	if len(bins) > 0 {
+		c.Hill, c.Humps = hill(bins, x), humps(bins)
 	}
-	if highest == 0 {
-		return c
-	}
-	var d strings.Builder
-	fmt.Fprintf(&d, "M%d %d", x(s.Steps[0].From), hillGround)
-	for _, step := range s.Steps {
-		y := hillGround - int((hillGround-hillTop)*step.P/(step.To-step.From)/highest+.5)
-		fmt.Fprintf(&d, "L%d %d", x((step.From+step.To)/2), y)
-	}
-	fmt.Fprintf(&d, "L%d %dZ", x(s.Steps[len(s.Steps)-1].To), hillGround)
-	c.Hill = d.String()
 	return c
+}
+
+// tail says how often a price comes to more than the most that is asked.
+func tail(s Spread) string {
+	if tenths := int(s.Above*10 + .5); s.Above > .1 && tenths > 1 {
+		return fmt.Sprintf("About %d times in ten the work would come to more.", tenths)
+	}
+	if s.Above > .1 {
+		return "About one time in ten the work would come to more."
+	}
+	return "Nine times in ten, or more often, it stays below the dashed line."
 }
 
 // anchor is the side on which words at a place have room.

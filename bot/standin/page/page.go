@@ -60,8 +60,11 @@ type Config struct {
 	Customers []*standin.Person
 	// Situations can be played with a click, in this order.
 	Situations []Situation
-	Driver     Driver
-	Log        *slog.Logger
+	// Pictures says of the desk's own pictures what is to be seen, by the name of
+	// their file, for those who cannot see them.
+	Pictures map[string]string
+	Driver   Driver
+	Log      *slog.Logger
 }
 
 // Page serves the chat page. It may be used by several browsers at once.
@@ -75,6 +78,8 @@ type Page struct {
 
 	mu        sync.Mutex
 	customers []*standin.Person
+	// names are what photos sent here were called, by their id.
+	names map[string]string
 }
 
 //go:embed page.html page.css page.js icon.svg
@@ -84,7 +89,7 @@ var layout = template.Must(template.ParseFS(files, "page.html"))
 
 // New returns the page. What it shows is taken from c; c.Customers is copied.
 func New(c Config) *Page {
-	p := &Page{Config: c, customers: append([]*standin.Person(nil), c.Customers...)}
+	p := &Page{Config: c, customers: append([]*standin.Person(nil), c.Customers...), names: map[string]string{}}
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", func(w http.ResponseWriter, r *http.Request) { p.show(w, r, http.StatusOK, "") })
 	for _, name := range []string{"page.css", "page.js", "icon.svg"} {

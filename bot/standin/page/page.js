@@ -15,6 +15,7 @@ function patch(fresh) {
     if (part.tagName === "OL") merge(part, now);
     else if (part.innerHTML !== now.innerHTML) part.replaceChildren(...now.childNodes);
   }
+  signs();
 }
 
 // merge changes only the entries that differ, so that a screen reader hears what
@@ -27,7 +28,11 @@ function merge(list, fresh) {
     const old = list.children[i];
     if (old && old.outerHTML === entry.outerHTML) return;
     if (old && old.id === entry.id) old.replaceWith(entry);
-    else { list.insertBefore(entry, old || null); added = true; }
+    else {
+      list.insertBefore(entry, old || null);
+      added = true;
+      if (!entry.matches(".person")) unseen.get(list).add(entry.id);
+    }
   });
   while (list.children.length > entries.length) list.lastElementChild.remove();
   if (added && !list.offsetParent) markNew(list);
@@ -88,23 +93,23 @@ function follow(list, before) {
   if (first && first.offsetTop < list.offsetTop + list.offsetHeight - box.clientHeight) first.scrollIntoView({ block: "start" });
 }
 
-async function post(form, button) {
-  const body = new FormData(form, button);
+// post sends what a form held, shows what came of it, and, if nothing did, has it put
+// back.
+async function post(form, body, putBack) {
   const list = form.closest(".side")?.querySelector("ol");
   const before = new Set([...(list?.children || [])].map((entry) => entry.id));
-  document.body.setAttribute("aria-busy", "true");
   try {
     const r = await send(form, body);
     const fresh = parse(r.responseText);
+    if (r.status !== 200) putBack();
     if (!fresh.body.dataset.seen) return lost();
-    if (fresh.body.dataset.with !== document.body.dataset.with) return location.assign(r.responseURL);
+    if (fresh.body.dataset.with !== document.body.dataset.with) return location.assign(r.responseURL + "#say-customer");
     patch(fresh);
     if (list) follow(list, before);
-    if (r.status === 200 && form.matches(".say")) form.reset();
+    signs();
   } catch {
+    putBack();
     lost();
-  } finally {
-    document.body.removeAttribute("aria-busy");
   }
 }
 
@@ -126,18 +131,50 @@ function send(form, body) {
   });
 }
 
+// What is written is taken out of its box as it is sent, so that one can write on at
+// once; messages go one after the other. Whatever else is pressed meanwhile is not
+// done: what it was pressed on may have changed.
+let turn = Promise.resolve(), waiting = 0;
+
 document.addEventListener("submit", (e) => {
   e.preventDefault();
-  if (document.body.hasAttribute("aria-busy")) return;
-  post(e.target, e.submitter);
+  const form = e.target, says = form.matches(".say");
+  if (waiting && !says) return;
+  const body = new FormData(form, e.submitter);
+  const putBack = says ? emptied(form) : () => {};
+  waiting++;
+  document.body.setAttribute("aria-busy", "true");
+  turn = turn.then(() => post(form, body, putBack)).finally(() => {
+    if (--waiting === 0) document.body.removeAttribute("aria-busy");
+  });
 });
 
-// Enter sends, Shift and Enter begin a new line.
-document.addEventListener("keydown", (e) => {
-  if (e.key !== "Enter" || e.shiftKey || e.isComposing || !e.target.matches(".say textarea")) return;
-  e.preventDefault();
-  e.target.form.requestSubmit();
-});
+// emptied empties a form and returns what puts everything back, unless something else
+// stands there by then.
+function emptied(form) {
+  const [text, files, asFile] = ["text", "photos", "as-file"].map((name) => form.elements[name]);
+  const held = { text: text.value, files: files.files, asFile: asFile.checked };
+  form.reset();
+  files.files = new DataTransfer().files;
+  showPicked(form);
+  return () => {
+    if (text.value || files.files.length) return;
+    text.value = held.text;
+    files.files = held.files;
+    asFile.checked = held.asFile;
+    showPicked(form);
+  };
+}
+
+// Enter sends, Shift and Enter begin a new line. The press is a key and a character;
+// without both held back a line break would stay in the emptied box.
+for (const kind of ["keydown", "keypress"]) {
+  document.addEventListener(kind, (e) => {
+    if (e.key !== "Enter" || e.shiftKey || e.isComposing || !e.target.matches(".say textarea")) return;
+    e.preventDefault();
+    if (kind === "keydown") e.target.form.requestSubmit();
+  });
+}
 
 // Photos that are dropped on a side or pasted into its text go into its picker, to
 // be sent with whatever is written.
@@ -148,6 +185,7 @@ function pick(side, files) {
   for (const f of files) if (f.type.startsWith("image/") || /\.hei[cf]$/i.test(f.name)) chosen.items.add(f);
   if (!chosen.files.length) return;
   side.querySelector("input[type=file]").files = chosen.files;
+  showPicked(side.querySelector(".say"));
   side.querySelector(".send").focus();
 }
 
@@ -166,6 +204,84 @@ for (const side of document.querySelectorAll(".side:has(.say)")) {
     e.preventDefault();
     pick(side, e.clipboardData.files);
   });
+}
+
+// showPicked shows the photos that are about to be sent, small, each with its name.
+// What the browser cannot draw has its name alone.
+function showPicked(form) {
+  const list = form.querySelector(".picked");
+  const files = [...form.elements.photos.files];
+  list.hidden = !files.length;
+  list.replaceChildren(...files.map((file) => {
+    const item = document.createElement("li");
+    const canvas = document.createElement("canvas");
+    item.append(canvas, file.name);
+    canvas.setAttribute("aria-hidden", "true");
+    createImageBitmap(file, { resizeHeight: 72 }).then((small) => {
+      [canvas.width, canvas.height] = [small.width, small.height];
+      canvas.getContext("2d").drawImage(small, 0, 0);
+    }).catch(() => canvas.remove());
+    return item;
+  }));
+}
+
+document.addEventListener("change", (e) => { if (e.target.matches(".say input[type=file]")) showPicked(e.target.form); });
+
+// Below what is being read stands how much has come since, or that buttons wait there.
+// A press leads to it; nothing is scrolled away by itself.
+const unseen = new Map();
+
+function signs() {
+  for (const side of document.querySelectorAll(".side:has(.scroll)")) sign(side);
+}
+
+function sign(side) {
+  const box = side.querySelector(".scroll"), place = side.querySelector(".below");
+  if (!box.offsetParent) return;
+  const end = box.getBoundingClientRect().bottom, news = unseen.get(side.querySelector("ol"));
+  for (const id of news) {
+    const entry = document.getElementById(id);
+    if (!entry || entry.getBoundingClientRect().top < end - 24) news.delete(id);
+  }
+  const keys = side.querySelector("li:last-child .said form");
+  const hidden = keys && keys.getBoundingClientRect().bottom > end + 8;
+  const words = news.size ? `${news.size} newer below` : hidden ? "buttons below" : "";
+  if (place.textContent === words) return;
+  place.ariaLive = news.size ? "polite" : "off";
+  if (!words) {
+    if (place.contains(document.activeElement)) box.focus({ preventScroll: true });
+    return place.replaceChildren();
+  }
+  const key = place.firstChild || document.createElement("button");
+  key.type = "button";
+  key.textContent = words;
+  place.append(key);
+}
+
+for (const side of document.querySelectorAll(".side:has(.scroll)")) {
+  const box = side.querySelector(".scroll"), list = side.querySelector("ol");
+  unseen.set(list, new Set());
+  box.addEventListener("scroll", () => sign(side), { passive: true });
+  side.querySelector(".below").addEventListener("click", () => {
+    const first = [...list.children].find((entry) => unseen.get(list).has(entry.id));
+    if (first) first.scrollIntoView({ block: "start" });
+    else box.scrollTop = 0;
+    sign(side);
+  });
+}
+addEventListener("resize", signs);
+signs();
+
+// On a phone the clock, the customers, and what else can be sent are folded away
+// behind a key each.
+for (const key of document.querySelectorAll(".unfold")) {
+  const fold = (on) => {
+    for (const id of key.dataset.folds.split(" ")) document.getElementById(id).classList.toggle("folded", on);
+    key.ariaExpanded = String(!on);
+  };
+  key.hidden = false;
+  key.addEventListener("click", () => fold(key.ariaExpanded === "true"));
+  fold(true);
 }
 
 new EventSource("/changes").onmessage = refresh;

@@ -68,6 +68,7 @@ type entry struct {
 	Day, Who, Time string
 	Class          string // desk, person or note
 	Line           standin.Line
+	Shows          string // of a photo, for those who cannot see it
 	Note           string
 }
 
@@ -118,7 +119,8 @@ func (p *Page) view(ctx context.Context, r *http.Request) (view, error) {
 		v.People = append(v.People, tab{one.ID(), one.Name(), one == with})
 	}
 	v.With = with.ID()
-	v.Sides = []side{p.side(customerSide, with, events), p.side(ownerSide, owner, events)}
+	of := p.photos(append(customers, owner))
+	v.Sides = []side{p.side(customerSide, with, events, of), p.side(ownerSide, owner, events, of)}
 	known, err := p.Driver.Behind(ctx, with.ID())
 	if err != nil {
 		return v, fmt.Errorf("page: what is behind the desk: %w", err)
@@ -134,7 +136,7 @@ func (p *Page) moment(t time.Time) moment {
 
 // side is a person's log: the chat as they see it, and between its messages what
 // left no message behind.
-func (p *Page) side(name string, who *standin.Person, events []standin.Event) side {
+func (p *Page) side(name string, who *standin.Person, events []standin.Event, of map[string]string) side {
 	s := side{Side: name, ID: who.ID(), Name: who.Name()}
 	notes := notesOf(who, events)
 	m := margin{zone: p.Zone}
@@ -143,6 +145,9 @@ func (p *Page) side(name string, who *standin.Person, events []standin.Event) si
 		e := entry{ID: "m" + strconv.FormatInt(l.ID, 10), Class: "person", Who: who.Name(), Line: l}
 		if l.Bot {
 			e.Class, e.Who = "desk", "Desk"
+		}
+		if l.What == "photo" {
+			e.Shows = p.shows(l, of)
 		}
 		s.Entries = m.rule(s.Entries, append([]entry{e}, notes[l.ID]...)...)
 	}

@@ -1,6 +1,10 @@
 package when
 
-import "example.org/dryhand/conversations/diary"
+import (
+	"slices"
+
+	"example.org/dryhand/conversations/diary"
+)
 
 // bound reads "by the 14th", "before ten", "after 2", "from Monday", "within a
 // fortnight", "at the latest".
@@ -164,6 +168,8 @@ func (r *reader) preposition() (how string, words int) {
 			return "by", 3
 		}
 		return "from", 3
+	case r.comesFree() > 0:
+		return "from", r.comesFree()
 	case one == "later" && two == "than":
 		return "after", 2
 	case one == "earlier" && two == "than":
@@ -182,6 +188,27 @@ func (r *reader) preposition() (how string, words int) {
 		return one, 1
 	}
 	return "", 0
+}
+
+// free are ways to say that somebody is free from the hour behind them.
+var free = [][]string{
+	{"i", "finish", "work", "at"}, {"i", "finish", "work", "about"}, {"i", "finish", "at"}, {"i", "finish", "about"},
+	{"i", "not", "finish", "work", "until"}, {"i", "not", "finish", "until"}, {"i", "get", "off", "work", "at"}, {"i", "get", "off", "at"},
+	{"i", "get", "home", "at"}, {"i", "get", "home", "about"}, {"i", "get", "in", "at"}, {"i", "get", "back", "at"},
+	{"i", "not", "get", "home", "until"}, {"i", "not", "get", "back", "until"}, {"im", "not", "home", "until"}, {"im", "not", "back", "until"},
+	{"im", "off", "at"}, {"im", "home", "at"}, {"im", "home", "from"}, {"im", "back", "at"}, {"im", "free", "at"},
+	{"im", "at", "work", "until"}, {"i", "work", "until"},
+}
+
+// comesFree is how many words say that somebody is free from the hour behind them, "I
+// finish work at"; 0 if they do not.
+func (r *reader) comesFree() int {
+	for _, said := range free {
+		if rest := r.words[r.at:]; len(rest) > len(said) && slices.Equal(rest[:len(said)], said) {
+			return len(said)
+		}
+	}
+	return 0
 }
 
 // postfix reads "at the latest" and "onwards" after days.

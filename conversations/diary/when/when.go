@@ -7,6 +7,7 @@
 package when
 
 import (
+	"slices"
 	"time"
 
 	"example.org/dryhand/conversations/diary"
@@ -154,8 +155,33 @@ func (r *reader) onlyHas() bool {
 // end ends a list of alternatives.
 func (r *reader) end() {
 	r.push()
-	r.m.Prefer = append(r.m.Prefer, r.list...)
+	if !r.narrows() {
+		r.m.Prefer = append(r.m.Prefer, r.list...)
+	}
 	r.list, r.joined = nil, ""
+}
+
+// narrows takes hours that were named alone for those of the days named before them: "this
+// Friday, but after two", "Friday afternoon? I finish work at two". Hours that can be none
+// of theirs are others on the same days. It reports whether the list was taken so.
+func (r *reader) narrows() bool {
+	if len(r.list) != 1 || len(r.m.Prefer) == 0 || hasDays(r.list[0]) || slices.ContainsFunc(r.m.Prefer, func(t diary.Times) bool { return !hasDays(t) }) {
+		return false
+	}
+	var narrower, others []diary.Times
+	for _, day := range r.m.Prefer {
+		if together, ok := both(day, r.list[0]); ok {
+			narrower = append(narrower, together)
+			continue
+		}
+		day.StartFrom, day.StartBefore, day.DoneBy = r.list[0].StartFrom, r.list[0].StartBefore, r.list[0].DoneBy
+		others = append(others, day)
+	}
+	if len(narrower) == 0 { // "Friday morning. Or the afternoon"
+		narrower = slices.Concat(r.m.Prefer, others)
+	}
+	r.m.Prefer = narrower
+	return true
 }
 
 func (r *reader) push() {

@@ -1,0 +1,78 @@
+package conversations_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+)
+
+// A question that only names a time is answered, or goes to the boss, and changes nothing
+// of the times on the table, nor of the one that is kept. One that asks for a time is a
+// wish still.
+func TestAQuestionWithATimeIsNoWish(t *testing.T) {
+	for _, tc := range []struct {
+		said   string
+		answer string // in what the customer hears
+		boss   bool   // it is put to him
+		wish   bool
+	}{
+		{said: "will the seats be dry by the evening?", answer: "Nothing in this work stays wet for long."},
+		{said: "how long does it take to dry, I need it at 6", answer: "we finish by about"},
+		{said: "will the road works be a bother on friday?", boss: true},
+		{said: "will the dog next door be a problem on Monday?", boss: true},
+		{said: "have you got anything monday?", wish: true},
+		{said: "could my wife drop it off on Monday?", wish: true},
+		{said: "is monday ok for you guys?", wish: true},
+	} {
+		for _, held := range []bool{false, true} {
+			o := newOffice(t, talk(t))
+			o.now = time.Date(2027, 4, 13, 17, 40, 0, 0, time.UTC)
+			o.say(mia, "Ford Fiesta inside, I'd bring it", "just the price")
+			o.tap(mia, "Find a day", "Nothing like that", "No photo")
+			if held {
+				o.tap(mia, o.times(mia)[1])
+			}
+			before, n := buttons(o.lastTo(mia)), len(o.said)
+			o.say(mia, tc.said)
+			same := slices.Equal(before, buttons(o.lastTo(mia))) && (o.enquiry(mia).Slot != nil) == held
+			if !held && same == tc.wish || held && !tc.wish && !same {
+				t.Errorf("%q (held: %v) makes %q of %q", tc.said, held, buttons(o.lastTo(mia)), before)
+			}
+			if !strings.Contains(o.lastTo(mia).Text, tc.answer) {
+				t.Errorf("%q (held: %v): %q, without %q", tc.said, held, o.lastTo(mia).Text, tc.answer)
+			}
+			if got := o.heard(boss, n, "asks: "+tc.said); got != tc.boss && !tc.wish {
+				t.Errorf("%q (held: %v) put to the boss: %v", tc.said, held, got)
+			}
+		}
+	}
+}
+
+// Whose day is taken reads so, with what is nearest: that day at other hours, other days at
+// that hour, and the next such day. Days beyond the one until which a price stands are
+// offered with it.
+func TestTheDayThatWasNamedIsTaken(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.now = time.Date(2027, 4, 10, 9, 0, 0, 0, time.UTC)
+	o.say(boss, "off 13 Apr 8:00 to 12:00")
+	o.priced(mia, "Ford Fiesta")
+	o.tap(mia, "Find a day", "Nothing like that", "No photo")
+	o.say(mia, "can you do tuesday, about 9?")
+	m, want := o.lastTo(mia), []string{"Mon 12 Apr, 09:00", "Tue 13 Apr, 12:00", "Tue 20 Apr, 09:00"}
+	if !strings.Contains(m.Text, "Nothing is free then on Tue 13 Apr, sorry.") || strings.Contains(m.Text, "would suit") {
+		t.Errorf("reads %q", m.Text)
+	}
+	for _, w := range want {
+		if !slices.Contains(buttons(m), w) {
+			t.Errorf("offers %q, without %s", buttons(m), w)
+		}
+	}
+	if strings.Contains(m.Text, "your price holds") {
+		t.Errorf("of days within the price: %q", m.Text)
+	}
+	o.say(mia, "can you do tuesday the 27th, about 9?")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "Choose by Sat 24 Apr and your price holds") || !slices.Contains(buttons(m), "Tue 27 Apr, 09:00") {
+		t.Errorf("of days beyond the price: %q, with %q", m.Text, buttons(m))
+	}
+}
