@@ -90,6 +90,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		}
 		t.passOn(c, w.Body)
 	case t.snagSaid(c, w.Body):
+	case t.ofSnag(c, w.Body):
 	case t.means(said, wording.SayVAT):
 		t.lead(c, t.vat())
 	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:
