@@ -141,6 +141,9 @@ func (t *turn) finish(e *Enquiry) {
 	}
 	t.learn(e)
 	customer := t.chat(e.Chat)
+	if !customer.Awaited {
+		t.deskAgain(customer)
+	}
 	t.receipt(e)
 	t.pairs(e)
 	t.care(e)

@@ -49,6 +49,8 @@ type Chat struct {
 	Passed bool `json:"passed,omitempty"`
 	// Spoke: the owner has written to them of a price or a time, see handback.go.
 	Spoke bool `json:"spoke,omitempty"`
+	// Awaited: the owner has written to them, and they have not since.
+	Awaited bool `json:"awaited,omitempty"`
 	// Asked is the enquiry the owner's question to them is about, empty if none is
 	// open.
 	Asked string `json:"asked,omitempty"`
