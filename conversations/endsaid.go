@@ -111,21 +111,27 @@ func (t *turn) priceSaid(c *Chat, e *Enquiry, text string) bool {
 		t.soFar(c, e, pence)
 		return true
 	}
+	t.priceNamed(c, e, pence)
+	return true
+}
+
+// priceNamed keeps the price of a job, or asks where it is more than was promised, or so
+// little that it may be a part.
+func (t *turn) priceNamed(c *Chat, e *Enquiry, pence int64) {
 	press := func(choice string) string { return press{e.ID, e.Rev, pressPaid, choice}.data() }
 	whole := strconv.FormatInt(pence, 10)
 	if most := e.Quote.High; pence > most {
 		// They were promised to be asked first, so he is asked whether they were.
 		t.tell(c.ID, wording.OwnerAboveMost, wording.Facts{Name: e.Name, Price: t.pounds(pence), Most: t.pounds(most)},
 			[]bot.Choice{{Label: t.label(wording.LabelTheySaidYes), Data: press(whole)}, {Label: t.pounds(most), Data: press(strconv.FormatInt(most, 10))}})
-		return true
+		return
 	}
 	if pence*4 < e.Quote.Low*3 { // so far below what was said that it may be a part
 		t.tell(c.ID, wording.OwnerAllOrPart, wording.Facts{Name: e.Name, Price: t.pounds(pence), Likely: t.pounds(e.Quote.Low)},
 			[]bot.Choice{{Label: t.pounds(pence), Data: press(whole)}, {Label: t.word(wording.PartButton, wording.Facts{Price: t.pounds(pence)}), Data: press(fmt.Sprint(endPart, pence))}})
-		return true
+		return
 	}
 	t.price(c, e, pence)
-	return true
 }
 
 // The presses under a price that is asked for, besides a sum: one step back, and that

@@ -35,6 +35,8 @@ type Job struct {
 	Notes  []string `json:"notes,omitempty"`
 	// Until is when it will be done by the owner's own word, zero if he has said nothing.
 	Until time.Time `json:"until,omitzero"`
+	// Sum is what it came to, in pence, said before how long it took; 0 for nothing said.
+	Sum int64 `json:"sum,omitempty"`
 	// Warned is when the owner last heard that the time is over.
 	Warned time.Time `json:"warned,omitzero"`
 	// Absent is when the owner found nobody there, zero if somebody came after all;
@@ -188,7 +190,7 @@ func (t *turn) jobPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.startPressed(c, e, kind, w)
 	case jobFinish:
 		t.takeOff(w)
-		t.askMinutes(c, e)
+		t.finishWith(c, e, parseFigures(rest))
 	case "minutes":
 		t.takeOff(w)
 		t.minutesTapped(c, e, rest)
@@ -299,6 +301,8 @@ func (t *turn) jobSaid(c *Chat, text string) bool {
 		if at, ok := t.course(e); ok && at.at >= 0 {
 			t.stepDone(e, at.sheet.Steps[at.at].Task)
 		}
+		t.showStep(e, 0, "")
+	case e.working() && t.saysJust(text, t.typed(wording.SayCarryOn)):
 		t.showStep(e, 0, "")
 	case e.working() && t.moneyAtWork(c, e, text):
 	case e.working():

@@ -165,6 +165,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.cardSaid(c, w.Body):
 	case t.asksHelp(w.Body): // but not while a customer is to read it
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
+	case t.endSaidWhole(c, w.Body):
 	case t.paidSaid(c, w.Body):
 	case t.runSaid(c, w.Body):
 	case t.deskSaid(c, w.Body):
