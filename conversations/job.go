@@ -184,6 +184,8 @@ func (t *turn) jobPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	switch kind {
 	case jobWalk, jobGrades, jobShow, jobAway, jobUnsay, "view":
 		t.walkPressed(c, e, kind, rest, w)
+	case "found":
+		t.foundPressed(c, e, rest, w)
 	case jobNobody, jobRebook, jobLetGo:
 		t.absentPressed(c, e, kind, w)
 	case jobStart, jobAnyway:
@@ -310,16 +312,8 @@ func (t *turn) jobSaid(c *Chat, text string) bool {
 			e.Job.Notes = append(e.Job.Notes, text)
 		}
 		t.showStep(e, 0, t.word(wording.JobNoted, wording.Facts{Text: text}))
-	case !t.tellsDamage(text):
-		return false
-	case t.grumbles(text):
-		c.Typing = nil
-		t.tell(c.ID, wording.OwnerGrumble, wording.Facts{Name: e.Name, Text: text}, t.jobRow(e, named{jobGrades, wording.LabelGrades}))
 	default:
-		if len(e.Job.Damage) < mostNotes {
-			e.Job.Damage = append(e.Job.Damage, t.noted(text))
-		}
-		t.showWalk(e, 0)
+		return t.walkSaid(c, e, text)
 	}
 	return true
 }
