@@ -237,13 +237,22 @@ func (t *turn) putOn(c *Chat, e *Enquiry, text string) bool {
 			}
 		}
 	}
-	nothing := t.saysJust(text, slices.Concat(t.typed(wording.LabelPutOnNothing), t.typed(wording.SayNone)))
-	if nothing {
-		e.Work.Protections = nil
+	if one := t.protectionIn(text); !named && one != "" {
+		named = true
+		if t.among(strings.Fields(said), wording.SayJustThat) {
+			e.Work.Protections = nil
+		}
+		if !slices.Contains(e.Work.Protections, one) {
+			e.Work.Protections = append(e.Work.Protections, one)
+		}
 	}
 	switch {
-	case named || nothing:
+	case named:
 		t.askPutOn(c, e)
+	case t.saysJust(text, slices.Concat(t.typed(wording.LabelPutOnNothing), t.typed(wording.SayNone))):
+		e.Work.Protections = nil
+		c.Finishing = ""
+		t.finish(e)
 	case t.pleased(text) || t.saysJust(text, slices.Concat(t.typed(wording.LabelFinish), t.typed(wording.SayJobDone))):
 		c.Finishing = ""
 		t.finish(e)
@@ -251,4 +260,25 @@ func (t *turn) putOn(c *Chat, e *Enquiry, text string) bool {
 		return false
 	}
 	return true
+}
+
+// protectionIn is the protection of which one word is enough in a text of small words:
+// "just the spray one"; empty if there is none, or it may be of several.
+func (t *turn) protectionIn(text string) (id string) {
+	small := slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayPaidBeside), t.typed(wording.SayJustThat), t.typed(wording.LabelPutOnNothing))
+	for _, w := range strings.Fields(wording.Plain(text)) {
+		var of []string
+		for _, p := range t.Rules.Protections() {
+			if slices.Contains(strings.Fields(wording.Plain(p.Words)), w) {
+				of = append(of, p.ID)
+			}
+		}
+		switch {
+		case len(of) == 1 && (id == "" || id == of[0]):
+			id = of[0]
+		case len(of) > 0 && id == "" || len(of) == 0 && !slices.Contains(small, w) && w != "put":
+			return ""
+		}
+	}
+	return id
 }
