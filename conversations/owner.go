@@ -175,6 +175,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.forGuest(c, w):
 	case t.passSaid(c, w.Body):
 	case t.whyTyped(c, w.Body):
+	case t.byWhenSaid(c, w.Body):
 	case c.Finishing != "":
 		t.endSaid(c, w.Body)
 	case t.daySaid(c, w.Body):
@@ -186,6 +187,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.dayNamed(c, w.Body):
 	case t.pleased(w.Body):
 		t.tell(c.ID, wording.OwnerPleased, wording.Facts{}, t.deskWays()...)
+	case t.answersThem(c, w.Body):
 	default:
 		t.tell(c.ID, wording.OwnerUnread, wording.Facts{}, append(t.maybeRows(c), t.deskWays()...)...)
 	}

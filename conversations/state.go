@@ -78,6 +78,8 @@ type Chat struct {
 	Moving string `json:"moving,omitempty"`
 	// Draft is a line of his for a customer, shown to him and not sent yet.
 	Draft string `json:"draft,omitempty"`
+	// Under is, in the owner's, whose words he was shown last, nil if anything else.
+	Under *Under `json:"under,omitempty"`
 	// Talks are enquiries he has last been told of that have no time yet, see talks.go.
 	Talks []string `json:"talks,omitempty"`
 	// Setting is what he is asked a new value for, see running.go.

@@ -929,6 +929,7 @@ const (
 	SayLeft              Key = "say-left"
 	SayPartly            Key = "say-partly"
 	SayGrubby            Key = "say-grubby"
+	SayBy                Key = "say-by"
 	SayJustThat          Key = "say-just-that"
 	SayTook              Key = "say-took"
 	SayDamage            Key = "say-damage"
