@@ -173,7 +173,7 @@ func init() {
 			unsure: unsureTime, label: wording.LabelTheTime, told: timeTold},
 		{id: askAddress, applies: wantsAddress, ask: putAddress, read: readAddress, took: tookAddress, undo: undoAddress,
 			unsure: unsureAddress, namesPlace: true, label: wording.LabelTheAddress, told: (*turn).whereExactly, restsOn: askSite, kept: true},
-		{id: askConsent, applies: wearsOff, ask: putConsent,
+		{id: askConsent, applies: wearsOff, ask: putConsent, read: readReminder,
 			unsure: unsureReminder, listed: true, oneWay: true, label: wording.LabelTheReminder, told: reminderTold, kept: true},
 		{id: askConfirm, applies: priceAgreed, ask: putConfirm, aside: asideConfirm, took: tookConfirm, unsure: unsureConfirm},
 	}
