@@ -91,7 +91,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		}
 		t.passOn(c, w.Body)
 	case t.snagSaid(c, w.Body):
-	case t.means(said, wording.SayVAT):
+	case t.means(said, wording.SayVAT) && t.questions(w.Body) < 2:
 		t.lead(c, t.vat())
 	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:
 		t.anotherCar(c, e)

@@ -165,7 +165,7 @@ func init() {
 		{id: askQuote, ask: putQuote, aside: asideQuote, read: readQuote, valid: isFigure, took: tookQuote, unsure: unsurePrice},
 		{id: askBudget, applies: fitting, ask: putBudget, read: readBudget, valid: isFigure, took: tookBudget,
 			unsure: unsureSum, listed: true, label: wording.LabelTheMoney, told: sumTold},
-		{id: askHazards, applies: priceAgreed, ask: putHazards, several: true, orNone: true, took: tookHazards,
+		{id: askHazards, applies: priceAgreed, ask: putHazards, read: readHazards, several: true, orNone: true, took: tookHazards,
 			unsure: unsureHazards, oneWay: true, label: wording.LabelTheHazards, told: hazardsTold, again: []string{choiceDone}},
 		{id: askPhoto, applies: wantsPhoto, ask: putPhoto, read: readPhoto, took: tookPhoto,
 			unsure: unsurePhoto, oneWay: true, again: []string{choiceSkip}},

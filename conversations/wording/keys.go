@@ -1037,6 +1037,8 @@ const (
 	SayComplain          Key = "say-complain"
 	SayIndoors           Key = "say-indoors"
 	SayComeToUs          Key = "say-come-to-us"
+	SayHangOn            Key = "say-hang-on"
+	SayTag               Key = "say-tag"
 	SayNotSo             Key = "say-not-so"
 	SayByHand            Key = "say-by-hand"
 	SayToppedUp          Key = "say-topped-up"
