@@ -59,6 +59,10 @@ func (h *heard) wants() {
 	if len(wants) == 0 {
 		wants = h.complainedOf()
 	}
+	// A roof that is said to be green is meant as well: "roof has gone green, wash too".
+	if top := string(pricing.SoftTop); len(wants) > 0 && h.r.Grades[pricing.SoftTop] >= pricing.Poor && !slices.Contains(wants, top) && !slices.Contains(h.r.Excludes, top) {
+		wants = append(wants, top)
+	}
 	if len(wants) == 0 || !h.fill(askWants, wants...) {
 		return
 	}
@@ -103,6 +107,9 @@ func (h *heard) complainedOf() (wants []string) {
 		if !slices.Contains(wants, want) {
 			wants = append(wants, want)
 		}
+	}
+	if placed[string(pricing.SoftTop)] { // what lies about the car, lime trees, is why its roof is green
+		wants = slices.DeleteFunc(wants, func(w string) bool { return !placed[w] })
 	}
 	if slices.ContainsFunc(wants, func(w string) bool { return !placed[w] }) {
 		return nil

@@ -167,6 +167,9 @@ func (t *turn) meantPress(shown *Shown, text string) (press, bool) {
 			no = append(no, p)
 		}
 	}
+	if len(no) == 1 && no[0].question == pressConsent && t.refusesReminder(text) {
+		return no[0], true
+	}
 	fresh := t.now.Sub(shown.At) < yesFor
 	switch {
 	case slices.ContainsFunc(named, func(p press) bool { return p.choice == visitSurely }):

@@ -145,9 +145,6 @@ func (t *turn) ofSnag(c *Chat, text string) bool {
 	if now := t.current(c); now != nil && now.Stage != Done && now.Stage != Closed || t.outsideSnag(e, text) {
 		return false
 	}
-	if !t.saysJust(text, t.typed(wording.SayImHere)) && t.sleepsSaid(c, text) {
-		return true
-	}
 	for _, part := range pieces(text) {
 		if t.Owner != 0 {
 			t.tell(t.Owner, wording.OwnerOfJob, wording.Facts{Name: e.Name, Car: carName(e), Text: part}, t.snagReplies(e, text)...)
