@@ -77,7 +77,9 @@ func (t *turn) opened(c *Chat, e *Enquiry) {
 		if t.mayBegin(e) {
 			rows = append([][]bot.Choice{t.jobRow(e, named{jobStart, wording.LabelStartWork}, named{jobNobody, wording.LabelNobody})}, rows...)
 		}
-		t.tell(c.ID, wording.OwnerVisit, t.visitFacts(e), rows...)
+		f := t.visitFacts(e)
+		f.Name = e.reached()
+		t.tell(c.ID, wording.OwnerVisit, f, rows...)
 	case e.Stage == Done && e.Work != nil:
 		var money []bot.Choice
 		if e.Work.Paid.IsZero() && e.toPay() > 0 {

@@ -323,6 +323,11 @@ func (t *turn) drafted(c *Chat, of []*Enquiry, line string, whom [][]bot.Choice)
 		t.tell(c.ID, wording.OwnerDraftWhom, f, whom...)
 		return
 	}
+	if isGuest(of[0].Chat) { // there is nowhere to send it
+		c.Draft = ""
+		t.sendOn(of[0], line)
+		return
+	}
 	f.Name = of[0].Name
 	c.Typing = &Typing{What: typingDraft, Enquiry: of[0].ID}
 	t.tell(c.ID, wording.OwnerDraft, f, []bot.Choice{{Label: t.label(wording.LabelSendIt), Data: sends(line)(of[0])}, t.own(of[0], pressWrite)})
@@ -377,6 +382,10 @@ func (t *turn) tellPieces(e *Enquiry, text string) {
 
 // sendOn hands the owner's words to a customer.
 func (t *turn) sendOn(e *Enquiry, text string) {
+	if isGuest(e.Chat) {
+		t.toOwner(wording.OwnerTellThem, e, wording.Facts{Text: text, Day: e.Phone})
+		return
+	}
 	t.tellPieces(e, text)
 	their, terms := t.chat(e.Chat), t.speaksOfTerms(e, text)
 	their.Spoke = their.Spoke || terms
