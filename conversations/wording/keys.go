@@ -1015,6 +1015,7 @@ const (
 	OwnerComesLater      Key = "owner-comes-later"
 	OwnerIsHere          Key = "owner-is-here"
 	SayOnWay             Key = "say-on-way"
+	SayBeThere           Key = "say-be-there"
 	SayImHere            Key = "say-im-here"
 	HandedBackAs         Key = "handed-back-as"
 	OwnerStands          Key = "owner-stands"
