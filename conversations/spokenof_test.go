@@ -203,7 +203,7 @@ func TestLateInHisOwnWords(t *testing.T) {
 	if m := o.lastTo(boss); !strings.Contains(m.Text, "Mia's Ford Fiesta until about 16:00") || !strings.Contains(m.Text, "Zoe is next") {
 		t.Errorf("he reads %q", m.Text)
 	}
-	for says, want := range map[string]string{"need another hour": "about 15:00", "need 2 more hours": "about 16:00", "another hour and a half": "about 15:30", "gona need 40 more mins": "about 14:40", "an hour to go": "about 14:00", "2 hours left": "about 15:00", "half an hour over": "about 14:30", "1 hour longer for mia": "about 15:00"} {
+	for says, want := range map[string]string{"need another hour": "about 15:00", "need 2 more hours": "about 16:00", "another hour and a half": "about 15:30", "gona need 40 more mins": "about 14:40", "an hour to go": "about 14:00", "2 hours left": "about 15:00", "half an hour over": "about 14:30", "this is taking longer, about another hr": "about 15:00", "need another hour on this": "about 15:00", "running over by half an hour": "about 14:30", "needs another half hour": "about 14:30", "gonna be another hour on this one": "about 15:00", "1 hour longer for mia": "about 15:00"} {
 		f := start.fork()
 		f.until(at.Add(time.Hour))
 		f.say(boss, says)
