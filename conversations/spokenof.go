@@ -205,7 +205,7 @@ func (t *turn) namedSaid(c *Chat, text string) bool {
 	case 0:
 		return false
 	case 1:
-		if !t.moveNamed(c, of[0], text) {
+		if !t.wetNamed(c, of[0], text) && !t.moveNamed(c, of[0], text) {
 			t.opened(c, of[0])
 		}
 	default:
