@@ -124,6 +124,10 @@ func (t *turn) priceSaid(c *Chat, e *Enquiry, text string) bool {
 			[]bot.Choice{{Label: t.pounds(pence), Data: press(whole)}, {Label: t.word(wording.PartButton, wording.Facts{Price: t.pounds(pence)}), Data: press(fmt.Sprint(endPart, pence))}})
 		return true
 	}
+	if t.among(words, wording.SayPaid) && !t.among(words, wording.SayNotPaid) { // "190 cash paid"
+		e.Work.Price, e.Work.Paid = pence, t.now
+		t.tell(c.ID, wording.OwnerPaid, wording.Facts{Name: e.Name, Price: t.pounds(e.toPay())})
+	}
 	t.price(c, e, pence)
 	return true
 }

@@ -31,7 +31,7 @@ const (
 	pressLink    = "link"
 	pressRegular = "regular"
 	pressOpen    = "open"
-	pressWet     = "wet" // this visit alone is rained off
+	pressWet     = "wet"    // this visit alone is rained off
 	pressEnd     = "end"    // the question still open at the end of a job
 	pressAnswer  = "answer" // one answer, and the desk goes on
 )

@@ -147,8 +147,8 @@ func (t *turn) deskSaid(c *Chat, text string) bool {
 		t.showBring(c, date)
 		return true
 	}
-	if t.means(said, wording.SayFigures) {
-		t.figures(c, figuresMonth)
+	if span, ok := t.figuresSaid(said); ok {
+		t.figures(c, span)
 		return true
 	}
 	if t.means(said, wording.SayDue) {

@@ -245,10 +245,12 @@ func (t *turn) waiting() []*Enquiry {
 func (t *turn) decides(c *Chat, text string) bool {
 	said := wording.Plain(text)
 	yes := t.saysJust(text, t.typed(wording.SayBookIt)) || t.speaksOf(said, wording.SayBookIt)
-	if !yes && !t.saysJust(text, t.typed(wording.SayTurnDown)) {
+	of := t.waiting()
+	no := t.saysJust(text, t.typed(wording.SayTurnDown)) ||
+		len(of) > 0 && longestOf(t.typed(wording.SayTurnDown), strings.Fields(said)) > 0 // "no cant do that time, can he do Friday"
+	if !yes && !no {
 		return false
 	}
-	of := t.waiting()
 	if named, _ := t.spokenOf(strings.Fields(said)); len(named) > 0 {
 		if yes && len(named) == 1 && t.moveNamed(c, named[0], text) {
 			return true
