@@ -74,7 +74,7 @@ func TestAYesWithACondition(t *testing.T) {
 	o := newOffice(t, talk(t))
 	o.held(mia, "Ford Fiesta")
 	o.tap(mia, "Yes, remind me")
-	for says, also := range map[string]bool{"Yes, go ahead, as long as the wax is included": true, "Yes, but only if you can do it after ten": true, "yes please": false, "yes please, thank you": false} {
+	for says, also := range map[string]bool{"Yes, go ahead, as long as the wax is included": true, "Yes, but only if you can do it after ten": true, "yes please": false, "yes please, thank you": false, "yes please book that": false} {
 		f := o.fork()
 		f.say(mia, says)
 		if e := f.enquiry(mia); e.Stage != conversations.Waits {

@@ -185,7 +185,7 @@ func (t *turn) picked(w *reply, o option) {
 	if t.said(w.e, w.q, w.p, o.key) {
 		return
 	}
-	if w.q.id == askConfirm && w.more != "" && !t.allOf(w.more, o.typed) {
+	if w.q.id == askConfirm && w.more != "" && !t.saysJust(w.more, slices.Concat(o.typed, t.typed(wording.SayBookIt), t.typed(wording.SayThatOne))) {
 		t.notes(w.e, w.more) // "yes, as long as the wax is in": the owner says yes to that, or not
 		if t.beside == "" && t.questions(w.more) > 0 && !isGuest(w.e.Chat) {
 			t.tellBoss(wording.OwnerAsks, w.e, w.more, pressAnswer)

@@ -23,6 +23,9 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 	defer func() { e.Quote = kept }()
 	f := t.agreed(e)
 	f.In = nil
+	if e.Phone != "" {
+		f.In = append(f.In, t.word(wording.LinePhone, wording.Facts{Text: e.Phone}))
+	}
 	if e.First != "" {
 		f.In = append(f.In, t.word(wording.LineFirst, wording.Facts{Text: e.First}))
 	}

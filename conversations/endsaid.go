@@ -111,13 +111,13 @@ func (t *turn) priceSaid(c *Chat, e *Enquiry, text string) bool {
 		t.soFar(c, e, pence)
 		return true
 	}
-	t.priceNamed(c, e, pence)
+	t.priceNamed(c, e, pence, t.among(words, wording.SayPaid) && !t.among(words, wording.SayNotPaid)) // "190 cash paid"
 	return true
 }
 
 // priceNamed keeps the price of a job, or asks where it is more than was promised, or so
-// little that it may be a part.
-func (t *turn) priceNamed(c *Chat, e *Enquiry, pence int64) {
+// little that it may be a part. It may have been paid with the same word.
+func (t *turn) priceNamed(c *Chat, e *Enquiry, pence int64, paid bool) {
 	press := func(choice string) string { return press{e.ID, e.Rev, pressPaid, choice}.data() }
 	whole := strconv.FormatInt(pence, 10)
 	if most := e.Quote.High; pence > most {
@@ -130,6 +130,10 @@ func (t *turn) priceNamed(c *Chat, e *Enquiry, pence int64) {
 		t.tell(c.ID, wording.OwnerAllOrPart, wording.Facts{Name: e.Name, Price: t.pounds(pence), Likely: t.pounds(e.Quote.Low)},
 			[]bot.Choice{{Label: t.pounds(pence), Data: press(whole)}, {Label: t.word(wording.PartButton, wording.Facts{Price: t.pounds(pence)}), Data: press(fmt.Sprint(endPart, pence))}})
 		return
+	}
+	if paid {
+		e.Work.Price, e.Work.Paid = pence, t.now
+		t.tell(c.ID, wording.OwnerPaid, wording.Facts{Name: e.Name, Price: t.pounds(e.toPay())})
 	}
 	t.price(c, e, pence)
 }

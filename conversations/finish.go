@@ -25,7 +25,7 @@ func (t *turn) took(c *Chat, e *Enquiry, n int, byArea map[pricing.Area]int) {
 	if e.Job != nil && e.Job.Sum > 0 {
 		sum := e.Job.Sum
 		e.Job.Sum = 0
-		t.priceNamed(c, e, sum)
+		t.priceNamed(c, e, sum, false)
 		return
 	}
 	f := t.agreed(e)

@@ -128,6 +128,7 @@ func (h *heard) condition() {
 			}
 		}
 	}
+	h.ownState()
 	seen := map[string]bool{}
 	for _, span := range joined(h.r.Hints) {
 		if w := h.Reader.Whole(strings.ToLower(h.words(span))); !seen[w] {
@@ -141,6 +142,18 @@ func (h *heard) condition() {
 			h.sorry = h.sorry || slices.ContainsFunc(h.r.Hints, func(s reading.Hint) bool { return s.Evidence == "sick" || s.Evidence == "blood" })
 			h.filled = append(h.filled, heardFlag+f)
 		}
+	}
+}
+
+// ownState keeps what they tell of the state of the car as they told it, for the owner to
+// read: a grade says less than "a coffee stain".
+func (h *heard) ownState() {
+	kept := opening(h.text, leastState)
+	if len(h.r.Hints) == 0 || kept == "" || kept == h.e.First || isGuest(h.e.Chat) || len(h.e.Noted) >= mostNoted {
+		return
+	}
+	if !slices.ContainsFunc(h.e.Noted, func(n string) bool { return strings.Contains(n, kept) }) {
+		h.e.Noted = append(h.e.Noted, kept)
 	}
 }
 

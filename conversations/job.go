@@ -308,14 +308,19 @@ func (t *turn) jobSaid(c *Chat, text string) bool {
 		t.showStep(e, 0, "")
 	case e.working() && t.moneyAtWork(c, e, text):
 	case e.working():
-		if len(e.Job.Notes) < mostNotes {
-			e.Job.Notes = append(e.Job.Notes, text)
-		}
+		t.takeNote(e, text)
 		t.showStep(e, 0, t.word(wording.JobNoted, wording.Facts{Text: text}))
 	default:
 		return t.walkSaid(c, e, text)
 	}
 	return true
+}
+
+// takeNote keeps a note on a job.
+func (t *turn) takeNote(e *Enquiry, text string) {
+	if len(e.Job.Notes) < mostNotes {
+		e.Job.Notes = append(e.Job.Notes, text)
+	}
 }
 
 // tellsDamage tells whether words may be of damage: the customer reads them as such.

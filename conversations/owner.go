@@ -31,6 +31,7 @@ const (
 	pressLink    = "link"
 	pressRegular = "regular"
 	pressOpen    = "open"
+	pressWet     = "wet"    // this visit alone is rained off
 	pressEnd     = "end"    // the question still open at the end of a job
 	pressAnswer  = "answer" // one answer, and the desk goes on
 )
@@ -47,6 +48,7 @@ var ownerLabels = map[string]wording.Key{
 	pressSheet:   wording.LabelSheet,
 	pressAsk:     wording.LabelAsk,
 	pressLink:    wording.LabelLink,
+	pressWet:     wording.LabelRain,
 	pressRegular: wording.LabelRegular,
 }
 
@@ -185,6 +187,8 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.decides(c, w.Body):
 	case t.namedSaid(c, w.Body):
 	case t.dayNamed(c, w.Body):
+	case t.speaksOfRain(w.Body): // "raining all day, what have I got"
+		t.showDay(c, t.wetDay())
 	case t.pleased(w.Body):
 		t.tell(c.ID, wording.OwnerPleased, wording.Facts{}, t.deskWays()...)
 	case t.answersThem(c, w.Body):

@@ -142,6 +142,8 @@ type Enquiry struct {
 	// said of when it suits them.
 	Place *Place        `json:"place,omitempty"`
 	Times []diary.Times `json:"times,omitempty"`
+	// Phone is the telephone number of somebody who rang, as the owner wrote it down.
+	Phone string `json:"phone,omitempty"`
 	// Address is where exactly that is, in the customer's words.
 	Address string `json:"address,omitempty"`
 	// Only bounds those times: not before, not on.
