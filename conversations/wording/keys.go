@@ -351,6 +351,7 @@ const (
 	PlaceSeen              Key = "place-seen"
 	WishFits               Key = "wish-fits"
 	WishHours              Key = "wish-hours"
+	WishEnds               Key = "wish-ends"
 	WishTooSoon            Key = "wish-too-soon"
 	WishTaken              Key = "wish-taken"
 	PriceRange             Key = "price-range"
