@@ -301,9 +301,9 @@ func putQuote(t *turn, e *Enquiry) prompt {
 		fallthrough
 	case q.Budget > 0:
 		if !q.Small {
-			f.Items, f.Text, f.Money = q.Further, t.namedCosts(q), t.pounds(int64(pricing.NextStep))
+			f.Items, f.Text, f.Money = q.Further, t.namedCosts(q), t.pounds(q.Budget+int64(pricing.NextStep))
 			if q.Step > 0 {
-				f.Money = t.pounds(q.Step)
+				f.Money = t.pounds(q.Budget + q.Step)
 			}
 			p.text = t.word(wording.QuoteFitted, f)
 		}
