@@ -149,7 +149,7 @@ func TestWhereToBringIt(t *testing.T) {
 		if o.heard(mia, n, "Please bring it to "+at) != given {
 			t.Errorf("given %v, but: %+v", given, o.said[n:])
 		}
-		for _, asks := range []string{"where are you exactly", "Where is the workshop please?"} {
+		for _, asks := range []string{"where are you exactly", "Where is the workshop please?", "cheers. whats the address?"} {
 			asked := o.fork()
 			n = len(asked.said)
 			if asked.say(mia, asks); asked.heard(mia, n, "We're at "+at) != given || asked.heard(boss, n, asks) == given {

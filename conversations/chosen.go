@@ -43,12 +43,20 @@ func (t *turn) fromTable(text string, table []diary.Slot) int {
 		if i >= 0 && i != j || len(m.Prefer) > 0 && !m.Prefer[0].Has(at, s.Ready.In(t.Zone)) {
 			continue
 		}
+		if found >= 0 && len(m.Prefer) > 0 && toTheQuarter(m.Prefer[0]) && sameHour(table[found].Start.In(t.Zone), at) {
+			continue // "9" under one day of two weeks is the coming one
+		}
 		if found >= 0 {
 			return -1
 		}
 		found = j
 	}
 	return found
+}
+
+// sameHour tells whether two times are at the same hour on the same day of the week.
+func sameHour(a, b time.Time) bool {
+	return a.Weekday() == b.Weekday() && a.Hour() == b.Hour() && a.Minute() == b.Minute()
 }
 
 // saysWhich is the free time a text settles on by its day and hour, asking nothing: "ok,
@@ -203,15 +211,16 @@ func (t *turn) hourAlone(text string) string {
 	return text
 }
 
-// numberAlone is the number from 1 to 12 that is all a text says, 0 if it says anything
-// else.
+// numberAlone is the number from 1 to 12 that is all a text says or asks for, 0 if it says
+// anything else.
 func (t *turn) numberAlone(text string) int {
 	words := strings.Fields(wording.Plain(text))
 	for i, w := range words {
 		if n, err := strconv.Atoi(w); err == nil && n >= 1 && n <= 12 && len(w) <= 2 {
 			// "9 pm" and "1 o'clock" are read as they stand.
 			clock := slices.ContainsFunc(words, func(o string) bool { return o == "am" || o == "pm" || o == "oclock" || o == "clock" })
-			if !clock && !slices.Contains(words[i+1:], w) && t.madeOf(words, []string{w}) {
+			asked := slices.Concat([]string{w}, t.typed(wording.SayCanYouDo), t.typed(wording.SayHowAbout))
+			if !clock && !slices.Contains(words[i+1:], w) && t.madeOf(words, asked) {
 				return n
 			}
 			return 0

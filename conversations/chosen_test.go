@@ -45,7 +45,14 @@ func TestTimesAreChosenInWords(t *testing.T) {
 		{said: []string{"shall we make it friday at 2?"}, table: []string{"Fri 16 Apr, 14:00"}},
 		{said: []string{"the first one", "ok make it friday the 16th at 2 then"}, kept: "Fri 16 Apr, 14:00"},
 		// Day and hour hold together.
-		{said: []string{"have you got anything friday afternoon? i finish work at 2"}, table: []string{"Fri 16 Apr, 14:00", "Fri 23 Apr, 14:00"}},
+		{said: []string{"have you got anything friday afternoon? i finish work at 2"}, table: []string{"Fri 16 Apr, 14:00", "Fri 16 Apr, 14:30", "Fri 16 Apr, 15:00", "Fri 23 Apr, 14:00"}},
+		// A day of the week is the coming one: its times first, and one a week on.
+		{said: []string{"any monday afternoon"}, table: []string{"Mon 19 Apr, 12:00", "Mon 19 Apr, 13:30", "Mon 19 Apr, 15:00", "Mon 26 Apr, 12:00"}},
+		{said: []string{"any monday afternoon", "12 is ok"}, kept: "Mon 19 Apr, 12:00"},
+		{said: []string{"any monday afternoon", "2.30 then"}, table: []string{"Mon 19 Apr, 14:30", "Later days ›"}},
+		{said: []string{"monday at 9", "can you do 10?"}, table: []string{"Mon 19 Apr, 10:00", "Later days ›"}},
+		// Not done before the day ends: said, and the nearest on that day first.
+		{said: []string{"monday 4pm"}, table: []string{"Mon 19 Apr, 15:00", "Mon 19 Apr, 09:00", "Later days ›"}, text: "Begun at 16:00 it wouldn't be done by 17:00, when we finish, sorry."},
 		{said: []string{"this friday but after 2 please"}, table: []string{"Fri 16 Apr, 14:00", "Fri 16 Apr, 14:30", "Fri 16 Apr, 15:00"}},
 		// The day stays when only the hour is named then.
 		{said: []string{"the 22nd please", "nine oclock"}, kept: "Thu 22 Apr, 09:00"},

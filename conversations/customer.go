@@ -95,6 +95,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case t.means(said, wording.SayChange) && e != nil && e.open():
 		t.review(e)
 	case (e == nil || !e.open()) && t.nudgeWrote(c, w.Body):
+	case (e == nil || e.Stage == Closed || e.Stage == Done) && t.sameAgain(c, w.Body):
 	case t.tellsComing(c, e, w.Body):
 	case e != nil && !e.open() && t.nodded(c, e, w.Body):
 	case e != nil && e.Stage == Closed && t.afterAll(c, e, w.Body):

@@ -557,5 +557,5 @@ func (p *play) nextStep(e bot.Event, said []bot.Message) {
 // says tells whether a text says what to write: something in quotation marks, or
 // the question that is answered in words.
 func says(text string) bool {
-	return strings.ContainsAny(text, `"„`) || strings.Contains(text, "What car is it?") || strings.Contains(text, "?")
+	return strings.ContainsAny(text, `"„`) || strings.Contains(text, "What car is it?") || strings.Contains(text, "You'll hear when it is") || strings.Contains(text, "?")
 }

@@ -129,6 +129,7 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 			k.Over = append(k.Over, l.Words)
 		}
 	}
+	k.Step = int64(f.Step)
 	for _, l := range f.Further {
 		k.Further = append(k.Further, l.Words)
 	}
@@ -300,7 +301,10 @@ func putQuote(t *turn, e *Enquiry) prompt {
 		fallthrough
 	case q.Budget > 0:
 		if !q.Small {
-			f.Items, f.Text = q.Further, t.namedCosts(q)
+			f.Items, f.Text, f.Money = q.Further, t.namedCosts(q), t.pounds(q.Budget+int64(pricing.NextStep))
+			if q.Step > 0 {
+				f.Money = t.pounds(q.Budget + q.Step)
+			}
 			p.text = t.word(wording.QuoteFitted, f)
 		}
 		p.options = append(p.options, t.choose(choiceFit, wording.LabelOtherFigure), t.choose(choiceAll, wording.LabelAllOfIt))

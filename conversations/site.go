@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -11,6 +12,30 @@ var (
 	drains      = []named{{"soil", wording.LabelSoil}, {"foul", wording.LabelFoul}, {"surface", wording.LabelSurface}, {choiceUnknown, wording.LabelDontKnow}}
 	distances   = []named{{"5", wording.LabelNear}, {"12", wording.LabelMiddling}, {"20", wording.LabelFar}}
 )
+
+// readServices takes what is told of a tap and a socket where the words of no one option are
+// said: "yes, there's an outside tap" is a tap, and a socket nobody has told of.
+func readServices(t *turn, _ *Enquiry, text string) ([]string, bool) {
+	if t.Reader == nil || t.isQuestion(text) {
+		return nil, false
+	}
+	p := t.heardIn(text).Place
+	tap, socket := p.Tap == reading.Yes, p.Socket == reading.Yes
+	switch {
+	case tap && socket:
+		return []string{"both"}, true
+	case tap:
+		return []string{"tap"}, true
+	case socket:
+		return []string{"socket"}, true
+	}
+	return []string{"neither"}, p.Tap == reading.No && p.Socket == reading.No
+}
+
+// readDrain takes a drain that nothing else is said of for the one by the house.
+func readDrain(t *turn, _ *Enquiry, text string) ([]string, bool) {
+	return []string{"foul"}, t.allOf(text, t.typed(wording.SayDrain))
+}
 
 func atTheirs(_ *turn, e *Enquiry) bool { return e.answer(askSite) == "theirs" }
 

@@ -22,3 +22,31 @@ func TestMobileOnly(t *testing.T) {
 		}
 	}
 }
+
+// What is told of a tap, a socket and a drain in other words than the buttons' is taken, and a
+// socket nobody speaks of is none.
+func TestTapAndDrainInWords(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.say(mia, "Ford Fiesta, outside")
+	start.tap(mia, "At home or work", "Driveway")
+	for said, want := range map[string]string{
+		"yes theres an outside tap": "tap", "tap and I can run a lead out": "both", "no tap im afraid but theres a socket": "socket",
+		"a hose, and an outside plug": "both", "theres no tap or socket": "neither",
+	} {
+		o := start.fork()
+		o.say(mia, said)
+		if got := o.enquiry(mia).Answers["services"]; !slices.Equal(got, []string{want}) {
+			t.Errorf("%q: %v, want %s", said, got, want)
+		}
+	}
+	start.tap(mia, "Tap only")
+	for said, want := range map[string]string{
+		"drain": "foul", "theres a drain": "foul", "drain on drive": "foul", "12 miles, drain on drive": "foul", "road drain": "surface", "down a drain": "unknown",
+	} {
+		o := start.fork()
+		o.say(mia, said)
+		if got := o.enquiry(mia).Answers["drain"]; !slices.Equal(got, []string{want}) {
+			t.Errorf("%q: %v, want %s", said, got, want)
+		}
+	}
+}

@@ -152,6 +152,9 @@ func (t *turn) few(e *Enquiry, free []diary.Slot) []diary.Slot {
 	if day, taken := t.takenDay(e, free); taken {
 		return t.nearTo(e, free, day)
 	}
+	if of := t.onTheDay(e, free); len(of) > 0 {
+		return of
+	}
 	for _, like := range []func(diary.Slot) bool{
 		func(s diary.Slot) bool { return s.Fits },
 		func(s diary.Slot) bool { return onNamedDay(e, s) },

@@ -335,6 +335,9 @@ type Quoted struct {
 	// same words in another, for the side that reads that.
 	Language string                `json:"language,omitempty"`
 	Other    map[string]QuoteWords `json:"other,omitempty"`
+	// Step is what buys all of Further, in pence; 0 in documents of releases that reckoned
+	// with £20 whatever it was.
+	Step int64 `json:"step,omitempty"`
 	QuoteWords
 	// Of is a digest of what was asked for; Budget the figure it is fitted to,
 	// in pence, and Small tells that the smallest job there is exceeds it.

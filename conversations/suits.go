@@ -201,6 +201,8 @@ func (t *turn) nothingThen(e *Enquiry, late bool) string {
 	switch {
 	case late:
 		return t.word(wording.WishTooSoon, f)
+	case t.endsLate(e) != "":
+		return t.endsLate(e)
 	case t.neverThen(e):
 		return t.word(wording.WishHours, f)
 	}

@@ -45,7 +45,7 @@ func TestNamedTimesInDoubt(t *testing.T) {
 		{"12 18:40", 24, "Friday at 7", []string{"In the morning", "In the evening"}, "In the morning", "", ""},
 		{"12 18:40", 24, "11", nil, "", "Wed 14 Apr, 11:00", ""},
 		// Not at that time, but on that day; not on that day, but near it.
-		{"12 18:40", 24, "Wednesday at 8pm", nil, "", "Wed 14 Apr, 09:00", "Wed"},
+		{"12 18:40", 24, "Wednesday at 8pm", nil, "", "Wed 14 Apr, 15:00", "Wed"},
 		{"12 18:40", 24, "Sunday 25 April", nil, "", "Fri 23 Apr", ""},
 	} {
 		o := newOffice(t, talk(t))

@@ -16,7 +16,7 @@ func TestWhenItIsReadyWhileTheWorkRuns(t *testing.T) {
 		t.Errorf("before the first step: %q, with %v", m.Text, m.Choices)
 	}
 	o.tap(boss, "Start work")
-	for _, said := range []string{"Hi, roughly what time can i pick it up?", "when", "will it be ready by 3?", "how long will you be?"} {
+	for _, said := range []string{"Hi, roughly what time can i pick it up?", "when", "will it be ready by 3?", "how long will you be?", "is it nearly ready?", "is it nearly done yet?"} {
 		o.say(mia, said)
 		m := o.lastTo(mia)
 		_, after, ok := strings.Cut(o.lastTo(boss).Text, "Done by about ")

@@ -77,6 +77,11 @@ func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool)
 	if side == Customer && !e.choosing(side) && t.onAnotherDay(e, text) {
 		return false
 	}
+	if e.choosing(side) {
+		if same := t.sameDays(e, t.few(e, t.free(e, e.Move.From)), m, text); same != nil {
+			m.Prefer = same
+		}
+	}
 	if side == Customer {
 		m.Prefer = t.otherThan(e, text, m.Prefer)
 	}
@@ -94,7 +99,7 @@ func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool)
 	e.Move.Times, e.Move.Only = m.Prefer, bounds(m)
 	lead := ""
 	if len(m.Prefer) > 0 && !suited(t.free(e, time.Time{})) {
-		lead = t.word(wording.WishTaken, wording.Facts{})
+		lead = t.nothingThen(e, false)
 	} else if day, taken := t.takenDay(e, t.free(e, time.Time{})); taken {
 		lead = t.word(wording.WishNotDay, wording.Facts{When: t.Words.Date(day)})
 	}

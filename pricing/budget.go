@@ -17,6 +17,9 @@ type Fitted struct {
 	Sure float64
 	// Further is what NextStep more would buy, all of it together and beside what is in.
 	Further []Left
+	// Step is the least further money that buys all of Further, in whole steps of rounding; no
+	// more than NextStep, and 0 where Further is empty.
+	Step Pence
 	// Missed are the tasks the customer named that the figure does not reach; Named are
 	// the prices of all they named with what that needs, nothing else, 0 if none is missed.
 	Missed []Left
@@ -77,7 +80,27 @@ func (r *Rules) fit(e Enquiry, look func(*job, Pence)) (Fitted, error) {
 			f.Further = append(f.Further, j.leftOver(i))
 		}
 	}
+	if len(f.Further) > 0 {
+		f.Step = s.stepTo(further)
+	}
 	return f, r.missed(&f, j, whole)
+}
+
+// stepTo is the least further money, up to NextStep, within which a choice stays.
+func (s *search) stepTo(choice []bool) Pence {
+	var chosen uint64
+	for k, i := range s.tasks {
+		if choice[i] {
+			chosen |= 1 << k
+		}
+	}
+	step := max(s.j.r.Money.RoundTo, 1)
+	for more := step; more < NextStep; more += step {
+		if s.holds(chosen, float64(s.j.e.Budget+more)/s.j.r.vat()) {
+			return more
+		}
+	}
+	return NextStep
 }
 
 // leftOver is a task that the figure does not reach.

@@ -76,7 +76,7 @@ func TestNamedCountsByTheRules(t *testing.T) {
 	}
 }
 
-// What £20 more would buy is bought together with all that is in, for £20 more.
+// What up to £20 more would buy is bought together with all that is in, for the step that is named.
 func TestFurtherIsBoughtTogether(t *testing.T) {
 	r := pricing.DefaultRules()
 	some := 0
@@ -86,7 +86,10 @@ func TestFurtherIsBoughtTogether(t *testing.T) {
 			continue
 		}
 		some++
-		e := hair(budget+pricing.NextStep, "wash")
+		if f.Step <= 0 || f.Step > pricing.NextStep {
+			t.Errorf("%v: a step of %v", budget, f.Step)
+		}
+		e := hair(budget+f.Step, "wash")
 		// Wanted by name and nothing else, so that it can only be had as it was promised.
 		e.Wants = nil
 		raised := map[string]bool{}
@@ -104,7 +107,7 @@ func TestFurtherIsBoughtTogether(t *testing.T) {
 		more := fitted(t, r, e)
 		for _, id := range e.Wants {
 			if !slices.Contains(tasks(more.Quote), id) {
-				t.Errorf("%v: £20 more was to buy %v beside %v, and %s is not in", budget, f.Further, tasks(f.Quote), id)
+				t.Errorf("%v: %v more was to buy %v beside %v, and %s is not in", budget, f.Step, f.Further, tasks(f.Quote), id)
 			}
 		}
 	}

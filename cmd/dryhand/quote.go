@@ -158,7 +158,7 @@ func (p quotePage) write() {
 	}
 	p.line("Work of about %.0f minutes; between %.0f and %.0f in eight of ten cases.", q.Minutes.Likely, q.Minutes.P10, q.Minutes.P90)
 	p.list("In it:", p.in())
-	p.list(fmt.Sprintf("%v more would bring:", pricing.NextStep), left(p.Further))
+	p.list(fmt.Sprintf("%v more would bring:", p.Step), left(p.Further))
 	p.list("Not in it:", left(q.Out))
 	p.list("Will not come out:", q.WontComeOut)
 	p.list("For somebody else:", referred(q.Refer))
