@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -138,6 +139,11 @@ func (t *turn) giveOnAs(c *Chat, e *Enquiry, heading wording.Key, text string) {
 	t.tellBoss(heading, e, text, pressWrite)
 	again := !c.Given.IsZero() && t.now.Sub(c.Given) < givenFor
 	c.Given = t.now.Truncate(time.Second)
+	needs := " " + t.word(wording.IfYouNeedUs, wording.Facts{})
+	if again && t.atTheCar(e) {
+		t.say(bot.Message{Chat: c.ID, Text: t.word(wording.GivenOnToo, wording.Facts{}) + needs, Kind: string(wording.GivenOnToo)})
+		return
+	}
 	if again {
 		t.tell(c.ID, wording.GivenOnToo, wording.Facts{}, t.theirWays(e)...)
 		return
@@ -145,6 +151,9 @@ func (t *turn) giveOnAs(c *Chat, e *Enquiry, heading wording.Key, text string) {
 	f := wording.Facts{Text: t.standing(e)}
 	if e.Stage == Done {
 		f.Text = ""
+	}
+	if t.atTheCar(e) {
+		f.Text += needs
 	}
 	if t.asksJust(text, wording.SayWhereAreYou) && t.Rules.Business.Town != "" {
 		f.Text = t.word(wording.WeAreIn, wording.Facts{})

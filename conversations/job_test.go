@@ -191,8 +191,8 @@ func TestHandsInACleaner(t *testing.T) {
 			if len(o.chat[boss]) != n {
 				t.Fatalf("the owner is disturbed: %q", o.lastTo(boss).Text)
 			}
-			if got := o.chat[mia][len(o.chat[mia])-1].Text; !strings.Contains(got, "cleaner that can't wait") {
-				t.Errorf("Mia is told %q", got)
+			if !o.heard(mia, 0, "cleaner that can't wait") {
+				t.Errorf("Mia is told %q", o.chat[mia][len(o.chat[mia])-1].Text)
 			}
 			if way == "rinsed" {
 				o.tap(boss, "Off: front left")

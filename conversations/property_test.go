@@ -545,7 +545,7 @@ func (p *play) nextStep(e bot.Event, said []bot.Message) {
 			return // the owner is at their car, and it is his turn
 		}
 	}
-	if slices.ContainsFunc(said, func(m bot.Message) bool { return m.Chat == e.Chat && len(m.Choices) > 0 }) {
+	if slices.ContainsFunc(said, func(m bot.Message) bool { return m.Chat == e.Chat && (len(m.Choices) > 0 || says(m.Text)) }) {
 		return
 	}
 	m := p.lastTo(e.Chat)
