@@ -247,6 +247,10 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 		return t.draftSaid(c, e, text)
 	case typingPanel:
 		return t.panelTyped(c, e, text)
+	case typingFound:
+		return t.foundAnswered(c, e, text)
+	case typingEnd:
+		return t.endAnswered(c, e, rest, text)
 	}
 	switch open.What {
 	case typingPrice, typingMinutes:

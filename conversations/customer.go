@@ -85,12 +85,9 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case c.Person && t.saidInPerson(c, e, w.Body):
 	case t.tellsAddress(c, e, w.Body):
 	case c.Person:
-		if t.callsOut(w.Body) {
-			c.Passed = true
-			t.tell(c.ID, wording.PersonKnows, wording.Facts{Name: c.Name})
-		}
-		t.passOn(c, w.Body)
+		t.toPerson(c, e, w.Body)
 	case t.snagSaid(c, w.Body):
+	case t.ofSnag(c, w.Body):
 	case t.means(said, wording.SayVAT) && t.questions(w.Body) < 2:
 		t.lead(c, t.vat())
 	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:

@@ -165,6 +165,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.cardSaid(c, w.Body):
 	case t.asksHelp(w.Body): // but not while a customer is to read it
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
+	case t.endSaidWhole(c, w.Body):
 	case t.paidSaid(c, w.Body):
 	case t.runSaid(c, w.Body):
 	case t.deskSaid(c, w.Body):
@@ -174,6 +175,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.forGuest(c, w):
 	case t.passSaid(c, w.Body):
 	case t.whyTyped(c, w.Body):
+	case t.byWhenSaid(c, w.Body):
 	case c.Finishing != "":
 		t.endSaid(c, w.Body)
 	case t.daySaid(c, w.Body):
@@ -185,6 +187,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.dayNamed(c, w.Body):
 	case t.pleased(w.Body):
 		t.tell(c.ID, wording.OwnerPleased, wording.Facts{}, t.deskWays()...)
+	case t.answersThem(c, w.Body):
 	default:
 		t.tell(c.ID, wording.OwnerUnread, wording.Facts{}, append(t.maybeRows(c), t.deskWays()...)...)
 	}

@@ -380,6 +380,7 @@ func (t *turn) sendOn(e *Enquiry, text string) {
 	t.tellPieces(e, text)
 	their, terms := t.chat(e.Chat), t.speaksOfTerms(e, text)
 	their.Spoke = their.Spoke || terms
+	their.Awaited = their.Person
 	presses := []string{pressWrite}
 	if their.Person {
 		presses = append(presses, pressHand)
