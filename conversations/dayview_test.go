@@ -98,11 +98,13 @@ func TestWhatRunsOverIsNotFree(t *testing.T) {
 		tap  bool
 		wait time.Duration
 		want string
+		tick bool
 	}{
-		{nil, false, time.Hour, "Free: 14:00–17:00."},
-		{[]string{"mia an hour longer"}, false, time.Hour, "Free: 15:00–17:00."},
-		{[]string{"2 more hours"}, true, time.Hour, "Free: 16:00–17:00."},
-		{nil, true, 90 * time.Minute, "Free: 15:"}, // nothing is marked as done yet
+		{nil, false, time.Hour, "Free: 14:00–17:00.", false},
+		{[]string{"mia an hour longer"}, false, time.Hour, "Free: 15:00–17:00.", false},
+		{[]string{"2 more hours"}, true, time.Hour, "Free: 16:00–17:00.", false},
+		{nil, true, 90 * time.Minute, "Free: 15:", true},           // by the steps that are left
+		{nil, true, 90 * time.Minute, "Free: 14:00–17:00.", false}, // nobody ticks, so nobody knows
 	} {
 		o := start.fork()
 		if c.tap {
@@ -110,6 +112,9 @@ func TestWhatRunsOverIsNotFree(t *testing.T) {
 		}
 		o.say(boss, c.says...)
 		o.until(o.now.Add(c.wait))
+		if c.tick {
+			o.tap(boss, "Done")
+		}
 		if o.say(boss, "today"); !strings.Contains(o.lastTo(boss).Text, c.want) {
 			t.Errorf("%q, at work %v: %q, want %q", c.says, c.tap, o.lastTo(boss).Text, c.want)
 		}
