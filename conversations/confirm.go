@@ -66,6 +66,7 @@ func (t *turn) agreed(e *Enquiry) wording.Facts {
 		f.Until = t.until(e.Slot.Start, e.Slot.End)
 	}
 	f.Items = []string{t.whereTo(e) + t.stays(e)}
+	f.Inside = t.touched(e, pricing.Interior)
 	if !atTheirs(t, e) {
 		f.Address = t.workshop()
 	}

@@ -379,7 +379,8 @@ func (t *turn) tellPieces(e *Enquiry, text string) {
 func (t *turn) sendOn(e *Enquiry, text string) {
 	t.tellPieces(e, text)
 	their, terms := t.chat(e.Chat), t.speaksOfTerms(e, text)
-	their.Spoke = their.Spoke || terms
+	their.Queried = !their.Person && strings.Contains(text, "?")
+	their.Spoke, their.Unanswered = their.Spoke || terms, false
 	presses := []string{pressWrite}
 	if their.Person {
 		presses = append(presses, pressHand)
