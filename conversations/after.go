@@ -83,7 +83,7 @@ func (t *turn) tellUnlessJust(e *Enquiry, text string, ways ...wording.Key) {
 		known = slices.Concat(known, t.typed(k))
 	}
 	if !t.saysJust(text, known) {
-		t.tellBoss(wording.OwnerTheirText, e, text, pressWrite)
+		t.tellBoss(wording.OwnerTheirText, e, text, pressAnswer)
 	}
 }
 
@@ -134,9 +134,23 @@ func (t *turn) giveOn(c *Chat, e *Enquiry, text string) {
 	t.giveOnAs(c, e, wording.OwnerTheirText, text)
 }
 
+// repliesToHim hands on what somebody with a visit says right after the owner has asked them
+// something in his own words, "would half an hour later help?": a yes there is no nod. It
+// reports whether it did; who calls off is heard in any case.
+func (t *turn) repliesToHim(c *Chat, e *Enquiry, text string) bool {
+	asked := c.Queried
+	c.Queried = false
+	said := wording.Plain(text)
+	if !asked || c.Person || e == nil || e.open() || t.means(said, wording.LabelCallOff) || t.callsOff(said) || t.complains(text) {
+		return false
+	}
+	t.giveOn(c, e, text)
+	return true
+}
+
 // giveOnAs is giveOn under another heading.
 func (t *turn) giveOnAs(c *Chat, e *Enquiry, heading wording.Key, text string) {
-	t.tellBoss(heading, e, text, pressWrite)
+	t.tellBoss(heading, e, text, pressAnswer)
 	again := !c.Given.IsZero() && t.now.Sub(c.Given) < givenFor
 	c.Given = t.now.Truncate(time.Second)
 	needs := " " + t.word(wording.IfYouNeedUs, wording.Facts{})

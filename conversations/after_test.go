@@ -119,6 +119,34 @@ func TestAYesToTheOwnerCallsNothingOff(t *testing.T) {
 	}
 }
 
+// His answer to what was handed on is no takeover, whichever of his buttons he takes: the desk
+// keeps the chat, and asks him again. To write to somebody of whom nothing waits is one.
+func TestOneAnswerIsNoTakeover(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.say(mia, "cheers. cash ok?")
+	card := o.fork()
+	o.tap(boss, "Write to them")
+	o.say(boss, "Cash is fine")
+	if o.chatOf(mia).Person {
+		t.Error("one answer took the chat over")
+	}
+	said := o.say(mia, "gr8 see u then")
+	if m := o.lastTo(mia); strings.Contains(toldBoss(said), "gr8") || !strings.Contains(m.Text, "welcome") {
+		t.Errorf("a friendly word: %q, and he: %q", m.Text, toldBoss(said))
+	}
+	o.say(mia, "can u do the boot as well, theres nothing in it")
+	if m := o.lastTo(mia); strings.Contains(m.Text, "carry on") || !strings.Contains(toldBoss(o.say(mia, "and is there parking for two?")), "parking") {
+		t.Errorf("passed on: %q", m.Text)
+	}
+	card.say(boss, "tell Mia cash is fine")
+	card.tap(boss, "Send it")
+	card.tap(boss, "Write to them") // nothing waits for him now
+	if !card.chatOf(mia).Person {
+		t.Error("he wrote by himself, and the desk goes on")
+	}
+}
+
 // While a visit is booked, what was agreed is told, another time is looked for, and what
 // is not followed goes to the owner without the desk falling silent.
 func TestAskedOfAVisit(t *testing.T) {

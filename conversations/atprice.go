@@ -20,16 +20,22 @@ func (t *turn) atPrice(e *Enquiry, q *question, p prompt, text string) bool {
 	switch {
 	case !t.pricePut(e) && !priceAgreed(t, e) || e.Quote == nil || t.Reader == nil:
 		return false
-	case q.id == askQuote && t.wantsItAsItWas(text):
+	case q.id == askQuote && (t.wantsItAsItWas(text) || t.backToWas(e, text)):
 		t.asItWas(e, q, p)
-	case q.id == askQuote && t.repeatsPrice(e, text):
+	case q.id == askQuote && t.asksOfWas(e, text):
+		e.Rev++
+		t.put(e, t.whyOther(e, text))
+	case q.id == askQuote && t.readsBack(e, text):
+		e.Rev++
+		t.put(e, t.word(wording.PriceIsThat, wording.Facts{}))
+	case q.id == askQuote && (t.repeatsPrice(e, text) || t.asksHowCome(text) && len(poundsIn(text)) == 0):
 		return t.said(e, q, p, choiceWhy)
-	case q.id == askBudget && t.repeatsPrice(e, text):
+	case q.id == askBudget && (t.repeatsPrice(e, text) || t.asksHowCome(text) && len(poundsIn(text)) == 0):
 		t.retract(e, askQuote)
 		e.At, e.Rev = askQuote, e.Rev+1 // it has just been read
 		t.put(e, t.whyPrice(e))
 	case q.id == askQuote:
-		return t.otherWork(e, text)
+		return t.otherWork(e, q, p, text)
 	case priceAgreed(t, e) && e.Slot != nil:
 		return t.moreWork(e, text)
 	default:
@@ -60,11 +66,16 @@ func (t *turn) repeatsPrice(e *Enquiry, text string) bool {
 
 // otherWork takes a text at the price that asks for other work than before, and maybe
 // says with it how much there is: "just the inside then. hoover and the dog hair for 60".
-func (t *turn) otherWork(e *Enquiry, text string) bool {
-	if t.wantsNow(e, t.heardIn(text), text) == nil {
+func (t *turn) otherWork(e *Enquiry, q *question, p prompt, text string) bool {
+	now := t.wantsNow(e, t.heardIn(text), text)
+	if now == nil {
 		return false
 	}
 	figure, some := readQuote(t, e, text)
+	if !some && t.wantsAsBefore(e, now) {
+		t.asItWas(e, q, p)
+		return true
+	}
 	said, ok := t.rethought(e, text)
 	if !ok {
 		return false
@@ -143,6 +154,7 @@ func (t *turn) asItWas(e *Enquiry, q *question, p prompt) {
 	switch {
 	case was != nil:
 		now := rested(e)
+		now.Likely, now.High = e.Quote.Likely, e.Quote.High
 		e.restore(*was)
 		e.Was = &now
 	case e.Quote.Budget > 0:
@@ -192,7 +204,9 @@ func (t *turn) keepsWas(e *Enquiry) func() {
 	if e.At != askQuote || e.Quote == nil || e.Quote.Refused != "" || e.Quote.NeedSee != "" {
 		return func() {}
 	}
-	was, asked, car := rested(e), t.digest(t.priced(e)), strings.Join(e.Answers[askVehicle], " ")
+	was := rested(e)
+	was.Likely, was.High = e.Quote.Likely, e.Quote.High
+	asked, car := t.digest(t.priced(e)), strings.Join(e.Answers[askVehicle], " ")
 	return func() {
 		switch changed := e.open() && t.digest(t.priced(e)) != asked; {
 		case strings.Join(e.Answers[askVehicle], " ") != car:

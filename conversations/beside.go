@@ -153,7 +153,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	case common != "":
 		about = common
 	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy),
-		t.pricePut(e) && t.repeatsPrice(e, text):
+		t.pricePut(e) && (t.repeatsPrice(e, text) || t.wasSum(e, text) > 0 || t.asksHowCome(text)):
 		// They have come back to the question on the table, or cannot tell, or mean the price.
 	case t.namesNextCar(e, r, text):
 		about = t.word(wording.OneAtATime, wording.Facts{Car: carName(e)})
@@ -284,6 +284,9 @@ func (t *turn) namesNextCar(e *Enquiry, r reading.Reading, text string) bool {
 // tellBoss hands somebody's words to the owner, in as many messages as they need.
 func (t *turn) tellBoss(k wording.Key, e *Enquiry, text string, presses ...string) {
 	t.wroteNear(e, text)
+	if slices.Contains(presses, pressAnswer) && t.sideOf(t.chat(t.event.Chat)) == Customer {
+		t.chat(e.Chat).Unanswered = true
+	}
 	for _, part := range pieces(text) {
 		t.toOwner(k, e, wording.Facts{Text: part}, presses...)
 	}

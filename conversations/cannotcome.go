@@ -24,7 +24,7 @@ func (t *turn) cannotCome(c *Chat, e *Enquiry, text string) bool {
 		t.passOn(c, text)
 		return true
 	}
-	t.tellBoss(wording.OwnerTheirText, e, text, pressWrite)
+	t.tellBoss(wording.OwnerTheirText, e, text, pressAnswer)
 	lead := t.word(wording.CannotCome, wording.Facts{})
 	if e.Stage == Waits { // their request stands until they say which
 		t.tell(c.ID, wording.CannotComeAsked, t.visitFacts(e), t.visitRow(e))

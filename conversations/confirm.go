@@ -66,11 +66,21 @@ func (t *turn) agreed(e *Enquiry) wording.Facts {
 		f.Until = t.until(e.Slot.Start, e.Slot.End)
 	}
 	f.Items = []string{t.whereTo(e) + t.stays(e)}
+	f.Inside = t.inside(e)
 	if !atTheirs(t, e) {
 		f.Address = t.workshop()
 	}
 	f.Earlier = t.hereBefore(e)
 	return f
+}
+
+// inside tells whether the inside of the car is worked on, so that it is to be empty.
+func (t *turn) inside(e *Enquiry) bool {
+	in := []pricing.Area{pricing.Interior, pricing.PetHair, pricing.Stains, pricing.Smell, pricing.Mould}
+	return t.touched(e, pricing.Interior) || slices.ContainsFunc(e.Quote.Tasks, func(id string) bool {
+		task, ok := t.Rules.Task(id)
+		return ok && slices.Contains(in, task.Area)
+	})
 }
 
 // until is when something is over that begins at a moment: with the day if that is

@@ -82,6 +82,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case c.Asked != "" && t.queryAnswered(c, w.Body):
 	case t.pressedInWords(c, w.Body):
 	case t.wearSaid(c, w.Body):
+	case t.repliesToHim(c, e, w.Body):
 	case c.Person && t.saidInPerson(c, e, w.Body):
 	case t.tellsAddress(c, e, w.Body):
 	case c.Person:

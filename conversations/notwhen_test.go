@@ -76,3 +76,58 @@ func TestTheDayThatWasNamedIsTaken(t *testing.T) {
 		t.Errorf("of days beyond the price: %q, with %q", m.Text, buttons(m))
 	}
 }
+
+// An hour somebody is busy at is none to come at, a night is the end of its day, and "sats"
+// are Saturdays, kept for the times from the price on.
+func TestBusyAtThatHour(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.priced(mia, "Ford Fiesta")
+	o.tap(mia, "Find a day", "Nothing like that", "No photo")
+	for _, says := range []string{"Do you have anything on Thursday, in the morning? I have the hairdresser at 2", "anything thursday morning? got the dentist at 2"} {
+		f := o.fork()
+		said := f.say(mia, says)
+		offered := f.times(mia)
+		if len(offered) == 0 || toldBoss(said) != "" {
+			t.Errorf("%q: offered %q, and he heard %q", says, offered, toldBoss(said))
+		}
+		for _, at := range offered {
+			if !strings.HasPrefix(at, "Thu") || at[len(at)-5:] > "12:00" {
+				t.Errorf("%q: offered %q", says, offered)
+			}
+		}
+	}
+	o = newOffice(t, talk(t))
+	o.priced(mia, "Ford Fiesta")
+	sat := o.fork()
+	sat.say(mia, "ok sound. when can u do it, sats best for me", "nothing like that", "no photo")
+	if offered := sat.times(mia); len(offered) == 0 || !strings.HasPrefix(offered[0], "Sat") {
+		t.Errorf("sats: %q", offered)
+	}
+	o.say(mia, "fine. needs to be done by fri night, when can u fit me in", "nothing like that", "no photo")
+	if e, m := o.enquiry(mia), o.lastTo(mia); len(e.Times) > 0 || e.Needed == "" || strings.Contains(m.Text, "Nothing is free") {
+		t.Errorf("by Friday night: %+v, needed %q\n%s", e.Times, e.Needed, m.Text)
+	}
+}
+
+// Who has only the outside done need not empty the car.
+func TestEmptiedOnlyForTheInside(t *testing.T) {
+	for work, empties := range map[string]bool{"just the outside": false, "inside and out": true} {
+		o := newOffice(t, talk(t))
+		o.say(mia, "mx5, "+work+", ill bring it", "just the price")
+		o.tap(mia, "Find a day", "Nothing like that", "No photo")
+		o.tap(mia, o.times(mia)[0])
+		for o.enquiry(mia).At != "confirm" {
+			o.say(mia, "no thank you")
+		}
+		o.tap(mia, "Yes, ask for it")
+		var booked string
+		for _, m := range o.tap(boss, "Yes, book it") {
+			if m.Chat == mia && strings.Contains(m.Text, "It's booked") {
+				booked = m.Text
+			}
+		}
+		if booked == "" || strings.Contains(booked, "empty the car") != empties {
+			t.Errorf("%s: %q", work, booked)
+		}
+	}
+}

@@ -108,9 +108,14 @@ func makesRegular(t *turn, c *Chat, e *Enquiry, _ bot.Tap, _ string) {
 }
 
 // writes has the owner write to a customer himself; what they answer is for him, until he
-// hands back.
+// hands back. Where something they wrote waits for his answer, it is that answer, whichever
+// of the buttons he takes, and the desk goes on.
 func writes(t *turn, c *Chat, e *Enquiry, w bot.Tap, arg string) {
 	their := t.chat(e.Chat)
+	if their.Unanswered && !their.Person {
+		answers(t, c, e, w, arg)
+		return
+	}
 	their.Person, their.Passed = true, their.Person // who asked for him knows where it goes
 	answers(t, c, e, w, arg)
 }

@@ -137,6 +137,7 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 		k.Missed = append(k.Missed, l.Words)
 		k.Named = &[2]int64{int64(f.Named.Likely), int64(f.Named.High)}
 	}
+	k.Way = t.wayOf(q)
 	for _, d := range q.Because {
 		k.Why = append(k.Why, t.word(wording.LineWhy, wording.Facts{Text: d.Words, Most: t.pounds(int64(d.Effect))}))
 	}
@@ -144,6 +145,22 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 		k.Refer = append(k.Refer, r.Words)
 	}
 	return k
+}
+
+// wayOf is what the way beyond the free miles is of a likely price, in pence: as among its
+// reasons, if it is one of them.
+func (t *turn) wayOf(q pricing.Quote) (way int64) {
+	for _, l := range q.In {
+		if l.Task == pricing.TravelLine {
+			way = int64(l.Price.Near(1_00))
+		}
+	}
+	for _, d := range q.Because {
+		if way > 0 && d.Words == t.Rules.Place.Travel {
+			way = int64(d.Effect)
+		}
+	}
+	return way
 }
 
 // nearest puts first what the customer came closest to having: what they named and their
@@ -247,6 +264,9 @@ func (t *turn) quoteFacts(e *Enquiry) wording.Facts {
 		Until: t.Words.Date(q.Until.In(t.Zone)), Hours: t.length(q.P50), In: q.Main, Out: q.Out, Stays: q.Stays, Why: q.Why,
 		Refer: q.Refer, Items: q.Notes, Minutes: len(q.In) - len(q.Main)}
 	f.Price = t.word(wording.PriceRange, f)
+	if q.Way > 0 {
+		f.Way = t.pounds(q.Way)
+	}
 	if q.Budget > 0 {
 		f.Budget = t.pounds(q.Budget)
 	}

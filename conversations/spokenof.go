@@ -390,8 +390,8 @@ func (t *turn) sendOn(e *Enquiry, text string) {
 	}
 	t.tellPieces(e, text)
 	their, terms := t.chat(e.Chat), t.speaksOfTerms(e, text)
-	their.Spoke = their.Spoke || terms
-	their.Awaited = their.Person
+	their.Spoke, their.Unanswered = their.Spoke || terms, false
+	their.Awaited, their.Queried = their.Person, !their.Person && strings.Contains(text, "?")
 	presses := []string{pressWrite}
 	if their.Person {
 		presses = append(presses, pressHand)

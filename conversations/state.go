@@ -47,6 +47,11 @@ type Chat struct {
 	// Passed: since then they have heard that what they write goes there, or have had an
 	// answer from there.
 	Passed bool `json:"passed,omitempty"`
+	// Unanswered: something they wrote was handed to the owner for one answer, and has none
+	// yet.
+	Unanswered bool `json:"unanswered,omitempty"`
+	// Queried: his answer asked them something, and what they say next is for him.
+	Queried bool `json:"queried,omitempty"`
 	// Spoke: the owner has written to them of a price or a time, see handback.go.
 	Spoke bool `json:"spoke,omitempty"`
 	// Awaited: the owner has written to them, and they have not since.
@@ -231,6 +236,9 @@ type Rested struct {
 	Named   []string            `json:"named,omitempty"`
 	Minds   []pricing.Area      `json:"minds,omitempty"`
 	Place   *Place              `json:"place,omitempty"`
+	// Likely and High are the price that was named for it, in pence.
+	Likely int64 `json:"likely,omitempty"`
+	High   int64 `json:"high,omitempty"`
 }
 
 // Place is a point on the map, known to within some kilometres.
@@ -347,6 +355,8 @@ type Quoted struct {
 	// Named are the likely price and the most, in pence, of all that the customer named and
 	// nothing else, nil if their figure reaches all of that.
 	Named *[2]int64 `json:"named,omitempty"`
+	// Way is how much of the likely price is for the way beyond the free miles, in pence.
+	Way int64 `json:"way,omitempty"`
 	// Tasks are the ids of the work.
 	Tasks []string `json:"tasks,omitempty"`
 	// Dry is how many minutes the car stays where it is when the work is done.

@@ -58,6 +58,8 @@ func (t *turn) askWear(e *Enquiry) {
 	if e.Work.Nudge.IsZero() || e.Every > 0 { // who comes every few weeks is not asked every few weeks
 		return
 	}
+	their := t.chat(e.Chat) // who is asked something by the desk is answered by it
+	their.Person, their.Passed, their.Spoke = false, false, false
 	f := wording.Facts{Car: carName(e)}
 	if len(e.Plan.Wear) == 0 {
 		t.tell(e.Chat, wording.AskWear, f, t.waysOfLife(e, wearSleeps, sleeps)...)

@@ -117,6 +117,9 @@ type Quote struct {
 	Grades map[Area][4]float64
 }
 
+// TravelLine is the Task of the line for the way beyond the free miles.
+const TravelLine = "travel"
+
 // Line is one task of a quote. Minutes is the mean. Travel and charges have no
 // minutes. AtMost, if not 0, is after how many minutes the work stops, done or not.
 type Line struct {

@@ -149,7 +149,7 @@ func (j *job) lines(likely Pence) []Line {
 		}
 	}
 	if t := j.travel(); t > 0 {
-		lines = append(lines, Line{Task: "travel", Words: j.r.Place.Travel})
+		lines = append(lines, Line{Task: TravelLine, Words: j.r.Place.Travel})
 		exact = append(exact, t)
 	}
 	for i, p := range likely.share(exact) {

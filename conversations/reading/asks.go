@@ -17,7 +17,7 @@ const (
 func (p *page) asks(out *Reading) {
 	found := map[string]bool{}
 	for _, m := range p.of(anAsk) {
-		if p.free(m) {
+		if p.free(m) && !p.engaged(m, out) {
 			found[m.name] = true
 		}
 	}
@@ -43,6 +43,12 @@ func (p *page) asks(out *Reading) {
 	if len(found) > 0 {
 		out.Asks = slices.Sorted(maps.Keys(found))
 	}
+}
+
+// engaged tells whether words name what somebody has on at an hour, who says when they would
+// come: "I have the hairdresser at 2".
+func (p *page) engaged(m mark, out *Reading) bool {
+	return m.name == askOther && len(out.When) > 0 && p.has(m.from, theirs) && p.key(m.to) == "at"
 }
 
 // calledOff tells whether a time agreed will not do any more: "I can't do Monday

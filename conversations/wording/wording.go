@@ -56,6 +56,10 @@ type Facts struct {
 	// Items is any other list; Text any other words, of ours or quoted.
 	Items []string
 	Text  string
+	// Way is what the way to them is of the price, with its sign.
+	Way string
+	// Inside: the inside of the car is worked on.
+	Inside bool
 	// Question is the question that follows, where a sentence leads to one.
 	Question string
 	// Earlier is what is known of the car from the last time, in a line.

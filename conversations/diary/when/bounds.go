@@ -53,6 +53,10 @@ func (r *reader) bound() bool {
 		return false
 	}
 	d.words += words
+	// "By Friday night" is by the end of Friday, and names no hour to begin at.
+	if w := r.look(start + d.words); w == "evening" && (how == "by" || how == "before") {
+		how, d.words = "by", d.words+1
+	}
 	r.boundDays(how, d)
 	r.at += d.words
 	return true
@@ -197,12 +201,15 @@ var free = [][]string{
 	{"i", "get", "home", "at"}, {"i", "get", "home", "about"}, {"i", "get", "in", "at"}, {"i", "get", "back", "at"},
 	{"i", "not", "get", "home", "until"}, {"i", "not", "get", "back", "until"}, {"im", "not", "home", "until"}, {"im", "not", "back", "until"},
 	{"im", "off", "at"}, {"im", "home", "at"}, {"im", "home", "from"}, {"im", "back", "at"}, {"im", "free", "at"},
-	{"im", "at", "work", "until"}, {"i", "work", "until"},
+	{"im", "at", "work", "until"}, {"i", "work", "until"}, {"work", "until"}, {"working", "until"}, {"im", "working", "until"}, {"at", "work", "until"},
 }
 
 // comesFree is how many words say that somebody is free from the hour behind them, "I
 // finish work at"; 0 if they do not.
 func (r *reader) comesFree() int {
+	if r.word(-1) == "you" || r.word(-1) == "u" {
+		return 0 // "do you work until six?"
+	}
 	for _, said := range free {
 		if rest := r.words[r.at:]; len(rest) > len(said) && slices.Equal(rest[:len(said)], said) {
 			return len(said)

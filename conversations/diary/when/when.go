@@ -86,12 +86,13 @@ func read(words []string, now time.Time) Meaning {
 	r := reader{now: now, words: words}
 	r.correction()
 	for r.at < len(r.words) {
-		if !r.joint() && !r.refusal() && !r.bound() && !r.named() {
+		if !r.joint() && !r.engaged() && !r.refusal() && !r.bound() && !r.named() {
 			r.skip()
 		}
 	}
 	r.push()
 	r.settle()
+	r.keepClear()
 	return r.m
 }
 
@@ -110,6 +111,8 @@ type reader struct {
 	// last are the days last named, for "at the latest".
 	last days
 	only bool
+	// busy is the minute of the day they are engaged at, 0 if they say none.
+	busy int
 }
 
 // word is the word so many ahead, empty beyond the end.

@@ -78,6 +78,13 @@ func TestRead(t *testing.T) {
 	for _, tt := range []struct{ said, want string }{
 		{"Saturday morning", "Sat before 12:00"},
 		{"tues mornin", "Tue before 12:00"},
+		// What they are busy with is no hour to come at; a night is a day's end.
+		{"Do you have anything on Tuesday next week, in the morning? I have the hairdresser at 2", ">=2027-03-15 <2027-03-22 Tue before 12:00 done 14:00; ~anything"},
+		{"thursday, got the dentist at 10", "Thu done 10:00; Thu from 11:00"},
+		{"friday please, i work till 3", "Fri from 15:00"},
+		{"needs to be done by fri night", "!<2027-03-13; ~needs"},
+		{"before friday night", "!<2027-03-13"},
+		{"have you got anything thursday at 2", "Thu from 13:45 before 14:16; ~anything"},
 		// What an hour and a "no" belong to (issue 10).
 		{"ok friday then 12", "Fri from 11:45 before 12:16"},
 		{"no friday this week at 12", ">=2027-03-10 <2027-03-15 Fri from 11:45 before 12:16"},
