@@ -1,7 +1,6 @@
 package conversations
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 
@@ -23,7 +22,7 @@ func (t *turn) sameAgain(c *Chat, text string) bool {
 		return false
 	}
 	next := t.begin(c)
-	next.First = cmp.Or(opening(text, leastState), brief(text))
+	next.First = opening(text, leastState)
 	next.Car, next.Place, next.Address, next.Renews = last.Car, last.Place, last.Address, renewsAsks
 	comesAgain(last, next)
 	next.Answers[askWants] = slices.Clone(last.Answers[askWants])
