@@ -36,8 +36,6 @@ func (t *turn) ofVisit(c *Chat, e *Enquiry, text string) {
 	case t.answersCommon(c, e, text):
 	case e.Stage == Booked && t.now.After(e.Slot.Start) && !t.atTheCar(e) && t.complains(text):
 		t.tellSorry(c, e, text)
-	case t.atTheCar(e):
-		t.passOn(c, text) // the two of them are in the middle of it
 	default:
 		t.giveOn(c, e, text)
 	}

@@ -74,7 +74,7 @@ func TestAYesWithACondition(t *testing.T) {
 	o := newOffice(t, talk(t))
 	o.held(mia, "Ford Fiesta")
 	o.tap(mia, "Yes, remind me")
-	for says, also := range map[string]bool{"Yes, go ahead, as long as the wax is included": true, "Yes, but only if you can do it after ten": true, "yes please": false, "yes please, thank you": false} {
+	for says, also := range map[string]bool{"Yes, go ahead, as long as the wax is included": true, "Yes, but only if you can do it after ten": true, "yes please": false, "yes please, thank you": false, "yes please book that": false} {
 		f := o.fork()
 		f.say(mia, says)
 		if e := f.enquiry(mia); e.Stage != conversations.Waits {
@@ -235,6 +235,9 @@ func TestSleepsInWords(t *testing.T) {
 	const wash = "And how does it get washed"
 	for says, hears := range map[string]string{
 		"in a garage, hardly any salt": wash, "garage no salt": wash, "Outside, salted roads": wash, "in the garage": "And does it meet salted roads", "on the drive": "And does it meet salted roads", "no salt here": "And where does it sleep",
+		"It stays in the garage. I do not know about salt": wash, "In the garage and hardly any salt": wash, "garage, not sure about salt": wash, "garage and they do salt the roads": wash,
+		"It sleeps in a garage, I don't think they salt our road much": wash, "I don't know about the salt": "And where does it sleep", "The Fiesta stays in the garage": "And does it meet salted roads",
+		"Oh no, nothing is wrong, I only meant it sleeps in the garage": "And does it meet salted roads",
 	} {
 		f := o.fork()
 		f.say(mia, says)
@@ -245,6 +248,60 @@ func TestSleepsInWords(t *testing.T) {
 	o.say(mia, "in the garage", "yes", "by hand, mild shampoo")
 	if e := o.enquiry(mia); strings.Join(e.Plan.Wear, " ") != "garaged salted-winter" || !strings.HasPrefix(o.lastTo(mia).Text, "Thank you. The reminder comes") {
 		t.Errorf("wear %v: %s", e.Plan.Wear, o.lastTo(mia).Text)
+	}
+}
+
+// How a car is washed is told in words too, and an answer begins neither a complaint nor a
+// new enquiry.
+func TestWashedInWords(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.done()
+	o.say(mia, "on the drive, hardly any salt")
+	for says, wear := range map[string]string{
+		"I usually do it by hand with shampoo": "", "my grandson does it with a bucket": "", "car shampoo and a sponge": "", "By hand, and topped up": " washed-and-topped-up",
+		"by hand and a bit of spray wax after": " washed-and-topped-up", "car wash at the supermarket": " brush-wash", "the hand car wash on the corner": " strong-soap", "by hand or the car wash": "", "not sure really": "",
+	} {
+		f := o.fork()
+		if told := toldBoss(f.say(mia, says)); told != "" || f.enquiry(mia).ID != o.enquiry(mia).ID || !strings.HasPrefix(f.lastTo(mia).Text, "Thank you. The reminder comes") {
+			t.Errorf("%q: boss %q, %s", says, told, f.lastTo(mia).Text)
+		} else if got := strings.Join(f.enquiry(mia).Plan.Wear, " "); got != "kept-outside"+wear {
+			t.Errorf("%q: wear %s", says, got)
+		}
+	}
+	o.say(mia, "the smell is back")
+	for _, says := range []string{"nothing is wrong, sorry", "sorry, that wasn't a complaint"} {
+		f := o.fork()
+		if told := toldBoss(f.say(mia, says)); !strings.Contains(told, says) || f.enquiry(mia).Snags[0].Right.IsZero() || !strings.HasPrefix(f.lastTo(mia).Text, "All right. If something") {
+			t.Errorf("%q: boss %q, %s", says, told, f.lastTo(mia).Text)
+		}
+	}
+}
+
+// A reminder is put off to a season or a month in words.
+func TestPutOffInWords(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.done()
+	o.until(o.enquiry(mia).Work.Nudge)
+	for says, month := range map[string]time.Month{
+		"Not just now dear, ask me in the autumn": time.September, "maybe in the autumn": time.September, "ask me in September": time.September,
+		"Not just now": 0, "not just now, thank you": 0, "not right now love": 0,
+	} {
+		f := o.fork()
+		told := toldBoss(f.say(mia, says))
+		switch m := f.lastTo(mia).Text; {
+		case told != "":
+			t.Errorf("%q: boss %q", says, told)
+		case month == 0 && !strings.HasPrefix(m, "All right. When shall we ask again?"), month != 0 && !strings.HasPrefix(m, "All right, we'll ask again around"):
+			t.Errorf("%q: %s", says, m)
+		case month != 0 && f.enquiry(mia).Work.Nudge.Month() != month:
+			t.Errorf("%q: %v", says, f.enquiry(mia).Work.Nudge)
+		}
+	}
+	f := o.fork()
+	if f.say(mia, "The car has been sold"); !strings.HasPrefix(f.lastTo(mia).Text, "Then that was the last about") {
+		t.Errorf("sold: %s", f.lastTo(mia).Text)
 	}
 }
 

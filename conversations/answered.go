@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -184,8 +185,12 @@ func (t *turn) picked(w *reply, o option) {
 	if t.said(w.e, w.q, w.p, o.key) {
 		return
 	}
-	if w.q.id == askConfirm && w.more != "" && !t.allOf(w.more, o.typed) {
+	if w.q.id == askConfirm && w.more != "" && !t.saysJust(w.more, slices.Concat(o.typed, t.typed(wording.SayBookIt), t.typed(wording.SayThatOne))) {
 		t.notes(w.e, w.more) // "yes, as long as the wax is in": the owner says yes to that, or not
+		if t.beside == "" && t.questions(w.more) > 0 && !isGuest(w.e.Chat) {
+			t.tellBoss(wording.OwnerAsks, w.e, w.more, pressAnswer)
+			t.beside = t.word(wording.AskedBoss, wording.Facts{})
+		}
 	}
 	t.acceptText(w.e, w.q, []string{o.key}, echo([]string{o.label}), w.more)
 }
@@ -215,7 +220,7 @@ func (t *turn) readsAnswer(w *reply) bool {
 		answer = []string{choiceDone}
 	}
 	if len(w.p.options) > 0 && w.q.id != askSlot { // a time is said in other words
-		if w.q.several {
+		if w.q.several && !slices.Contains(answer, choiceDone) {
 			w.e.Pending = answer
 		}
 		echoed = echo(labels(w.q.ask(t, w.e), answer))

@@ -143,6 +143,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	if !t.comesTo(text) {
 		common = t.asksCommon(e, text)
 	}
+	told := "" // what is answered of one question, whatever else is asked
 	switch {
 	case e.At != "" && t.callsOut(text):
 		about = t.word(wording.HereWeAre, wording.Facts{})
@@ -167,22 +168,37 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	case t.asksWhatIsIn(e, text):
 		about = t.whatIsIn(e, text)
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayRobot):
-		about = t.word(wording.IsDesk, wording.Facts{})
+		told = t.word(wording.IsDesk, wording.Facts{})
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayPayNow) && !t.takesDeposit():
-		about = t.word(wording.PayLater, wording.Facts{})
-	case len(strings.Fields(said)) < 12 && t.speaksOf(said, wording.SayVAT) && !asks("other"):
-		about = t.vat()
+		told = t.word(wording.PayLater, wording.Facts{})
+	case (len(strings.Fields(said)) < 12 || t.questions(text) > 1) && t.speaksOf(said, wording.SayVAT) && !asks("other"):
+		told = t.vat()
 	case t.speaksOf(said, wording.SayWhereAreYou) && t.Rules.Business.Town != "":
-		about = t.word(wording.WeAreIn, wording.Facts{Address: t.workshop()})
+		told = t.word(wording.WeAreIn, wording.Facts{Address: t.workshop()})
 	case asks("opening"):
-		about = t.word(wording.WeWork, wording.Facts{Hours: showHours(t.Words, t.Rules)})
+		told = t.word(wording.WeWork, wording.Facts{Hours: showHours(t.Words, t.Rules)})
 	case t.asksWhetherWeDo(text):
 		about = t.word(wording.YesWeDo, wording.Facts{})
 	case asks("other"), asks("human"), e.At != "" && t.asksOfSeen(text):
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		about = t.word(wording.AskedBoss, wording.Facts{})
 	}
-	t.beside = about
+	if told != "" && t.questions(text) > 1 {
+		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
+		told += " " + t.word(wording.AskedToo, wording.Facts{})
+	}
+	t.beside = about + told
+}
+
+// questions are how many sentences of a text ask something that the desk is not about to
+// say anyway.
+func (t *turn) questions(text string) (n int) {
+	for _, s := range strings.SplitAfter(strings.NewReplacer(". ", ".\n", "? ", "?\n", "! ", "!\n").Replace(text), "\n") {
+		if s = strings.TrimSpace(s); t.isQuestion(s) && (!t.asksWhatComes(s) || t.speaksOf(wording.Plain(s), wording.SayVAT)) {
+			n++
+		}
+	}
+	return n
 }
 
 // callsOut tells whether a text only asks whether anybody is there: "hello?", "??".
@@ -194,11 +210,13 @@ func (t *turn) callsOut(text string) bool {
 // with the tools in".
 func (t *turn) isQuestion(text string) bool {
 	words := strings.Fields(t.spelled(text))
-	for _, w := range words {
-		if !slices.Contains(t.typed(wording.SayAnd), w) {
-			break
-		}
-		words = words[1:]
+	small := slices.Concat(t.typed(wording.SayAnd), t.typed(wording.SayHangOn))
+	for n := longestOf(small, words); n > 0; n = longestOf(small, words) {
+		words = words[n:]
+	}
+	const tag = 2 // words: "wont have to take the seats out will i"
+	if len(words) > tag+1 && slices.Contains(t.typed(wording.SayTag), strings.Join(words[len(words)-tag:], " ")) {
+		return true
 	}
 	return len(words) > 1 && (strings.Contains(text, "?") || len(words) > 2 && longestOf(t.typed(wording.SayAsks), words) > 0)
 }

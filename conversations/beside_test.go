@@ -1,6 +1,7 @@
 package conversations_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -321,5 +322,54 @@ func TestOwnersOwnWords(t *testing.T) {
 	o.tap(boss, o.lastTo(boss).Choices[0][0].Label)
 	if e := o.enquiry(zoe); e.Work.Paid.IsZero() {
 		t.Errorf("tapped on the list, and not paid: %s", o.lastTo(boss).Text)
+	}
+}
+
+// Of several questions none is lost, and a no or a number with a reason is taken with it.
+func TestNoQuestionIsLost(t *testing.T) {
+	o := newOffice(t, talk(t))
+	step := func(says, boss, hears string) {
+		t.Helper()
+		if told := toldBoss(o.say(mia, says)); !strings.Contains(told, boss) || !strings.Contains(o.lastTo(mia).Text, hears) {
+			t.Errorf("%q: boss %q, %s", says, told, o.lastTo(mia).Text)
+		}
+	}
+	noted := func(says string) {
+		t.Helper()
+		if n := o.enquiry(mia).Noted; !slices.Contains(n, says) {
+			t.Errorf("%q is not noted: %q", says, n)
+		}
+	}
+	o.say(mia, "skoda octavia estate, inside and seats shampooed, can bring it to u", "probably 3")
+	step("2, juice i think", "", "noted that for the boss")
+	noted("2, juice i think")
+	for o.enquiry(mia).At != "quote" {
+		o.say(mia, "1")
+	}
+	step("Is that including VAT? And do I need to leave the car with you or may I wait?", "or may I wait?", "aren't registered for VAT")
+	step("hang on do i need to take the kids seats out", "kids seats out", "That's one for the boss")
+	o.tap(mia, "Find a day ›")
+	step("no just kids", "", "✓ Nothing like that")
+	noted("no just kids")
+}
+
+// A no to the reminder is one with its reason as well.
+func TestNoReminderWithAReason(t *testing.T) {
+	for _, says := range []string{"no its being sold", "no need im selling it", "wont need it", "no i sell it in may"} {
+		o := newOffice(t, talk(t))
+		o.priced(mia, "Ford Fiesta")
+		o.tap(mia, "Find a day", "Nothing like that", "No photo")
+		o.event(mia, bot.Tap{ID: "t", Data: o.lastTo(mia).Choices[0][0].Data})
+		if o.enquiry(mia).At != "consent" {
+			t.Fatalf("at %s", o.enquiry(mia).At)
+		}
+		if o.say(mia, says); strings.Join(o.enquiry(mia).Answers["consent"], "") != "no" || o.enquiry(mia).At != "confirm" {
+			t.Errorf("%q: %s", says, o.lastTo(mia).Text)
+		}
+		said := o.say(mia, "yes pls. wont have to take the car seats out will i")
+		heard := slices.ContainsFunc(said, func(m bot.Message) bool { return m.Chat == mia && strings.Contains(m.Text, "one for the boss") })
+		if told := toldBoss(said); o.enquiry(mia).Slot == nil || !strings.Contains(told, "asks: ") || !heard {
+			t.Errorf("yes and a question: boss %q, %s", told, o.lastTo(mia).Text)
+		}
 	}
 }

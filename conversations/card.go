@@ -23,6 +23,9 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 	defer func() { e.Quote = kept }()
 	f := t.agreed(e)
 	f.In = nil
+	if e.Phone != "" {
+		f.In = append(f.In, t.word(wording.LinePhone, wording.Facts{Text: e.Phone}))
+	}
 	if e.First != "" {
 		f.In = append(f.In, t.word(wording.LineFirst, wording.Facts{Text: e.First}))
 	}
@@ -247,6 +250,10 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 		return t.draftSaid(c, e, text)
 	case typingPanel:
 		return t.panelTyped(c, e, text)
+	case typingFound:
+		return t.foundAnswered(c, e, text)
+	case typingEnd:
+		return t.endAnswered(c, e, rest, text)
 	}
 	switch open.What {
 	case typingPrice, typingMinutes:

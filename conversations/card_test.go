@@ -370,3 +370,32 @@ func TestWhatWasAskedForByNameIsNamed(t *testing.T) {
 		}
 	}
 }
+
+// How the car is stands on the card as they told it, whenever they did, and not only as a
+// grade.
+func TestTheirOwnWordsOfTheState(t *testing.T) {
+	for _, c := range []struct {
+		says []string
+		card string
+	}{
+		{[]string{"hi, golf, there's dog hair in the boot"}, `They began: "hi, golf, there's dog hair in the boot"`},
+		{[]string{"hi, ford fiesta", "inside, there's a coffee stain on the back seat"}, "They also wrote: inside, there's a coffee stain on the back seat"},
+		{[]string{"hi, ford fiesta", "inside", "theres a fair bit of dog hair in the boot"}, "They also wrote: theres a fair bit of dog hair in the boot"},
+	} {
+		o := newOffice(t, talk(t))
+		o.say(mia, c.says...)
+		e := o.enquiry(mia)
+		kept := `They began: "` + e.First + `"`
+		for _, n := range e.Noted {
+			kept += "\nThey also wrote: " + n
+		}
+		if !strings.Contains(kept, c.card) || strings.Count(kept, "dog hair") > 1 {
+			t.Errorf("%q: %s", c.says, kept)
+		}
+	}
+	o := newOffice(t, talk(t))
+	o.say(mia, "hi, ford fiesta", "outside please")
+	if e := o.enquiry(mia); e.First != "" || len(e.Noted) > 0 {
+		t.Errorf("without a word of its state: %q %q", e.First, e.Noted)
+	}
+}

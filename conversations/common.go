@@ -33,6 +33,7 @@ var commonly = []known{
 	{wording.SayAreYouFree, (*turn).whetherFree, true},
 	{wording.SayWhatFor, (*turn).whatFor, false},
 	{wording.SayWantPhoto, (*turn).wantPhoto, false},
+	{wording.SayComeToUs, (*turn).comeToThem, true},
 	{wording.SayComeOut, (*turn).comesOut, true},
 }
 
@@ -200,11 +201,16 @@ func (t *turn) wantPhoto(e *Enquiry, _ string) (string, bool) {
 	return t.word(wording.PhotoWelcome, wording.Facts{}), false
 }
 
+// comeToThem answers whether we come out to people at all.
+func (t *turn) comeToThem(_ *Enquiry, _ string) (string, bool) {
+	return t.word(wording.ComeToThem, wording.Facts{}), false
+}
+
 // comesOut says what the rules say will not come out of what a text speaks of. What they
 // say nothing about, or too much, is the boss's.
 func (t *turn) comesOut(_ *Enquiry, text string) (string, bool) {
 	r := t.heardIn(text)
-	if len(r.Hints) == 0 {
+	if len(r.Hints) == 0 || t.speaksOf(wording.Plain(text), wording.SayComeToUs) {
 		return "", false
 	}
 	of := slices.Sorted(maps.Keys(r.Grades))

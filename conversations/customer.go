@@ -81,17 +81,15 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.carriesOn(c, e)
 	case c.Asked != "" && t.queryAnswered(c, w.Body):
 	case t.pressedInWords(c, w.Body):
+	case t.wearSaid(c, w.Body):
 	case t.repliesToHim(c, e, w.Body):
 	case c.Person && t.saidInPerson(c, e, w.Body):
 	case t.tellsAddress(c, e, w.Body):
 	case c.Person:
-		if t.callsOut(w.Body) {
-			c.Passed = true
-			t.tell(c.ID, wording.PersonKnows, wording.Facts{Name: c.Name})
-		}
-		t.passOn(c, w.Body)
+		t.toPerson(c, e, w.Body)
 	case t.snagSaid(c, w.Body):
-	case t.means(said, wording.SayVAT):
+	case t.ofSnag(c, w.Body):
+	case t.means(said, wording.SayVAT) && t.questions(w.Body) < 2:
 		t.lead(c, t.vat())
 	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:
 		t.anotherCar(c, e)
@@ -101,7 +99,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 	case t.tellsComing(c, e, w.Body):
 	case e != nil && !e.open() && t.nodded(c, e, w.Body):
 	case e != nil && e.Stage == Closed && t.afterAll(c, e, w.Body):
-	case (e == nil || e.Stage == Closed || e.Stage == Done) && (t.sleepsSaid(c, w.Body) || t.ofJob(c, w.Body)):
+	case (e == nil || e.Stage == Closed || e.Stage == Done) && t.ofJob(c, w.Body):
 	case e == nil || e.Stage == Closed || e.Stage == Done:
 		t.greet(c, w.Body)
 	case t.means(said, wording.SayAgain) && e.open():

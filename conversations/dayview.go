@@ -77,7 +77,7 @@ func (t *turn) opened(c *Chat, e *Enquiry) {
 		if t.mayBegin(e) {
 			rows = append([][]bot.Choice{t.jobRow(e, named{jobStart, wording.LabelStartWork}, named{jobNobody, wording.LabelNobody})}, rows...)
 		}
-		t.tell(c.ID, wording.OwnerVisit, t.visitFacts(e), rows...)
+		t.tell(c.ID, wording.OwnerVisit, t.ownersFacts(e), rows...)
 	case e.Stage == Done && e.Work != nil:
 		var money []bot.Choice
 		if e.Work.Paid.IsZero() && e.toPay() > 0 {

@@ -111,21 +111,31 @@ func (t *turn) priceSaid(c *Chat, e *Enquiry, text string) bool {
 		t.soFar(c, e, pence)
 		return true
 	}
+	t.priceNamed(c, e, pence, t.among(words, wording.SayPaid) && !t.among(words, wording.SayNotPaid)) // "190 cash paid"
+	return true
+}
+
+// priceNamed keeps the price of a job, or asks where it is more than was promised, or so
+// little that it may be a part. It may have been paid with the same word.
+func (t *turn) priceNamed(c *Chat, e *Enquiry, pence int64, paid bool) {
 	press := func(choice string) string { return press{e.ID, e.Rev, pressPaid, choice}.data() }
 	whole := strconv.FormatInt(pence, 10)
 	if most := e.Quote.High; pence > most {
 		// They were promised to be asked first, so he is asked whether they were.
 		t.tell(c.ID, wording.OwnerAboveMost, wording.Facts{Name: e.Name, Price: t.pounds(pence), Most: t.pounds(most)},
 			[]bot.Choice{{Label: t.label(wording.LabelTheySaidYes), Data: press(whole)}, {Label: t.pounds(most), Data: press(strconv.FormatInt(most, 10))}})
-		return true
+		return
 	}
 	if pence*4 < e.Quote.Low*3 { // so far below what was said that it may be a part
 		t.tell(c.ID, wording.OwnerAllOrPart, wording.Facts{Name: e.Name, Price: t.pounds(pence), Likely: t.pounds(e.Quote.Low)},
 			[]bot.Choice{{Label: t.pounds(pence), Data: press(whole)}, {Label: t.word(wording.PartButton, wording.Facts{Price: t.pounds(pence)}), Data: press(fmt.Sprint(endPart, pence))}})
-		return true
+		return
+	}
+	if paid {
+		e.Work.Price, e.Work.Paid = pence, t.now
+		t.tell(c.ID, wording.OwnerPaid, wording.Facts{Name: e.Name, Price: t.pounds(e.toPay())})
 	}
 	t.price(c, e, pence)
-	return true
 }
 
 // The presses under a price that is asked for, besides a sum: one step back, and that
@@ -231,13 +241,22 @@ func (t *turn) putOn(c *Chat, e *Enquiry, text string) bool {
 			}
 		}
 	}
-	nothing := t.saysJust(text, slices.Concat(t.typed(wording.LabelPutOnNothing), t.typed(wording.SayNone)))
-	if nothing {
-		e.Work.Protections = nil
+	if one := t.protectionIn(text); !named && one != "" {
+		named = true
+		if t.among(strings.Fields(said), wording.SayJustThat) {
+			e.Work.Protections = nil
+		}
+		if !slices.Contains(e.Work.Protections, one) {
+			e.Work.Protections = append(e.Work.Protections, one)
+		}
 	}
 	switch {
-	case named || nothing:
+	case named:
 		t.askPutOn(c, e)
+	case t.saysJust(text, slices.Concat(t.typed(wording.LabelPutOnNothing), t.typed(wording.SayNone))):
+		e.Work.Protections = nil
+		c.Finishing = ""
+		t.finish(e)
 	case t.pleased(text) || t.saysJust(text, slices.Concat(t.typed(wording.LabelFinish), t.typed(wording.SayJobDone))):
 		c.Finishing = ""
 		t.finish(e)
@@ -245,4 +264,25 @@ func (t *turn) putOn(c *Chat, e *Enquiry, text string) bool {
 		return false
 	}
 	return true
+}
+
+// protectionIn is the protection of which one word is enough in a text of small words:
+// "just the spray one"; empty if there is none, or it may be of several.
+func (t *turn) protectionIn(text string) (id string) {
+	small := slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayPaidBeside), t.typed(wording.SayJustThat), t.typed(wording.LabelPutOnNothing))
+	for _, w := range strings.Fields(wording.Plain(text)) {
+		var of []string
+		for _, p := range t.Rules.Protections() {
+			if slices.Contains(strings.Fields(wording.Plain(p.Words)), w) {
+				of = append(of, p.ID)
+			}
+		}
+		switch {
+		case len(of) == 1 && (id == "" || id == of[0]):
+			id = of[0]
+		case len(of) > 0 && id == "" || len(of) == 0 && !slices.Contains(small, w) && w != "put":
+			return ""
+		}
+	}
+	return id
 }

@@ -101,3 +101,30 @@ func TestTheEndHoldsNobodyFast(t *testing.T) {
 		t.Errorf("he reads %q", m.Text)
 	}
 }
+
+// What was put on is said in words: nothing, which ends the job, or one of them by a word
+// of its name.
+func TestWhatWasPutOnInWords(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta")
+	start.until(start.enquiry(mia).Slot.Start)
+	start.say(boss, "finished mia", "hour 15", "80")
+	if w := start.enquiry(mia).Work; w == nil || w.Minutes != 75 {
+		t.Fatalf("an hour and a quarter is %+v: %s", w, start.lastTo(boss).Text)
+	}
+	for _, says := range []string{"nothing", "nothing put on", "nothing went on mate"} {
+		o := start.fork()
+		o.say(boss, says)
+		if e := o.enquiry(mia); e.Stage != "done" || len(e.Work.Protections) > 0 {
+			t.Errorf("%q: %s, %v, %q", says, e.Stage, e.Work.Protections, o.lastTo(boss).Text)
+		}
+	}
+	for says, want := range map[string]string{"just the spray one": "spray-sealant", "only the ceramic": "ceramic", "wheels were bad": ""} {
+		o := start.fork()
+		o.say(boss, says)
+		got := strings.Join(o.enquiry(mia).Work.Protections, " ")
+		if want != "" && !strings.HasPrefix(got, want) || want == "" && got != strings.Join(start.enquiry(mia).Work.Protections, " ") {
+			t.Errorf("%q ticks %q: %q", says, got, o.lastTo(boss).Text)
+		}
+	}
+}

@@ -19,7 +19,10 @@ func (t *turn) greet(c *Chat, text string) {
 		k = wording.HelloAgain
 	}
 	e = t.begin(c)
-	e.First = opening(text)
+	e.First = opening(text, wordyOpening)
+	if e.First == "" && t.Reader != nil && len(t.heardIn(text).Hints) > 0 {
+		e.First = opening(text, leastState) // how the car is they say better than our grades
+	}
 	t.asksBeside(e, text)
 	lead := t.word(k, wording.Facts{Name: c.Name})
 	if said := t.understood(t.hear(e, text)); said != "" {
@@ -28,10 +31,16 @@ func (t *turn) greet(c *Chat, text string) {
 	t.put(e, lead)
 }
 
+// The fewest words of an opening that is kept: of any, and of one that tells how the car is.
+const (
+	wordyOpening = 13
+	leastState   = 2
+)
+
 // opening is what somebody began with as the owner reads it beside their request: empty
 // if it is no more than we have read of it anyway, as short ones are, and cut where it grows long.
-func opening(text string) string {
-	const least, most = 13, 240 // words, letters
+func opening(text string, least int) string {
+	const most = 240 // letters
 	if len(strings.Fields(text)) < least {
 		return ""
 	}

@@ -18,6 +18,7 @@ const (
 	figuresWeek  = "week"
 	figuresMonth = "month"
 	figuresLast  = "last" // month
+	figuresPast  = "past" // week
 )
 
 // stretch is some whole days, both ends included, in parts that make a bar each.
@@ -32,9 +33,15 @@ func (t *turn) stretchOf(span string) stretch {
 	y, m, d := t.now.Date()
 	today := time.Date(y, m, d, 0, 0, 0, 0, t.Zone)
 	monday := func(day time.Time) time.Time { return day.AddDate(0, 0, -(int(day.Weekday())+6)%7) }
-	if span == figuresWeek {
+	if span == figuresWeek || span == figuresPast {
 		s := stretch{name: t.label(wording.LabelThisWeek), from: monday(today)}
+		if span == figuresPast {
+			s.from = s.from.AddDate(0, 0, -7)
+		}
 		s.to = s.from.AddDate(0, 0, 6)
+		if span == figuresPast {
+			s.name = t.word(wording.FiguresWeek, wording.Facts{Day: t.Words.Date(s.from), Until: t.Words.Date(s.to)})
+		}
 		for i := range 7 {
 			s.parts = append(s.parts, s.from.AddDate(0, 0, i))
 		}
@@ -49,6 +56,23 @@ func (t *turn) stretchOf(span string) stretch {
 		s.parts = append(s.parts, at)
 	}
 	return s
+}
+
+// figuresSaid is the span whose figures are asked for: "how much did I make last week". It
+// reports false for anything else.
+func (t *turn) figuresSaid(said string) (span string, ok bool) {
+	words := strings.Fields(said)
+	n := longestOf(t.typed(wording.SayFigures), words)
+	rest := strings.Join(words[n:], " ")
+	for _, s := range []struct {
+		say  wording.Key
+		span string
+	}{{wording.LabelThisWeek, figuresWeek}, {wording.LabelThisMonth, figuresMonth}, {wording.LabelLastMonth, figuresLast}, {wording.SayLastWeek, figuresPast}} {
+		if n > 0 && t.saysJust(rest, t.typed(s.say)) {
+			return s.span, true
+		}
+	}
+	return figuresMonth, t.means(said, wording.SayFigures)
 }
 
 // figures tells the owner what a week or a month has come to: how many asked, what

@@ -37,6 +37,19 @@ func TestFiguresOfAMonth(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	for says, want := range map[string]string{"how did i do this month": "Apr 2027: 1 done", "how much did i make this week": "This week: 1 done", "what did i take this month mate": "Apr 2027: 1 done"} {
+		f := o.fork()
+		f.say(boss, says)
+		if m := f.lastTo(boss); !strings.Contains(m.Text, want) {
+			t.Errorf("%q: %q, want %q", says, m.Text, want)
+		}
+	}
+	f := o.fork()
+	f.until(f.now.AddDate(0, 0, 7))
+	f.say(boss, "how much did i make last week")
+	if m := f.lastTo(boss); !strings.Contains(m.Text, "Mon 12 Apr to Sun 18 Apr: 1 done") {
+		t.Errorf("last week: %q", m.Text)
+	}
 	// A month later it is the last month, and this one is empty.
 	o.until(monday.AddDate(0, 1, 0))
 	o.say(boss, "figures")

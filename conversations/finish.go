@@ -22,6 +22,12 @@ const pressPaid = "paid"
 func (t *turn) took(c *Chat, e *Enquiry, n int, byArea map[pricing.Area]int) {
 	e.Work = &Work{Minutes: n, ByArea: byArea}
 	e.Rev++
+	if e.Job != nil && e.Job.Sum > 0 {
+		sum := e.Job.Sum
+		e.Job.Sum = 0
+		t.priceNamed(c, e, sum, false)
+		return
+	}
 	f := t.agreed(e)
 	f.Minutes = n
 	t.tell(c.ID, wording.OwnerPrice, f, t.priceRow(e))
@@ -141,6 +147,9 @@ func (t *turn) finish(e *Enquiry) {
 	}
 	t.learn(e)
 	customer := t.chat(e.Chat)
+	if !customer.Awaited {
+		t.deskAgain(customer)
+	}
 	t.receipt(e)
 	t.pairs(e)
 	t.care(e)

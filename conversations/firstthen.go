@@ -163,10 +163,19 @@ func (t *turn) beyond(e *Enquiry, rest, text string) string {
 	case t.isQuestion(rest) && !isGuest(e.Chat) && t.event.Chat == e.Chat:
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		return t.word(wording.AskedBoss, wording.Facts{})
-	case t.notes(e, rest):
+	case t.notes(e, rest), t.tellsAnything(rest) && t.notes(e, text):
 		return t.word(wording.NotedDown, wording.Facts{})
 	}
 	return ""
+}
+
+// tellsAnything tells whether there is more in a text than small and friendly words: the juice
+// of "2, juice i think".
+func (t *turn) tellsAnything(text string) bool {
+	small := slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayRoughly), t.typed(wording.SayAnd), t.typed(wording.SayPleased),
+		t.typed(wording.SayAsISaid), t.typed(wording.LabelNotSure), t.typed(wording.SayBeforeNumber), t.typed(wording.SayAfterNumber))
+	all, _ := usedUp(strings.Fields(wording.Plain(text)), func(left []string) (int, bool) { return longestOf(small, left), false })
+	return !all
 }
 
 // comesNearest is the description that words for an area come nearest to, where they

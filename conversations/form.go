@@ -165,7 +165,7 @@ func init() {
 		{id: askQuote, ask: putQuote, aside: asideQuote, read: readQuote, valid: isFigure, took: tookQuote, unsure: unsurePrice},
 		{id: askBudget, applies: fitting, ask: putBudget, read: readBudget, valid: isFigure, took: tookBudget,
 			unsure: unsureSum, listed: true, label: wording.LabelTheMoney, told: sumTold},
-		{id: askHazards, applies: priceAgreed, ask: putHazards, several: true, orNone: true, took: tookHazards,
+		{id: askHazards, applies: priceAgreed, ask: putHazards, read: readHazards, several: true, orNone: true, took: tookHazards,
 			unsure: unsureHazards, oneWay: true, label: wording.LabelTheHazards, told: hazardsTold, again: []string{choiceDone}},
 		{id: askPhoto, applies: wantsPhoto, ask: putPhoto, read: readPhoto, took: tookPhoto,
 			unsure: unsurePhoto, oneWay: true, again: []string{choiceSkip}},
@@ -173,7 +173,7 @@ func init() {
 			unsure: unsureTime, label: wording.LabelTheTime, told: timeTold},
 		{id: askAddress, applies: wantsAddress, ask: putAddress, read: readAddress, took: tookAddress, undo: undoAddress,
 			unsure: unsureAddress, namesPlace: true, label: wording.LabelTheAddress, told: (*turn).whereExactly, restsOn: askSite, kept: true},
-		{id: askConsent, applies: wearsOff, ask: putConsent,
+		{id: askConsent, applies: wearsOff, ask: putConsent, read: readReminder,
 			unsure: unsureReminder, listed: true, oneWay: true, label: wording.LabelTheReminder, told: reminderTold, kept: true},
 		{id: askConfirm, applies: priceAgreed, ask: putConfirm, aside: asideConfirm, took: tookConfirm, unsure: unsureConfirm},
 	}

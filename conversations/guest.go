@@ -28,13 +28,14 @@ func (t *turn) newGuest(c *Chat, text string) bool {
 	if !t.means(wording.Plain(first), wording.SayRang) {
 		return false
 	}
+	phone, rest := phoneApart(rest) // it may stand before the name
 	name, rest, _ := strings.Cut(strings.TrimSpace(rest), " ")
 	name = strings.Trim(name, ",:;.")
 	if name == "" || utf8.RuneCountInString(name) > longestGuest {
 		t.tell(c.ID, wording.OwnerWhoRang, wording.Facts{})
 		return true
 	}
-	t.beginGuest(c, spelledName(name), rest)
+	t.beginGuest(c, spelledName(name), strings.TrimSpace(phone+" "+rest))
 	return true
 }
 
@@ -65,7 +66,11 @@ func (t *turn) beginGuest(c *Chat, name, words string) *Enquiry {
 	g.Name = name
 	c.Guest, c.Writing, c.Finishing = g.ID, "", ""
 	e := t.begin(g)
-	t.put(e, t.understood(t.hear(e, words)))
+	var said []string
+	if e.Phone, words = phoneApart(words); e.Phone != "" {
+		said = []string{e.Phone}
+	}
+	t.put(e, t.understood(append(said, t.hear(e, words)...)))
 	return e
 }
 
@@ -80,6 +85,16 @@ func (t *turn) forGuest(c *Chat, w bot.Text) bool {
 	if e == nil || !e.open() {
 		c.Guest = 0
 		return false
+	}
+	phone, rest := phoneApart(w.Body)
+	if phone != "" && e.Address == "" && e.At != askAddress || phone != "" && wording.Plain(rest) == "" {
+		e.Phone = phone
+		t.tell(c.ID, wording.OwnerPhoneKept, wording.Facts{Name: e.Name, Text: phone})
+		if words := strings.Fields(wording.Plain(rest)); t.madeOf(words, t.typed(wording.SayPhoneIs)) || len(words) == 0 {
+			t.put(e, "")
+			return true
+		}
+		w.Body = rest
 	}
 	said := wording.Plain(w.Body)
 	switch {

@@ -2,6 +2,7 @@ package conversations
 
 import (
 	"slices"
+	"strings"
 
 	"example.org/dryhand/conversations/wording"
 )
@@ -27,6 +28,23 @@ func putHazards(t *turn, e *Enquiry) prompt {
 	none.own = true
 	p.options = append(p.options, none)
 	return p
+}
+
+// readHazards reads a no with something beside it that is none of these, "no just kids",
+// which the owner reads too.
+func readHazards(t *turn, e *Enquiry, text string) ([]string, bool) {
+	const most = 8
+	words := strings.Fields(wording.Plain(text))
+	if t.Reader == nil || len(e.Pending) > 0 || len(words) > most || t.isQuestion(text) || longestOf(t.typed(wording.SayNo), words) == 0 || longestOf(t.typed(wording.SayPleased), words) > 0 || t.isUnsure(text) {
+		return nil, false
+	}
+	if r := t.heardIn(text); len(r.Flags)+len(r.Hints) > 0 {
+		return nil, false
+	}
+	if !isGuest(e.Chat) && len(e.Noted) < mostNoted && !slices.Contains(e.Noted, text) {
+		e.Noted = append(e.Noted, text) // short as it is, it is about what can hurt
+	}
+	return []string{choiceDone}, true
 }
 
 // flagged are the flags of the rules that the customer's answers raise.

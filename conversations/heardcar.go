@@ -59,6 +59,10 @@ func (h *heard) wants() {
 	if len(wants) == 0 {
 		wants = h.complainedOf()
 	}
+	// A roof that is said to be green is meant as well: "roof has gone green, wash too".
+	if top := string(pricing.SoftTop); len(wants) > 0 && h.r.Grades[pricing.SoftTop] >= pricing.Poor && !slices.Contains(wants, top) && !slices.Contains(h.r.Excludes, top) {
+		wants = append(wants, top)
+	}
 	if len(wants) == 0 || !h.fill(askWants, wants...) {
 		return
 	}
@@ -104,6 +108,9 @@ func (h *heard) complainedOf() (wants []string) {
 			wants = append(wants, want)
 		}
 	}
+	if placed[string(pricing.SoftTop)] { // what lies about the car, lime trees, is why its roof is green
+		wants = slices.DeleteFunc(wants, func(w string) bool { return !placed[w] })
+	}
 	if slices.ContainsFunc(wants, func(w string) bool { return !placed[w] }) {
 		return nil
 	}
@@ -121,6 +128,7 @@ func (h *heard) condition() {
 			}
 		}
 	}
+	h.ownState()
 	seen := map[string]bool{}
 	for _, span := range joined(h.r.Hints) {
 		if w := h.Reader.Whole(strings.ToLower(h.words(span))); !seen[w] {
@@ -134,6 +142,18 @@ func (h *heard) condition() {
 			h.sorry = h.sorry || slices.ContainsFunc(h.r.Hints, func(s reading.Hint) bool { return s.Evidence == "sick" || s.Evidence == "blood" })
 			h.filled = append(h.filled, heardFlag+f)
 		}
+	}
+}
+
+// ownState keeps what they tell of the state of the car as they told it, for the owner to
+// read: a grade says less than "a coffee stain".
+func (h *heard) ownState() {
+	kept := opening(h.text, leastState)
+	if len(h.r.Hints) == 0 || kept == "" || kept == h.e.First || isGuest(h.e.Chat) || len(h.e.Noted) >= mostNoted {
+		return
+	}
+	if !slices.ContainsFunc(h.e.Noted, func(n string) bool { return strings.Contains(n, kept) }) {
+		h.e.Noted = append(h.e.Noted, kept)
 	}
 }
 

@@ -35,6 +35,8 @@ type Job struct {
 	Notes  []string `json:"notes,omitempty"`
 	// Until is when it will be done by the owner's own word, zero if he has said nothing.
 	Until time.Time `json:"until,omitzero"`
+	// Sum is what it came to, in pence, said before how long it took; 0 for nothing said.
+	Sum int64 `json:"sum,omitempty"`
 	// Warned is when the owner last heard that the time is over.
 	Warned time.Time `json:"warned,omitzero"`
 	// Absent is when the owner found nobody there, zero if somebody came after all;
@@ -182,13 +184,15 @@ func (t *turn) jobPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	switch kind {
 	case jobWalk, jobGrades, jobShow, jobAway, jobUnsay, "view":
 		t.walkPressed(c, e, kind, rest, w)
+	case "found":
+		t.foundPressed(c, e, rest, w)
 	case jobNobody, jobRebook, jobLetGo:
 		t.absentPressed(c, e, kind, w)
 	case jobStart, jobAnyway:
 		t.startPressed(c, e, kind, w)
 	case jobFinish:
 		t.takeOff(w)
-		t.askMinutes(c, e)
+		t.finishWith(c, e, parseFigures(rest))
 	case "minutes":
 		t.takeOff(w)
 		t.minutesTapped(c, e, rest)
@@ -300,24 +304,23 @@ func (t *turn) jobSaid(c *Chat, text string) bool {
 			t.stepDone(e, at.sheet.Steps[at.at].Task)
 		}
 		t.showStep(e, 0, "")
+	case e.working() && t.saysJust(text, t.typed(wording.SayCarryOn)):
+		t.showStep(e, 0, "")
 	case e.working() && t.moneyAtWork(c, e, text):
 	case e.working():
-		if len(e.Job.Notes) < mostNotes {
-			e.Job.Notes = append(e.Job.Notes, text)
-		}
+		t.takeNote(e, text)
 		t.showStep(e, 0, t.word(wording.JobNoted, wording.Facts{Text: text}))
-	case !t.tellsDamage(text):
-		return false
-	case t.grumbles(text):
-		c.Typing = nil
-		t.tell(c.ID, wording.OwnerGrumble, wording.Facts{Name: e.Name, Text: text}, t.jobRow(e, named{jobGrades, wording.LabelGrades}))
 	default:
-		if len(e.Job.Damage) < mostNotes {
-			e.Job.Damage = append(e.Job.Damage, t.noted(text))
-		}
-		t.showWalk(e, 0)
+		return t.walkSaid(c, e, text)
 	}
 	return true
+}
+
+// takeNote keeps a note on a job.
+func (t *turn) takeNote(e *Enquiry, text string) {
+	if len(e.Job.Notes) < mostNotes {
+		e.Job.Notes = append(e.Job.Notes, text)
+	}
 }
 
 // tellsDamage tells whether words may be of damage: the customer reads them as such.

@@ -138,7 +138,7 @@ func (t *turn) overSaid(c *Chat, text string) bool {
 	if !left && !t.among(words, wording.SayMore) && !t.among(words, wording.SayOver) {
 		return false
 	}
-	phrases := slices.Concat(t.typed(wording.SayOver), t.typed(wording.SayMore), t.typed(wording.SayLeft))
+	phrases := slices.Concat(t.typed(wording.SayOver), t.typed(wording.SayMore), t.typed(wording.SayLeft), t.typed(wording.SayOverBeside))
 	n, rest := t.lengthWithin(words)
 	of, rest := t.spokenOf(rest)
 	if n > mostMinutes || !t.saysJust(strings.Join(append(rest, phrases[0]), " "), phrases) {
@@ -160,6 +160,18 @@ func (t *turn) overSaid(c *Chat, text string) bool {
 		end = t.now
 	}
 	t.longer(c, e, end.Add(time.Duration(n)*time.Minute).Round(leastLate*time.Minute))
+	return true
+}
+
+// overBehind takes it behind a note on the job at hand, "sap on the roof, needs another half
+// hour", and keeps the note.
+func (t *turn) overBehind(c *Chat, text string) bool {
+	i, e := strings.LastIndexAny(text, ",;."), t.enquiry(c.Job)
+	if i < 0 || e == nil || !e.working() || !t.overSaid(c, text[i+1:]) {
+		return false
+	}
+	t.takeNote(e, brief(text))
+	t.tell(c.ID, wording.JobNoted, wording.Facts{Text: brief(text)})
 	return true
 }
 

@@ -52,6 +52,34 @@ func (t *turn) rainedOff(c *Chat, date string) {
 	t.tell(c.ID, wording.OwnerRain, f)
 }
 
+// speaksOfRain tells whether the owner's words are of rain.
+func (t *turn) speaksOfRain(text string) bool {
+	said := wording.Plain(text)
+	return t.speaksOf(said, wording.SayRaining) || t.speaksOf(said, wording.SayRain)
+}
+
+// wetNamed shows the visit of somebody named with the rain, "too wet for Sue today", with
+// the button that offers them another time. It reports false for one that rain does not
+// concern.
+func (t *turn) wetNamed(c *Chat, e *Enquiry, text string) bool {
+	if !t.speaksOfRain(text) || e.Stage != Booked || !outdoor(e) || !e.Slot.Start.After(t.now) || t.atTheCar(e) {
+		return false
+	}
+	t.tell(c.ID, wording.OwnerVisit, t.ownersFacts(e), append([][]bot.Choice{{t.own(e, pressWet)}}, t.ownerWays(e)...)...)
+	return true
+}
+
+// wetPressed offers one customer another time because of the rain.
+func (t *turn) wetPressed(c *Chat, e *Enquiry) {
+	if !outdoor(e) || !e.Slot.Start.After(t.now) || e.Move != nil && e.Move.Offered {
+		t.staleVisit(c, e)
+		return
+	}
+	t.unset(CameJob, e)
+	t.letChoose(e, wording.RainedOff)
+	t.tell(c.ID, wording.OwnerRain, wording.Facts{Day: t.Words.Date(e.Slot.Start.In(t.Zone)), Items: []string{e.Name}})
+}
+
 // runningLate tells the next customer of today.
 func (t *turn) runningLate(c *Chat, n int) {
 	jobs := t.jobsOn(diary.Key(t.now, t.Zone))

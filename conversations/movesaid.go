@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"example.org/dryhand/bot"
-	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/diary/when"
 	"example.org/dryhand/conversations/wording"
 )
@@ -68,15 +67,11 @@ func (t *turn) snagByNamed(c *Chat, e *Enquiry, at string) bool {
 	if len(m.Prefer) != 1 || len(m.Unread)+len(m.Doubts)+len(t.unclear(m)) > 0 {
 		return false
 	}
-	const most = 60
-	for n := 1; n <= most; n++ {
-		day := t.now.In(t.Zone).AddDate(0, 0, n)
-		if w := m.Prefer[0]; len(w.Weekdays)+len(w.On) == 0 || !w.HasDay(day.Weekday(), diary.Key(day, t.Zone)) {
-			continue
-		}
-		t.tell(c.ID, wording.OwnerSnagByNamed, wording.Facts{Name: e.Name, Car: carName(e)},
-			[]bot.Choice{t.byButton(e, n)}, []bot.Choice{t.own(e, pressWrite)})
-		return true
+	n := t.daysTo(m.Prefer[0])
+	if n == 0 {
+		return false
 	}
-	return false
+	t.tell(c.ID, wording.OwnerSnagByNamed, wording.Facts{Name: e.Name, Car: carName(e)},
+		[]bot.Choice{t.byButton(e, n)}, []bot.Choice{t.own(e, pressWrite)})
+	return true
 }

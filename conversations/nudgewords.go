@@ -39,9 +39,11 @@ func (t *turn) nudgeWrote(c *Chat, text string) bool {
 	}
 	said := wording.Plain(text)
 	if weeks, months, ok := laterSaid(said); ok {
-		t.keepPlan(e, e.Plan.Later(t.now, weeks, months, t.theirs(c)))
-		e.Rev++
-		t.nudgeMoved(c, e, wording.NudgeLater)
+		t.nudgeLater(c, e, weeks, months)
+		return true
+	}
+	if weeks, ok := t.laterIn(text); ok {
+		t.nudgeLater(c, e, weeks, 0)
 		return true
 	}
 	for _, a := range []struct {
@@ -51,7 +53,7 @@ func (t *turn) nudgeWrote(c *Chat, text string) bool {
 		{wording.LabelStillBeads, nudgeFine}, {wording.LabelStillFine, nudgeFine}, {wording.LabelElsewhere, nudgeElse}, {wording.LabelSold, nudgeSold},
 		{wording.LabelNoMore, nudgeNever}, {wording.LabelLater, nudgeLater}, {wording.SayTopUpOnly, nudgeTop}, {wording.SayAfresh, nudgeAnew},
 	} {
-		if t.means(said, a.say) || t.saysJust(text, t.typed(a.say)) {
+		if t.means(said, a.say) || t.saysJust(text, t.typed(a.say)) || a.choice == nudgeLater && t.putsOff(text) {
 			t.nudgePressed(c, e, press{e.ID, e.Rev, pressNudge, a.choice}, bot.Tap{})
 			return true
 		}
@@ -67,6 +69,13 @@ func (t *turn) nudgeWrote(c *Chat, text string) bool {
 	}
 	t.whichRenewal(c, e)
 	return true
+}
+
+// nudgeLater has somebody asked again in so many weeks and months.
+func (t *turn) nudgeLater(c *Chat, e *Enquiry, weeks, months int) {
+	t.keepPlan(e, e.Plan.Later(t.now, weeks, months, t.theirs(c)))
+	e.Rev++
+	t.nudgeMoved(c, e, wording.NudgeLater)
 }
 
 // whichRenewal begins what a plain yes asks for, or asks which of the two it means.

@@ -18,8 +18,7 @@ const mostMinutes = 24 * 60
 // askMinutes asks how long a job took; where its steps were pressed, the clock
 // knows.
 func (t *turn) askMinutes(c *Chat, e *Enquiry) {
-	c.Finishing, c.Writing, c.Noting = e.ID, "", ""
-	e.Work = nil
+	t.keepEnd(c, e)
 	t.tell(c.ID, wording.OwnerMinutes, wording.Facts{Name: e.Name, Car: carName(e), Minutes: e.Quote.reckoned()}, t.minutesRows(e)...)
 }
 

@@ -31,6 +31,7 @@ const (
 	pressLink    = "link"
 	pressRegular = "regular"
 	pressOpen    = "open"
+	pressWet     = "wet"    // this visit alone is rained off
 	pressEnd     = "end"    // the question still open at the end of a job
 	pressAnswer  = "answer" // one answer, and the desk goes on
 )
@@ -47,6 +48,7 @@ var ownerLabels = map[string]wording.Key{
 	pressSheet:   wording.LabelSheet,
 	pressAsk:     wording.LabelAsk,
 	pressLink:    wording.LabelLink,
+	pressWet:     wording.LabelRain,
 	pressRegular: wording.LabelRegular,
 }
 
@@ -165,6 +167,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.cardSaid(c, w.Body):
 	case t.asksHelp(w.Body): // but not while a customer is to read it
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
+	case t.endSaidWhole(c, w.Body):
 	case t.paidSaid(c, w.Body):
 	case t.runSaid(c, w.Body):
 	case t.deskSaid(c, w.Body):
@@ -174,6 +177,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.forGuest(c, w):
 	case t.passSaid(c, w.Body):
 	case t.whyTyped(c, w.Body):
+	case t.byWhenSaid(c, w.Body):
 	case c.Finishing != "":
 		t.endSaid(c, w.Body)
 	case t.daySaid(c, w.Body):
@@ -183,8 +187,11 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.decides(c, w.Body):
 	case t.namedSaid(c, w.Body):
 	case t.dayNamed(c, w.Body):
+	case t.speaksOfRain(w.Body): // "raining all day, what have I got"
+		t.showDay(c, t.wetDay())
 	case t.pleased(w.Body):
 		t.tell(c.ID, wording.OwnerPleased, wording.Facts{}, t.deskWays()...)
+	case t.answersThem(c, w.Body):
 	default:
 		t.tell(c.ID, wording.OwnerUnread, wording.Facts{}, append(t.maybeRows(c), t.deskWays()...)...)
 	}

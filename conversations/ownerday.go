@@ -147,8 +147,8 @@ func (t *turn) deskSaid(c *Chat, text string) bool {
 		t.showBring(c, date)
 		return true
 	}
-	if t.means(said, wording.SayFigures) {
-		t.figures(c, figuresMonth)
+	if span, ok := t.figuresSaid(said); ok {
+		t.figures(c, span)
 		return true
 	}
 	if t.means(said, wording.SayDue) {
@@ -163,7 +163,7 @@ func (t *turn) deskSaid(c *Chat, text string) bool {
 		t.rainedOff(c, t.wetDay())
 		return true
 	}
-	if t.lateSaid(c, text) || t.overSaid(c, text) {
+	if t.lateSaid(c, text) || t.overSaid(c, text) || t.overBehind(c, text) {
 		return true
 	}
 	if t.means(said, wording.SayCalendar) {

@@ -35,6 +35,7 @@ var ownPresses = map[string]ownPress{
 	pressWrite:   {do: writes},
 	pressAnswer:  {do: answers},
 	pressOpen:    {do: opens},
+	pressWet:     {in: []Stage{Booked}, fresh: true, do: inChat((*turn).wetPressed)},
 	pressSend:    {do: drafted((*turn).sendDraft)},
 	pressSendNo:  {do: drafted((*turn).sendNo)},
 	pressAgreed:  {do: drafted((*turn).keepAgreed)},

@@ -3,6 +3,7 @@ package conversations_test
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -177,6 +178,22 @@ func TestRainedOff(t *testing.T) {
 		t.Fatalf("Zoe is booked for %s", d)
 	}
 	o.until(time.Date(2027, 4, 13, 17, 30, 0, 0, time.UTC))
+	for _, says := range []string{"rain off mia", "too wet for mia tomorrow", "its pouring, move mia to thursday", "rained off mia"} {
+		f := o.fork()
+		f.say(boss, says)
+		n := len(f.said)
+		f.tap(boss, "Rained off")
+		if !f.heard(mia, n, "costs you nothing") || f.count(zoe, n, "") != 0 {
+			t.Errorf("%q: Mia reads %q, Zoe hears %d", says, f.lastTo(mia).Text, f.count(zoe, n, ""))
+		}
+	}
+	f := o.fork()
+	f.say(boss, "raining all day, what have i got")
+	f.button(boss, "Rained off")
+	f.say(boss, "too wet for zoe") // at the workshop
+	if slices.Contains(buttons(f.lastTo(boss)), "Rained off") {
+		t.Errorf("rain at the workshop: %q", f.lastTo(boss).Text)
+	}
 	n := len(o.said)
 	o.tap(boss, "Rained off")
 	if !o.heard(mia, n, "costs you nothing") || o.count(zoe, n, "") != 0 {

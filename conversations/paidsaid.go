@@ -31,6 +31,12 @@ func (t *turn) paidSaid(c *Chat, text string) bool {
 		return t.paidAlready(c, e, words)
 	}
 	open := t.unpaidJobs()
+	if e := t.justOpen(open); not && e != nil && c.Finishing == "" && t.enquiry(c.Job) == nil && t.beginsUnpaid(words) {
+		if of, _ := t.spokenOf(words); len(of) == 0 || of[0].Chat == e.Chat {
+			t.moneyPressed(e, jobUnpaid, "", bot.Tap{})
+			return true
+		}
+	}
 	meant := slices.DeleteFunc(slices.Clone(open), func(e *Enquiry) bool { return !t.onlyOf(words, e) })
 	if named := slices.DeleteFunc(slices.Clone(meant), func(e *Enquiry) bool { return !t.namedIn(words, e) }); len(named) > 0 {
 		meant = named
@@ -60,11 +66,10 @@ func (t *turn) moneySaid(c *Chat, words []string) bool {
 	if c.Finishing != "" || t.enquiry(c.Job) != nil || !how && !not && !half && !later {
 		return false
 	}
-	open := slices.DeleteFunc(t.unpaidJobs(), func(e *Enquiry) bool { return t.now.Sub(e.Work.At) > justFinished })
-	if len(open) != 1 || !later && !t.onlyOf(words, open[0]) {
+	e := t.justOpen(t.unpaidJobs())
+	if e == nil || !later && !t.onlyOf(words, e) {
 		return false
 	}
-	e := open[0]
 	switch {
 	case half:
 		t.allOfIt(c, e, e.toPay()/2)
@@ -76,6 +81,23 @@ func (t *turn) moneySaid(c *Chat, words []string) bool {
 		t.moneyPressed(e, jobPaid, "", bot.Tap{})
 	}
 	return true
+}
+
+// beginsUnpaid tells whether words begin with that a job is not paid; how it will be may
+// stand behind: "not paid, shes transferring it".
+func (t *turn) beginsUnpaid(words []string) bool {
+	n := longestOf(t.typed(wording.SayNotPaid), words)
+	return n > 0 && longestOf(t.typed(wording.SayPaid), words[n:]) > 0
+}
+
+// justOpen is the one of some jobs whose money has just been asked about, nil if it is none
+// or several.
+func (t *turn) justOpen(open []*Enquiry) *Enquiry {
+	open = slices.DeleteFunc(slices.Clone(open), func(e *Enquiry) bool { return t.now.Sub(e.Work.At) > justFinished })
+	if len(open) != 1 {
+		return nil
+	}
+	return open[0]
 }
 
 // justFinished is how long after a job words of money without a name are about that one.

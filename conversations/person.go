@@ -43,3 +43,23 @@ func (t *turn) passOn(c *Chat, text string) {
 		t.tell(c.ID, wording.PassedOn, f)
 	}
 }
+
+// deskAgain gives a chat back to the desk once the job is over and nobody's answer is
+// awaited in it. Nothing is said of it: the receipt is the desk's own word.
+func (t *turn) deskAgain(c *Chat) {
+	c.Person, c.Passed, c.Spoke = false, false, false
+}
+
+// toPerson hands over what somebody writes who is with a person. What answers the owner
+// after a job is the last that goes past the desk.
+func (t *turn) toPerson(c *Chat, e *Enquiry, text string) {
+	if t.callsOut(text) {
+		c.Passed = true
+		t.tell(c.ID, wording.PersonKnows, wording.Facts{Name: c.Name})
+	}
+	t.passOn(c, text)
+	if c.Awaited && e != nil && e.Stage == Done {
+		t.deskAgain(c)
+	}
+	c.Awaited = false
+}

@@ -109,6 +109,9 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 	have := e.Answers[askWants]
 	both := t.saysBoth(text)
 	said := t.asksFor(r)
+	if slices.Contains(have, string(pricing.SoftTop)) && t.namesRoof(e, text) {
+		said = append(said, string(pricing.SoftTop)) // "just the roof, and a wash I suppose" keeps it
+	}
 	// "Hoover and the hair, not the outside" is about what was to be done of both sides.
 	narrows := len(said) > 0 && slices.ContainsFunc(r.Excludes, func(w string) bool { return slices.Contains(have, w) })
 	if len(have) == 0 || !r.Amends && !t.saysOnly(r, text) && !both && !narrows {
@@ -132,6 +135,16 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 		return nil
 	}
 	return now
+}
+
+// namesRoof tells whether a text speaks of the roof of a car that has a soft one, and not
+// to leave it out.
+func (t *turn) namesRoof(e *Enquiry, text string) bool {
+	if e.Car == nil || e.Car.SoftTopArea() == 0 {
+		return false
+	}
+	_, ok := pick(prompt{options: []option{t.choose(string(pricing.SoftTop), wording.LabelSoftTop)}}, text, t.typed(wording.SayWithout)...)
+	return ok
 }
 
 // withoutSeen takes out what was heard of something that is now said not to be there, or

@@ -79,7 +79,7 @@ func (t *turn) workSheet(e *Enquiry) (jobsheet.Sheet, bool) {
 		start = e.Job.Started.In(t.Zone)
 	}
 	j := jobsheet.FromQuote(t.Rules, q, asked, start)
-	j.Customer, j.Car, j.Place = e.Name, carName(e), t.whereTo(e)
+	j.Customer, j.Car, j.Place = e.reached(), carName(e), t.whereTo(e)
 	j.Warm = e.Job != nil && e.Job.Warm
 	if outdoor(e) {
 		y, m, d := start.Date()

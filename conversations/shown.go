@@ -97,6 +97,9 @@ func wayOf(p press) (wayOut, bool) {
 // noteShown remembers what buttons a customer sees last. What a person has written to
 // them since takes the place of the desk's question.
 func (t *turn) noteShown(m bot.Message) {
+	if m.Chat == t.Owner && t.Owner != 0 && m.Edit == 0 {
+		t.noteUnder(m)
+	}
 	if m.Chat == t.Owner || isGuest(m.Chat) || m.Edit != 0 {
 		return
 	}
@@ -163,6 +166,9 @@ func (t *turn) meantPress(shown *Shown, text string) (press, bool) {
 		if w.no {
 			no = append(no, p)
 		}
+	}
+	if len(no) == 1 && no[0].question == pressConsent && t.refusesReminder(text) {
+		return no[0], true
 	}
 	fresh := t.now.Sub(shown.At) < yesFor
 	switch {

@@ -67,7 +67,7 @@ func (e *Enquiry) snag() *Snag {
 // that say that something is. It reports false if they are about anything else.
 func (t *turn) snagSaid(c *Chat, text string) bool {
 	if e := t.enquiry(c.Snag); e != nil && e.Stage == Done {
-		if t.means(wording.Plain(text), wording.LabelSnagNothing) {
+		if t.means(wording.Plain(text), wording.LabelSnagNothing) || t.saysNothingWrong(text) {
 			t.noSnag(c, e)
 			return true
 		}
@@ -75,6 +75,9 @@ func (t *turn) snagSaid(c *Chat, text string) bool {
 		return true
 	}
 	e := t.recent(c)
+	if e != nil && t.saysNothingWrong(text) {
+		return t.withdraws(c, e, text)
+	}
 	if e == nil || !t.complains(text) && !t.findsFault(c, e, text) {
 		return false
 	}
@@ -90,6 +93,34 @@ func (t *turn) snagSaid(c *Chat, text string) bool {
 func (t *turn) complains(text string) bool {
 	said := " " + wording.Plain(text) + " "
 	return slices.ContainsFunc(t.typed(wording.SayNotRight), func(w string) bool { return strings.Contains(said, " "+wording.Plain(w)+" ") })
+}
+
+// saysNothingWrong tells whether somebody says that nothing is wrong, and complains of
+// nothing beside it.
+func (t *turn) saysNothingWrong(text string) bool {
+	said := " " + wording.Plain(text) + " "
+	rest := said
+	for _, w := range t.typed(wording.SayNothingWrong) {
+		rest = strings.ReplaceAll(rest, " "+wording.Plain(w)+" ", " ")
+	}
+	return rest != said && !t.complains(rest)
+}
+
+// withdraws ends a snag of which its customer says that nothing is wrong; the owner reads
+// their words. It reports false if none is open.
+func (t *turn) withdraws(c *Chat, e *Enquiry, text string) bool {
+	s := e.snag()
+	if s == nil || s.Words == "" {
+		return false
+	}
+	c.Snag = ""
+	s.Right = t.now
+	t.unset(CameSnag, e)
+	t.careAgain(c)
+	t.tellBoss(wording.OwnerTheirText, e, text, pressWrite)
+	t.toOwner(wording.OwnerSnagRight, e, wording.Facts{Name: e.Name, Car: carName(e)})
+	t.tell(c.ID, wording.SnagNothing, wording.Facts{})
+	return true
 }
 
 // findsFault tells whether a text after a job says what can be seen on the car, and asks

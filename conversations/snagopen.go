@@ -6,6 +6,7 @@ import (
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/diary/when"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -130,4 +131,69 @@ func (t *turn) unmendedJobs() []*Enquiry {
 		}
 	}
 	return out
+}
+
+// ofSnag takes what a customer writes while something is to be put right: a time, that
+// they bring it, thanks. It is about that, and the owner's, unless it plainly asks for
+// something new. It reports whether it was that.
+func (t *turn) ofSnag(c *Chat, text string) bool {
+	all := slices.DeleteFunc(t.jobs(c), func(e *Enquiry) bool { s := t.unmended(e); return s == nil || s.Words == "" })
+	if len(all) == 0 || text == "" {
+		return false
+	}
+	e := all[len(all)-1]
+	if now := t.current(c); now != nil && now.Stage != Done && now.Stage != Closed || t.outsideSnag(e, text) {
+		return false
+	}
+	for _, part := range pieces(text) {
+		if t.Owner != 0 {
+			t.tell(t.Owner, wording.OwnerOfJob, wording.Facts{Name: e.Name, Car: carName(e), Text: part}, t.snagReplies(e, text)...)
+		}
+	}
+	k := wording.GivenOnToo
+	if t.isQuestion(text) {
+		k = wording.GivenOn
+	}
+	t.tell(c.ID, k, wording.Facts{})
+	return true
+}
+
+// outsideSnag tells whether words are not about what is to be put right: a price is asked
+// for, another car is named, or they are one of the words that count everywhere.
+func (t *turn) outsideSnag(e *Enquiry, text string) bool {
+	said := wording.Plain(text)
+	everywhere := []wording.Key{wording.SayVAT, wording.SayAgain, wording.SayBack, wording.SayHelp, wording.SayCarryOn, wording.SayAnotherCar}
+	if t.Reader == nil || t.callsOut(text) || t.speaksOf(said, wording.SayBookAgain) || t.speaksOf(said, wording.SayAnotherCar) ||
+		slices.ContainsFunc(everywhere, func(k wording.Key) bool { return t.means(said, k) }) {
+		return true
+	}
+	r := t.heardIn(text)
+	v := r.Vehicle()
+	return slices.Contains(r.Asks, "price") || v != nil && v.Car != nil && (e.Car == nil || *v.Car != *e.Car)
+}
+
+// snagReplies are the owner's buttons under what a customer writes of something that is
+// to be put right: the day they name, or any while none is said, and to write to them.
+func (t *turn) snagReplies(e *Enquiry, text string) [][]bot.Choice {
+	for _, w := range when.Read(t.asRead(text), t.saidAt()).Prefer {
+		if n := t.daysTo(w); n > 0 {
+			return [][]bot.Choice{{t.byButton(e, n)}, {t.own(e, pressWrite)}}
+		}
+	}
+	if t.unmended(e).By.IsZero() {
+		return t.snagDays(e)
+	}
+	return [][]bot.Choice{{t.own(e, pressWrite)}}
+}
+
+// daysTo is in how many days the first is that somebody names, 0 if they name none.
+func (t *turn) daysTo(w diary.Times) int {
+	const most = 60
+	for n := 1; n <= most; n++ {
+		day := t.now.In(t.Zone).AddDate(0, 0, n)
+		if len(w.Weekdays)+len(w.On) > 0 && w.HasDay(day.Weekday(), diary.Key(day, t.Zone)) {
+			return n
+		}
+	}
+	return 0
 }

@@ -87,3 +87,46 @@ func TestADayIsNamedForAComplaint(t *testing.T) {
 		}
 	}
 }
+
+// While something is to be put right, what a customer writes of times, of bringing it, or in
+// thanks is about that: it goes to the owner with what he can answer, and begins nothing.
+func TestWrittenWhileSomethingIsNotRight(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta")
+	start.done()
+	start.say(mia, "there are smears all over the bonnet, not happy")
+	promised := start.fork()
+	promised.tap(boss, "By ")
+	was := start.enquiry(mia).ID
+	for says, day := range map[string]string{
+		"ok ta. can bring it thurs 9am if thats any good": "By Thu", "great, what time thursday?": "By Thu", "i can drop it off thursday": "By Thu",
+		"im working wed, can you do thursday morning": "By ", "cheers see you then": "", "thanks": "", "yeah 9 is good": "", "im outside": "",
+		"can i bring the fiesta friday": "By Fri",
+	} {
+		for _, from := range []*office{start, promised} {
+			o := from.fork()
+			n := len(o.said)
+			o.say(mia, says)
+			if o.enquiry(mia).ID != was || !o.heard(boss, n, "Mia writes, after the job on the Ford Fiesta: "+says) {
+				t.Errorf("%q begins anew or is lost: %q", says, o.lastTo(mia).Text)
+			}
+			labels := ""
+			for _, row := range o.lastTo(boss).Choices {
+				labels += row[0].Label + "\n"
+			}
+			if !strings.HasPrefix(labels, day) || !strings.Contains(labels, "Write to them") {
+				t.Errorf("%q: the owner can tap %q", says, labels)
+			}
+			if m := o.lastTo(mia); !strings.Contains(m.Text, "boss") || len(m.Text) > 80 {
+				t.Errorf("%q: she reads %q", says, m.Text)
+			}
+		}
+	}
+	for _, says := range []string{"how much for the inside next week", "can you do a Volvo V60 thursday", "book me in again please"} {
+		o := promised.fork()
+		o.say(mia, says)
+		if o.enquiry(mia).ID == was {
+			t.Errorf("%q begins nothing: %q", says, o.lastTo(mia).Text)
+		}
+	}
+}

@@ -205,7 +205,7 @@ func (t *turn) namedSaid(c *Chat, text string) bool {
 	case 0:
 		return false
 	case 1:
-		if !t.moveNamed(c, of[0], text) {
+		if !t.wetNamed(c, of[0], text) && !t.moveNamed(c, of[0], text) {
 			t.opened(c, of[0])
 		}
 	default:
@@ -245,10 +245,12 @@ func (t *turn) waiting() []*Enquiry {
 func (t *turn) decides(c *Chat, text string) bool {
 	said := wording.Plain(text)
 	yes := t.saysJust(text, t.typed(wording.SayBookIt)) || t.speaksOf(said, wording.SayBookIt)
-	if !yes && !t.saysJust(text, t.typed(wording.SayTurnDown)) {
+	of := t.waiting()
+	no := t.saysJust(text, t.typed(wording.SayTurnDown)) ||
+		len(of) > 0 && longestOf(t.typed(wording.SayTurnDown), strings.Fields(said)) > 0 // "no cant do that time, can he do Friday"
+	if !yes && !no {
 		return false
 	}
-	of := t.waiting()
 	if named, _ := t.spokenOf(strings.Fields(said)); len(named) > 0 {
 		if yes && len(named) == 1 && t.moveNamed(c, named[0], text) {
 			return true
@@ -323,6 +325,11 @@ func (t *turn) drafted(c *Chat, of []*Enquiry, line string, whom [][]bot.Choice)
 		t.tell(c.ID, wording.OwnerDraftWhom, f, whom...)
 		return
 	}
+	if isGuest(of[0].Chat) { // there is nowhere to send it
+		c.Draft = ""
+		t.sendOn(of[0], line)
+		return
+	}
 	f.Name = of[0].Name
 	c.Typing = &Typing{What: typingDraft, Enquiry: of[0].ID}
 	t.tell(c.ID, wording.OwnerDraft, f, []bot.Choice{{Label: t.label(wording.LabelSendIt), Data: sends(line)(of[0])}, t.own(of[0], pressWrite)})
@@ -377,10 +384,15 @@ func (t *turn) tellPieces(e *Enquiry, text string) {
 
 // sendOn hands the owner's words to a customer.
 func (t *turn) sendOn(e *Enquiry, text string) {
+	if isGuest(e.Chat) {
+		t.toOwner(wording.OwnerTellThem, e, wording.Facts{Text: text, Day: e.Phone})
+		return
+	}
 	t.tellPieces(e, text)
 	their, terms := t.chat(e.Chat), t.speaksOfTerms(e, text)
 	their.Queried = !their.Person && strings.Contains(text, "?")
 	their.Spoke, their.Unanswered = their.Spoke || terms, false
+	their.Awaited = their.Person
 	presses := []string{pressWrite}
 	if their.Person {
 		presses = append(presses, pressHand)

@@ -22,6 +22,8 @@ func TestANameShowsTheVisit(t *testing.T) {
 		{"yes", "Mia, Ford Fiesta, Tue 13 Apr, 12:00? Only a tap decides", "Yes, book it"},
 		{"nah", "Only a tap decides", "No"},
 		{"ok book mia", "Only a tap decides", "Yes, book it"},
+		{"no cant do that time, can he do friday", "Only a tap decides", "No"},
+		{"nope, mia wants wednesday at 9", "Only a tap decides", "No"},
 		{"blue is the colour", "didn't follow", "Tue 13 Apr, 12:00 Mia ›"},
 	} {
 		f := o.fork()
@@ -203,7 +205,7 @@ func TestLateInHisOwnWords(t *testing.T) {
 	if m := o.lastTo(boss); !strings.Contains(m.Text, "Mia's Ford Fiesta until about 16:00") || !strings.Contains(m.Text, "Zoe is next") {
 		t.Errorf("he reads %q", m.Text)
 	}
-	for says, want := range map[string]string{"need another hour": "about 15:00", "need 2 more hours": "about 16:00", "another hour and a half": "about 15:30", "gona need 40 more mins": "about 14:40", "an hour to go": "about 14:00", "2 hours left": "about 15:00", "half an hour over": "about 14:30", "1 hour longer for mia": "about 15:00"} {
+	for says, want := range map[string]string{"need another hour": "about 15:00", "need 2 more hours": "about 16:00", "another hour and a half": "about 15:30", "gona need 40 more mins": "about 14:40", "an hour to go": "about 14:00", "2 hours left": "about 15:00", "half an hour over": "about 14:30", "this is taking longer, about another hr": "about 15:00", "need another hour on this": "about 15:00", "running over by half an hour": "about 14:30", "needs another half hour": "about 14:30", "gonna be another hour on this one": "about 15:00", "1 hour longer for mia": "about 15:00"} {
 		f := start.fork()
 		f.until(at.Add(time.Hour))
 		f.say(boss, says)
@@ -225,6 +227,20 @@ func TestLateInHisOwnWords(t *testing.T) {
 	o.tap(boss, "Tell Zoe")
 	if !o.heard(zoe, n, "late, sorry") {
 		t.Errorf("Zoe reads %q", o.lastTo(zoe).Text)
+	}
+}
+
+// Money that is here already is said with what the job came to.
+func TestPaidWithThePrice(t *testing.T) {
+	for _, says := range []string{"90 cash paid", "£90 paid cash", "90 paid", "paid 90 by card"} {
+		o := newOffice(t, talk(t))
+		o.booked(mia, "Ford Fiesta")
+		o.tap(boss, "Done")
+		n := len(o.said)
+		o.say(boss, "2 hours", says, "that's it")
+		if e := o.enquiry(mia); e.Work == nil || e.Work.Price != 9000 || e.Work.Paid.IsZero() {
+			t.Errorf("%q: %+v, %q", says, e.Work, toldBoss(o.said[n:]))
+		}
 	}
 }
 

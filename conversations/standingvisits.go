@@ -100,7 +100,7 @@ func (t *turn) inWeeks(at time.Time, weeks int) time.Time {
 // lighter is the enquiry of a standing visit: the wash alone, on a car that has had
 // one so many weeks before. Each area is expected a step better than it was.
 func (t *turn) lighter(e *Enquiry, weeks int) *Enquiry {
-	next := &Enquiry{Chat: e.Chat, Name: e.Name, Car: e.Car, Place: e.Place, Address: e.Address, Every: weeks, Answers: map[string][]string{}}
+	next := &Enquiry{Chat: e.Chat, Name: e.Name, Car: e.Car, Place: e.Place, Address: e.Address, Phone: e.Phone, Every: weeks, Answers: map[string][]string{}}
 	comesAgain(e, next)
 	for _, w := range e.Answers[askWants] {
 		if w == "exterior" || w == "interior" || w == string(pricing.Wheels) || w == string(pricing.Glass) {

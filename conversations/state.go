@@ -54,6 +54,8 @@ type Chat struct {
 	Queried bool `json:"queried,omitempty"`
 	// Spoke: the owner has written to them of a price or a time, see handback.go.
 	Spoke bool `json:"spoke,omitempty"`
+	// Awaited: the owner has written to them, and they have not since.
+	Awaited bool `json:"awaited,omitempty"`
 	// Asked is the enquiry the owner's question to them is about, empty if none is
 	// open.
 	Asked string `json:"asked,omitempty"`
@@ -81,6 +83,8 @@ type Chat struct {
 	Moving string `json:"moving,omitempty"`
 	// Draft is a line of his for a customer, shown to him and not sent yet.
 	Draft string `json:"draft,omitempty"`
+	// Under is, in the owner's, whose words he was shown last, nil if anything else.
+	Under *Under `json:"under,omitempty"`
 	// Talks are enquiries he has last been told of that have no time yet, see talks.go.
 	Talks []string `json:"talks,omitempty"`
 	// Setting is what he is asked a new value for, see running.go.
@@ -143,6 +147,8 @@ type Enquiry struct {
 	// said of when it suits them.
 	Place *Place        `json:"place,omitempty"`
 	Times []diary.Times `json:"times,omitempty"`
+	// Phone is the telephone number of somebody who rang, as the owner wrote it down.
+	Phone string `json:"phone,omitempty"`
 	// Address is where exactly that is, in the customer's words.
 	Address string `json:"address,omitempty"`
 	// Only bounds those times: not before, not on.

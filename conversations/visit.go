@@ -135,6 +135,13 @@ func (t *turn) visitFacts(e *Enquiry) wording.Facts {
 	return f
 }
 
+// ownersFacts are those of a visit for the owner, with the number of who rang.
+func (t *turn) ownersFacts(e *Enquiry) wording.Facts {
+	f := t.visitFacts(e)
+	f.Name = e.reached()
+	return f
+}
+
 // late tells whether it is too late to move or call off without a word. Who is
 // asked by us to change is never late.
 func (t *turn) late(e *Enquiry) bool {

@@ -96,3 +96,32 @@ func TestAComplaintSaysWhatIsWanted(t *testing.T) {
 		}
 	}
 }
+
+// What is said of the soft top is the soft top's: it is in the price, with how it looks,
+// and a wash beside it is the outside.
+func TestSoftTopInWords(t *testing.T) {
+	for says, want := range map[string]struct{ wants, grade string }{
+		"soft top on my mx5 has gone green, can bring it":                            {"soft-top", "3"},
+		"hi mx5 soft top green with algae needs a clean and a wash, can bring it":    {"exterior soft-top", "3"},
+		"hi mx5 soft top needs a clean and the car a wash":                           {"exterior soft-top", ""},
+		"mx5, roof has gone green, wash too":                                         {"exterior soft-top", "3"},
+		"mx5 soft top outside please":                                                {"exterior", ""},
+		"the soft top's gone green and sticky on my mx5, do you come out to people?": {"soft-top", "3"},
+	} {
+		o := newOffice(t, talk(t))
+		o.say(mia, says)
+		e := o.enquiry(mia)
+		wants := slices.Sorted(slices.Values(e.Answers["wants"]))
+		if grade := strings.Join(e.Answers["cond-soft-top"], ""); strings.Join(wants, " ") != want.wants || grade != want.grade {
+			t.Errorf("%q: wants %v, grade %q", says, wants, grade)
+		}
+		if last := o.lastTo(mia).Text; strings.Contains(says, "come out") && !strings.Contains(last, "Yes, we come to you.\n\nWhat does it stand on") {
+			t.Errorf("%q: %s", says, last)
+		}
+	}
+	o := newOffice(t, talk(t))
+	o.say(mia, "soft top on my mx5 has gone green", "just the roof please, and a wash I suppose")
+	if wants := slices.Sorted(slices.Values(o.enquiry(mia).Answers["wants"])); strings.Join(wants, " ") != "exterior soft-top" {
+		t.Errorf("wants %v: %s", wants, o.lastTo(mia).Text)
+	}
+}

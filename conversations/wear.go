@@ -106,57 +106,6 @@ func wearInWords(choice string) (wayOut, bool) {
 	return wayOut{}, false
 }
 
-// sleepsSaid takes words of where a car sleeps and whether it meets salt, if that was asked
-// last, and asks for the half that is not among them. It reports whether there was any.
-func (t *turn) sleepsSaid(c *Chat, text string) bool {
-	if c.Shown == nil || t.isQuestion(text) || !t.namesNone(text) {
-		return false
-	}
-	const most = 14
-	said := wording.Plain(text)
-	in, out := t.speaksOf(said, wording.SayIndoors), t.speaksOf(said, wording.SayOutdoors)
-	none := t.speaksOf(said, wording.SayNoSalt)
-	salted := !none && t.speaksOf(said, wording.SaySalt)
-	if len(strings.Fields(said)) > most || in == out && none == salted {
-		return false
-	}
-	var left []press
-	for _, data := range c.Shown.Data {
-		p, _ := parsePress(data)
-		ids, ok := strings.CutPrefix(p.choice, wearSleeps)
-		if p.question != pressWear || !ok || ids == choiceSkip {
-			continue
-		}
-		has := strings.Split(ids, "+")
-		if in != out && slices.Contains(has, garaged) != in || none != salted && slices.Contains(has, salt) != salted {
-			continue
-		}
-		left = append(left, p)
-	}
-	if len(left) == 0 {
-		return false
-	}
-	e := t.enquiry(left[0].enquiry)
-	if e == nil || e.Chat != c.ID || e.Stage != Done || e.Plan == nil || left[0].rev != e.Rev {
-		return false
-	}
-	if len(left) == 1 {
-		t.wearPressed(c, e, left[0], bot.Tap{})
-		return true
-	}
-	k := wording.AskWearSalt
-	if in == out {
-		k = wording.AskWearWhere
-	}
-	var rows [][]bot.Choice
-	for _, p := range left {
-		w, _ := wearInWords(p.choice)
-		rows = append(rows, []bot.Choice{{Label: t.label(w.label), Data: p.data()}})
-	}
-	t.tell(c.ID, k, wording.Facts{}, append(rows, t.presses(e, pressWear, named{wearSleeps + choiceSkip, wording.LabelWearSkip})...)...)
-	return true
-}
-
 // wears tells whether the rules know a circumstance.
 func (t *turn) wears(id string) bool {
 	for _, w := range t.Rules.Wears() {

@@ -95,59 +95,6 @@ func (t *turn) stepDone(e *Enquiry, task string) {
 	t.handsFree(e)
 }
 
-// course is where a job stands: the sheet, the number of the step in hand in it,
-// -1 if all are done, and when it will be finished.
-type course struct {
-	sheet jobsheet.Sheet
-	at    int
-	// from and until are those of the step in hand.
-	from, until time.Time
-	end         time.Time
-}
-
-// course works out where the job stands. The rest takes as long as the sheet
-// says; how fast the owner has been so far says little about it.
-func (t *turn) course(e *Enquiry) (course, bool) {
-	s, ok := t.workSheet(e)
-	if !ok {
-		return course{}, false
-	}
-	c := course{sheet: s, at: -1, from: e.Job.Started, end: t.now}
-	if n := len(e.Job.Steps); n > 0 {
-		c.from = e.Job.Steps[n-1].At
-	}
-	for i, x := range s.Steps {
-		if e.Job.did(x.Task) {
-			continue
-		}
-		takes := x.End.Sub(x.Start)
-		if c.at < 0 {
-			c.at, c.until = i, c.from.Add(takes)
-			if takes = c.until.Sub(t.now); takes < 0 {
-				takes = 0 // it has taken longer already
-			}
-		}
-		c.end = c.end.Add(takes)
-	}
-	if e.Job.Until.After(t.now) {
-		c.end = e.Job.Until.In(t.Zone) // he knows better than the sheet
-		return c, true
-	}
-	if c.at >= 0 && t.overDays(e) {
-		w := t.wish(e)
-		w.Need = c.end.Sub(t.now)
-		if end, ok := t.diaryRules().Over(w, t.now); ok {
-			c.end = end.In(t.Zone)
-		}
-	}
-	return c, true
-}
-
-// overDays tells whether a booking takes more than one day.
-func (t *turn) overDays(e *Enquiry) bool {
-	return len(t.diaryRules().Stretches(e.Slot.Start, e.Slot.End)) > 1
-}
-
 // showStep puts the step in hand before the owner, in the place of the message it
 // was pressed on if there is one.
 func (t *turn) showStep(e *Enquiry, edit bot.MessageID, lead string) {
@@ -192,6 +139,9 @@ func (t *turn) step(e *Enquiry, c course) (string, [][]bot.Choice) {
 	rows = append(rows, t.clockRows(e, x)...)
 	rows = append(rows, t.jobRow(e, named{jobDone + x.Task, wording.LabelStepDone}))
 	late, next := t.lateness(e, c.end)
+	if c.guesses(e) {
+		late = 0
+	}
 	if c.end.After(e.Slot.End.Add(slack)) {
 		f.Budget = t.word(wording.JobOver, wording.Facts{Minutes: ceil5(t.worked(e.Slot.End, c.end)), Name: nameOf(next), When: startOf(t, next)})
 	}
@@ -310,7 +260,7 @@ func (t *turn) watch(e *Enquiry, c course) {
 // over tells the owner that a job has passed its time, at most once a quarter of
 // an hour.
 func (t *turn) over(e *Enquiry) {
-	if !e.working() || t.Owner == 0 || e.Job.Until.After(t.now) || t.now.Sub(e.Job.Warned) < 15*time.Minute {
+	if !e.working() || t.Owner == 0 || t.chat(t.Owner).Finishing == e.ID || e.Job.Until.After(t.now) || t.now.Sub(e.Job.Warned) < 15*time.Minute {
 		return
 	}
 	c, ok := t.course(e)
@@ -327,12 +277,15 @@ func (t *turn) over(e *Enquiry) {
 	}
 	f := wording.Facts{Name: e.Name, Car: carName(e), Count: left, Minutes: ceil5(t.worked(t.now, c.end)), Day: t.until(t.now, c.end),
 		Until: t.until(t.now, e.Slot.End), Text: c.sheet.Steps[c.at].Words, Question: nameOf(next), When: startOf(t, next)}
+	k := wording.OwnerOver
 	var rows [][]bot.Choice
-	if late > 0 {
+	if c.guesses(e) {
+		k = wording.OwnerOverUnmarked
+	} else if late > 0 {
 		rows = append(rows, t.lateRow(e, next, late))
 	}
 	rows = append(rows, t.jobRow(e, named{jobStep, wording.LabelCarryOn}, named{jobFinish, wording.LabelFinishJob}))
-	t.tell(t.Owner, wording.OwnerOver, f, rows...)
+	t.tell(t.Owner, k, f, rows...)
 }
 
 // lateness is by how many minutes, rounded up to five, the next customer of the

@@ -49,8 +49,13 @@ func (t *turn) moneyAtWork(c *Chat, e *Enquiry, text string) bool {
 	if !money && !length {
 		return false
 	}
-	t.tell(c.ID, wording.OwnerFinishFirst, wording.Facts{Name: e.Name, Car: carName(e), Text: text},
-		t.jobRow(e, named{jobFinish, wording.LabelFinishJob}, named{jobStep, wording.LabelCarryOn}))
+	f, _ := t.figuresIn(text)
+	if f != (endFigures{}) {
+		t.askEnd(c, e, f)
+		return true
+	}
+	t.expect(c, typingEnd+":", e)
+	t.tell(c.ID, wording.OwnerFinishFirst, wording.Facts{Name: e.Name, Car: carName(e), Text: text}, t.finishRow(e, f))
 	return true
 }
 

@@ -31,7 +31,7 @@ func (r *Reader) check(f *plainyaml.File, more *book) {
 		for i, a := range h.Also {
 			oneOf(f, fmt.Sprintf("%s.also.%d", at, i), a, areas)
 		}
-		for group, grades := range map[string]map[string]int{"answers": h.Answers, "nearest": h.Nearest} {
+		for group, grades := range map[string]map[string]int{"answers": h.Answers, "nearest": h.Nearest, "answers-there": h.There} {
 			for _, a := range slices.Sorted(maps.Keys(grades)) {
 				field := at + "." + group + "." + a
 				oneOf(f, field, a, areas)

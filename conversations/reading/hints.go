@@ -1,6 +1,7 @@
 package reading
 
 import (
+	"maps"
 	"slices"
 
 	"example.org/dryhand/pricing"
@@ -103,7 +104,13 @@ func (p *page) nearest(out *Reading, s sight) {
 // answers notes the answers to questions of the rules that something seen gives.
 // Of two answers the worse stands.
 func (p *page) answers(out *Reading, s sight) {
-	for area, n := range p.book.hint(s.name).Answers {
+	answers := maps.Clone(p.book.hint(s.name).Answers)
+	for area, n := range p.book.hint(s.name).There {
+		if slices.Contains(s.areas, area) && p.placed(s) {
+			answers = both(answers, map[string]int{area: n})
+		}
+	}
+	for area, n := range answers {
 		known := slices.ContainsFunc(p.rules.Areas(), func(a pricing.AreaRule) bool { return string(a.ID) == area })
 		if !known {
 			continue

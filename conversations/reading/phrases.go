@@ -67,7 +67,9 @@ type hintWords struct {
 	// Nearest are the descriptions it comes nearest to, for whoever is asked about an area
 	// and answers with it.
 	Nearest map[string]int `yaml:"nearest,optional"`
-	Flag    string         `yaml:"flag,optional"`
+	// There are the descriptions it clearly means where it is said to be on that very part.
+	There map[string]int `yaml:"answers-there,optional"`
+	Flag  string         `yaml:"flag,optional"`
 }
 
 // shipped are the phrases that are shipped, read once.
@@ -202,5 +204,6 @@ func (h hintWords) with(m hintWords) hintWords {
 	}
 	h.Answers = both(h.Answers, m.Answers)
 	h.Nearest = both(h.Nearest, m.Nearest)
+	h.There = both(h.There, m.There)
 	return h
 }

@@ -120,9 +120,40 @@ func (p *page) carAt(i int) (v Vehicle, to int) {
 		if from > i {
 			return v, 0 // it is found again where it begins
 		}
+		if top := p.roofSpokenOf(from, to); top > from {
+			to, m = top, p.rules.MatchVehicle(p.said(from, top))
+		}
 		return Vehicle{p.span(from, to), m.Vehicle, m.Ambiguous}, to
 	}
 	return p.otherCar(i)
+}
+
+// roofSpokenOf is where the soft top begins at the end of a car's name, where something is
+// said of that roof and not of the car, "mx5 soft top green with algae", or of the car
+// beside it, "mx5 soft top needs a clean and the car a wash"; 0 if it belongs to the name.
+func (p *page) roofSpokenOf(from, to int) int {
+	for _, m := range p.of(aPart) {
+		if m.name != string(pricing.SoftTop) || m.to != to || m.from <= from {
+			continue
+		}
+		if v := p.rules.MatchVehicle(p.said(from, m.from)).Vehicle; v == nil || v.SoftTopArea() == 0 || to >= len(p.words) || p.cut(to) {
+			return 0
+		}
+		next := to
+		for next < len(p.words) && !p.cut(next) && p.has(next, link, filler) && !p.has(next, aHint, request) {
+			next++
+		}
+		if next < len(p.words) && !p.cut(next) && p.has(next, aHint) {
+			return m.from
+		}
+		asks := p.has(to, request) || slices.Contains([]string{"need", "needs", "wants", "want"}, p.key(to))
+		for i := to; i+1 < len(p.words) && p.words[i].sentence == p.words[to].sentence; i++ {
+			if asks && p.key(i) == "the" && p.key(i+1) == "car" {
+				return m.from
+			}
+		}
+	}
+	return 0
 }
 
 // isArticle tells whether a word is the "a" before a name and not part of it, as

@@ -146,7 +146,7 @@ func (p *page) isPiece(m mark) bool {
 func (p *page) wanted(m mark) bool {
 	switch {
 	case m.kind == aWork:
-		return !p.before(m.from, 0, already, never, aHint) && !(p.key(m.from-1) == "caked" || p.key(m.from-1) == "covered")
+		return !p.before(m.from, 0, already, never) && (p.cut(m.from) || !p.before(m.from, 0, aHint)) && !(p.key(m.from-1) == "caked" || p.key(m.from-1) == "covered")
 	case p.after(m.to-1, 0, usually):
 		return false
 	case p.requested(m):
