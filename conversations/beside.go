@@ -171,7 +171,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		told = t.word(wording.IsDesk, wording.Facts{})
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayPayNow) && !t.takesDeposit():
 		told = t.word(wording.PayLater, wording.Facts{})
-	case (len(strings.Fields(said)) < 12 || t.questions(text) > 1) && t.speaksOf(said, wording.SayVAT) && !asks("other"):
+	case t.speaksOf(said, wording.SayVAT) && (t.questions(text) > 1 || len(strings.Fields(said)) < 12 && !asks("other")):
 		told = t.vat()
 	case t.speaksOf(said, wording.SayWhereAreYou) && t.Rules.Business.Town != "":
 		told = t.word(wording.WeAreIn, wording.Facts{Address: t.workshop()})

@@ -18,8 +18,9 @@ const mostOfLife = 20
 // wearSaid takes words as the answer to whichever of the two questions stands last in a
 // chat, and reports whether they were one.
 func (t *turn) wearSaid(c *Chat, text string) bool {
-	if c.Shown == nil || c.Snag != "" || t.isQuestion(text) || len(strings.Fields(text)) > mostOfLife {
-		return false
+	n := len(strings.Fields(text))
+	if c.Shown == nil || c.Snag != "" || t.isQuestion(text) || n > mostOfLife || n > 1 && t.saysJust(text, t.typed(wording.SayImHere)) {
+		return false // "im outside" is no word of the car
 	}
 	var asked []press
 	for _, data := range c.Shown.Data {
