@@ -156,12 +156,19 @@ func (t *turn) overSaid(c *Chat, text string) bool {
 		return e.working()
 	}
 	end := e.plannedEnd()
+	if t.now.Sub(end) > longOver {
+		t.opened(c, e)
+		return true
+	}
 	if left || end.Before(t.now) { // "an hour to go" is from now, "another hour" on top
 		end = t.now
 	}
 	t.longer(c, e, end.Add(time.Duration(n)*time.Minute).Round(leastLate*time.Minute))
 	return true
 }
+
+// longOver is after how long a job that nobody has ended is forgotten rather than longer.
+const longOver = 12 * time.Hour
 
 // overBehind takes it behind a note on the job at hand, "sap on the roof, needs another half
 // hour", and keeps the note.
