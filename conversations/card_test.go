@@ -332,9 +332,9 @@ func TestCardSaysWhatItRestsOn(t *testing.T) {
 	began := "hi, I want the car done before i sell it, two kids in it so the inside is the worst bit"
 	for _, c := range []struct{ says, has, not []string }{
 		{[]string{began, "Seat Leon hatchback", "both", "your place", "3", "3", "just the price", "190", "yes"},
-			[]string{`They began: "` + began + `"`, "Fitted to £190, without "}, []string{"fixed"}},
+			[]string{`They began: "` + began + `"`, "Fitted to £190, without "}, []string{"no range"}},
 		{[]string{"Polo, inside, I'd bring it to you", "1", "yes"},
-			[]string{"Said to them: £60, fixed."}, []string{"They began", "kindest", "What moves it most", "Fitted"}},
+			[]string{"Said to them: £60, no range."}, []string{"They began", "kindest", "What moves it most", "Fitted"}},
 	} {
 		o := newOffice(t, talk(t))
 		o.say(mia, c.says...)

@@ -148,8 +148,9 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 }
 
 // wayOf is what the way beyond the free miles is of a likely price, in pence: as among its
-// reasons, if it is one of them.
+// reasons, if it is one of them. It is 0 where it is hardly worth a word.
 func (t *turn) wayOf(q pricing.Quote) (way int64) {
+	const least = 5_00
 	for _, l := range q.In {
 		if l.Task == pricing.TravelLine {
 			way = int64(l.Price.Near(1_00))
@@ -159,6 +160,9 @@ func (t *turn) wayOf(q pricing.Quote) (way int64) {
 		if way > 0 && d.Words == t.Rules.Place.Travel {
 			way = int64(d.Effect)
 		}
+	}
+	if way < least {
+		return 0
 	}
 	return way
 }
