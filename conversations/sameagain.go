@@ -18,7 +18,11 @@ func (t *turn) sameAgain(c *Chat, text string) bool {
 		return false
 	}
 	last := t.lastOf(c, text)
-	if r := t.heardIn(text); last == nil || len(r.Hints)+len(r.Wants)+len(r.Tasks) > 0 {
+	if last == nil {
+		return false
+	}
+	other := func(want string) bool { return !slices.Contains(last.Answers[askWants], want) }
+	if r := t.heardIn(text); len(r.Hints)+len(r.Tasks) > 0 || slices.ContainsFunc(r.Wants, other) {
 		return false
 	}
 	next := t.begin(c)
@@ -26,6 +30,15 @@ func (t *turn) sameAgain(c *Chat, text string) bool {
 	next.Car, next.Place, next.Address, next.Renews = last.Car, last.Place, last.Address, renewsAsks
 	comesAgain(last, next)
 	next.Answers[askWants] = slices.Clone(last.Answers[askWants])
+	next.Named = slices.Clone(last.Named)
+	for _, of := range last.Named { // what is there whenever they come: the dog's hair
+		if a, ok := last.Answers[askCond+of]; ok {
+			next.Answers[askCond+of] = slices.Clone(a)
+		}
+	}
+	if budgetOf(last) > 0 { // for the same money, too
+		next.Answers[askBudget] = slices.Clone(last.Answers[askBudget])
+	}
 	next.Trail = []string{askWants}
 	t.asksBeside(next, t.besideAgain(text))
 	lead := t.word(wording.SameAgain, wording.Facts{Car: carName(last), Text: t.wanted(next) + ". " + t.whereTo(next)})

@@ -49,7 +49,11 @@ func (t *turn) moneyAtWork(c *Chat, e *Enquiry, text string) bool {
 	if !money && !length {
 		return false
 	}
-	f, _ := t.figuresIn(text)
+	f, left := t.figuresIn(text)
+	if f.pence > 0 && !isGuest(e.Chat) && t.saysWork(left) { // "shampoo the seats £20": theirs to say yes to
+		t.drafted(c, []*Enquiry{e}, text, nil)
+		return true
+	}
 	if f != (endFigures{}) {
 		t.askEnd(c, e, f)
 		return true
@@ -57,6 +61,16 @@ func (t *turn) moneyAtWork(c *Chat, e *Enquiry, text string) bool {
 	t.expect(c, typingEnd+":", e)
 	t.tell(c.ID, wording.OwnerFinishFirst, wording.Facts{Name: e.Name, Car: carName(e), Text: text}, t.finishRow(e, f))
 	return true
+}
+
+// saysWork tells whether words beside a sum speak of work or parts of a car, and neither
+// that it was paid nor that the job is done.
+func (t *turn) saysWork(words []string) bool {
+	if t.Reader == nil || t.among(words, wording.SayPaid) || t.among(words, wording.SayJobDone) || t.among(words, wording.SayTook) {
+		return false
+	}
+	r := t.Reader.Read(t.asRead(strings.Join(words, " ")))
+	return len(r.Wants)+len(r.Tasks)+len(r.Hints) > 0
 }
 
 // wholeJob tells whether "done" may be the whole job: most of its time is over and steps

@@ -49,6 +49,13 @@ func TestWordsOfTheEndAtWork(t *testing.T) {
 			t.Errorf("%q is answered with %q", says, o.lastTo(boss).Text)
 		}
 	}
+	for _, says := range []string{"shampoo the seats £20", "seats need a shampoo to get the mud out, £60 more"} { // theirs to say yes to
+		o := start.fork()
+		o.say(boss, says)
+		if m := o.lastTo(boss); !strings.Contains(m.Text, "Mia would read: \""+says) || strings.Contains(m.Text, "finished") {
+			t.Errorf("%q is answered with %q", says, m.Text)
+		}
+	}
 	early, late := start.fork(), start.fork()
 	early.say(boss, "done")
 	if len(early.enquiry(mia).Job.Steps) != 1 {
