@@ -348,14 +348,22 @@ func lineSum(line string) string {
 
 // sendDraft passes the written line on, if it is the one the button was made for.
 func (t *turn) sendDraft(c *Chat, e *Enquiry, sum string, w bot.Tap) {
-	if c.Draft == "" || lineSum(c.Draft) != sum {
-		t.staleVisit(c, e)
+	if line, ok := t.takeDraft(c, sum, w); ok {
+		t.sendOn(e, line)
 		return
 	}
+	t.staleVisit(c, e)
+}
+
+// takeDraft takes the written line from the owner's chat, if it is the one a button was
+// made for.
+func (t *turn) takeDraft(c *Chat, sum string, w bot.Tap) (line string, ok bool) {
+	if c.Draft == "" || lineSum(c.Draft) != sum {
+		return "", false
+	}
 	t.takeOff(w)
-	line := c.Draft
-	c.Draft = ""
-	t.sendOn(e, line)
+	line, c.Draft = c.Draft, ""
+	return line, true
 }
 
 // draftSaid takes the owner's word behind a line he was shown: to send it, or not to. It

@@ -74,14 +74,13 @@ func (t *turn) askFound(c *Chat, e *Enquiry, text string) bool {
 
 // foundPressed files what he was asked about, if it is still that.
 func (t *turn) foundPressed(c *Chat, e *Enquiry, sum string, w bot.Tap) {
-	if c.Draft == "" || lineSum(c.Draft) != sum || e.Job == nil || e.working() {
-		t.staleVisit(c, e)
-		return
+	if e.Job != nil && !e.working() {
+		if text, ok := t.takeDraft(c, sum, w); ok {
+			t.fileDamage(e, text)
+			return
+		}
 	}
-	t.takeOff(w)
-	text := c.Draft
-	c.Draft = ""
-	t.fileDamage(e, text)
+	t.staleVisit(c, e)
 }
 
 // foundAnswered takes a yes or a no to whether words are damage, and reports whether the
