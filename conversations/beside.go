@@ -168,7 +168,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	case t.whatIsIn(e, text) != "":
 		about = t.whatIsIn(e, text)
 	case t.lasts(e, text) != "":
-		about = t.word(wording.ItLasts, wording.Facts{Text: t.lasts(e, text)})
+		about = t.itLasts(e, text)
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayRobot):
 		told = t.word(wording.IsDesk, wording.Facts{})
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayPayNow) && !t.takesDeposit():

@@ -123,6 +123,7 @@ func TestAQuestionInTheMiddle(t *testing.T) {
 		{[]string{"Ford Fiesta", "inside"}, "do I need to pay now", "nothing to pay in advance", false, "site"},
 		{[]string{"Ford Fiesta", "inside"}, "ok is that including vat", "VAT", false, "site"},
 		{[]string{"Ford Fiesta", "inside"}, "inside please", "We've got that", false, "site"},
+		{[]string{"Ford Fiesta", "inside"}, "just the inside", "We've got that", false, "site"},
 		{[]string{"Ford Fiesta", "inside"}, "I don't want him to know about it", "noted that for the boss", false, "site"},
 		{[]string{"Ford Fiesta", "inside", "your place"}, "its kinda dirty", "comes nearest", false, "cond-interior"},
 	} {

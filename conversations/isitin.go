@@ -186,3 +186,15 @@ func (t *turn) lasts(e *Enquiry, text string) string {
 	}
 	return strings.Join(all, ". ")
 }
+
+// itLasts answers that, and passes on what is asked in the same breath.
+func (t *turn) itLasts(e *Enquiry, text string) string {
+	said := t.word(wording.ItLasts, wording.Facts{Text: t.lasts(e, text)})
+	for _, s := range sentences(strings.ReplaceAll(text, ", ", ". ")) {
+		if t.isQuestion(s) && !t.speaksOf(t.spelled(s), wording.SayHowLong) {
+			t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
+			return said + " " + t.word(wording.AskedToo, wording.Facts{})
+		}
+	}
+	return said
+}

@@ -21,8 +21,8 @@ func (t *turn) rethought(e *Enquiry, text string) (said []string, ok bool) {
 	if t.Reader == nil || e.At == askConfirm {
 		return nil, false // a yes is at hand, and is to be given to what was read
 	}
-	if e.priceKnown() && t.asksIfIn(text) != "" {
-		return nil, false // who asks whether it is in has not asked for it
+	if e.priceKnown() && (t.asksIfIn(text) != "" || t.lasts(e, text) != "") {
+		return nil, false // who asks whether it is in, or how long it lasts, has not asked for it
 	}
 	r := t.heardIn(text)
 	if name := t.renamed(e, r, text); name != "" {
@@ -87,7 +87,8 @@ func (t *turn) hasAlready(e *Enquiry, text string) bool {
 	r := t.heardIn(text)
 	site := map[string]string{"unit": "own", "customer": "theirs"}[r.Place.Whose]
 	v, wants := r.Vehicle(), t.asksFor(r)
-	if len(r.Asks)+len(r.Excludes)+len(r.Spared) > 0 || site == "" && v == nil && len(wants) == 0 || site != "" && site != e.answer(askSite) {
+	excluded := func(w string) bool { return slices.Contains(e.Answers[askWants], w) }
+	if len(r.Asks)+len(r.Spared) > 0 || slices.ContainsFunc(r.Excludes, excluded) || site == "" && v == nil && len(wants) == 0 || site != "" && site != e.answer(askSite) {
 		return false
 	}
 	ours := v == nil || v.Car != nil && e.Car != nil && *v.Car == *e.Car || len(v.Ambiguous) > 0 && slices.Equal(v.Ambiguous, e.Cars)

@@ -98,11 +98,13 @@ func TestWhatIsInThePrice(t *testing.T) {
 	}
 	// To ask is not to order, and how long it lasts is not how long it takes.
 	for says, hears := range map[string]string{
-		"great. does that include the wheels":   "Yes, that's in it: Wheels and tyres cleaned.",
-		"does it include wax":                   `To have it too, write "with hand wax".`,
-		"how long will the sealant last":        "Paint sealant, good for four to six months.",
-		"ok. is the engine bay included":        "Not as it stands: engine bay would add about £",
-		"would that include the headlights too": "Not as it stands: headlights would add about £",
+		"great. does that include the wheels":                                  "Yes, that's in it: Wheels and tyres cleaned.",
+		"does it include wax":                                                  `To have it too, write "with hand wax".`,
+		"how long will the sealant last":                                       "Paint sealant, good for four to six months.",
+		"I meant how many months the sealant lasts":                            "Paint sealant, good for four to six months.",
+		"how long does it last, and would a ceramic coating be a better idea?": "passed that on",
+		"ok. is the engine bay included":                                       "Not as it stands: engine bay would add about £",
+		"would that include the headlights too":                                "Not as it stands: headlights would add about £",
 	} {
 		o := newOffice(t, tk)
 		o.say(mia, "honda jazz, outside and paint sealant, I'll bring it", "just the price")
