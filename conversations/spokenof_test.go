@@ -350,6 +350,8 @@ func TestOwnersWordsInPolish(t *testing.T) {
 		{"spóźnię się", "o ile się spóźnisz"},
 		{"spóźnię się 20 minut", "12:20"},
 		{"mia", "Mia, Ford Fiesta"},
+		{"powiedz Mia, że czekam na tyłach", "Mia przeczyta: „czekam na tyłach”"},
+		{"let Mia know I'm round the back", "Mia przeczyta: „I'm round the back”"},
 	} {
 		o.say(boss, c.says)
 		if m := o.lastTo(boss); !strings.Contains(m.Text, c.hears) {
