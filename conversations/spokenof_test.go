@@ -393,7 +393,7 @@ func TestTheyCannotComeAfterAll(t *testing.T) {
 	if m := o.lastTo(mia); strings.Contains(m.Text, "couldn't reach") || !strings.Contains(m.Text, "Thank you for letting us know, Mia.") || len(o.times(mia)) == 0 {
 		t.Errorf("Mia reads %q", m.Text)
 	}
-	if !o.enquiry(mia).Move.Missed {
+	if !o.enquiry(mia).Move.Absent {
 		t.Error("it does not count as missed")
 	}
 }
