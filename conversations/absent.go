@@ -96,7 +96,7 @@ func (t *turn) comes(e *Enquiry) bool {
 func (t *turn) another(e *Enquiry, k wording.Key) {
 	t.unset(CameJob, e)
 	t.unset(CameAbsent, e)
-	e.Missed = append(e.Missed, e.Slot.Start)
+	e.Absences = append(e.Absences, e.Slot.Start)
 	t.letChoose(e, k)
 	t.tell(t.Owner, wording.OwnerOfferedAnother, wording.Facts{Name: e.Name})
 }
@@ -121,13 +121,13 @@ func (t *turn) stillAbsent(e *Enquiry) {
 }
 
 // missed tells whether the time that is to be replaced went by without the customer.
-func (t *turn) missed(e *Enquiry) bool { return e.Move != nil && e.Move.Missed }
+func (t *turn) missed(e *Enquiry) bool { return e.Move != nil && e.Move.Absent }
 
 // mayLeave tells whether a visit can be given up for the customer was not there: they
 // have been asked and waited for, and no other time has been chosen.
 func (t *turn) mayLeave(e *Enquiry) bool {
 	return e.Stage == Booked && !e.working() && e.Job != nil && !e.Job.Absent.IsZero() && !t.now.Before(e.Job.Absent.Add(waitFor)) &&
-		(e.Move == nil || e.Move.Missed && e.Move.To == nil)
+		(e.Move == nil || e.Move.Absent && e.Move.To == nil)
 }
 
 // missedMoney says to the owner, before he decides, what becomes of money in advance
@@ -162,7 +162,7 @@ func (t *turn) leaveIt(e *Enquiry) {
 		t.endDeposit(e, Kept)
 		kept = t.word(wording.OwnerMoneyKept, t.depositFacts(e, d))
 	}
-	e.Missed = append(e.Missed, e.Slot.Start)
+	e.Absences = append(e.Absences, e.Slot.Start)
 	e.Changes++
 	gone := t.calendar(e, true)
 	t.dropMove(e)

@@ -144,7 +144,7 @@ func (t *turn) namedCosts(q *Quoted) string {
 	if q.Named == nil {
 		return ""
 	}
-	f := wording.Facts{Items: short(q.Missed), Likely: t.pounds(q.Named[0]), Most: t.pounds(q.Named[1])}
+	f := wording.Facts{Items: short(q.Unreached), Likely: t.pounds(q.Named[0]), Most: t.pounds(q.Named[1])}
 	f.Price = t.word(wording.PriceRange, f)
 	return t.word(wording.NamedCosts, f)
 }

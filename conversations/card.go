@@ -1,7 +1,6 @@
 package conversations
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -165,7 +164,7 @@ func (t *turn) grading(a pricing.AreaRule, answer string) string {
 	if err != nil || n < 1 || n > len(a.Grades) {
 		return a.Name + ": " + t.label(wording.LabelNotSure)
 	}
-	return fmt.Sprintf("%s: %d, %q", a.Name, n, a.Grades[n-1])
+	return t.word(wording.LineGrade, wording.Facts{Text: a.Name, Count: n, Question: a.Grades[n-1]})
 }
 
 // showCard puts an enquiry before the owner, with the pictures first.

@@ -78,7 +78,7 @@ func TestOwnerAsksOneThing(t *testing.T) {
 	if text := o.card().Text; !strings.Contains(text, "You asked:\n– Is that tar or paint on the sill? – Tar, I think. From the roadworks.") {
 		t.Errorf("the card: %q", text)
 	}
-	if c := o.chatOf(mia); c.Person || c.Asked != "" || !o.heard(mia, n, "Thank you, Mia, the boss has it.") {
+	if c := o.chatOf(mia); c.Person || c.Answering != "" || !o.heard(mia, n, "Thank you, Mia, the boss has it.") {
 		t.Errorf("after the answer: %+v", c)
 	}
 	o.tap(boss, "Ask them", "Wheels")

@@ -14,7 +14,7 @@ import (
 func (e *Enquiry) unbooked() bool {
 	paid := slices.ContainsFunc(e.Deposits, func(d Deposit) bool { return !d.Paid.IsZero() })
 	return (e.Stage == Asking || e.Stage == Closed) && e.Slot == nil && e.Move == nil && e.Job == nil && e.Work == nil &&
-		e.Plan == nil && len(e.Missed) == 0 && !paid
+		e.Plan == nil && len(e.Absences) == 0 && !paid
 }
 
 // clearAt is when an enquiry that was last touched so is cleared out.
@@ -60,7 +60,7 @@ func (t *turn) clear(e *Enquiry) {
 	case t.now.Before(t.clearAt(e.Touched)):
 		t.set(t.clearAt(e.Touched), Came{Kind: CameClear, Enquiry: e.ID})
 		return
-	case len(e.Held) > 0 || slices.Contains(c.Visits, e.ID):
+	case len(e.Waiting) > 0 || slices.Contains(c.Visits, e.ID):
 		t.set(t.now.AddDate(0, 0, 1), Came{Kind: CameClear, Enquiry: e.ID}) // the owner has yet to hear of it
 		return
 	}
@@ -93,8 +93,8 @@ func (t *turn) leave(c *Chat, gone *Enquiry) {
 			}
 		}
 	}
-	if c.Asked == gone.ID {
-		c.Asked = ""
+	if c.Answering == gone.ID {
+		c.Answering = ""
 	}
 	if len(left) == 0 && len(c.Took) == 0 {
 		c.Name, c.TimeZone, c.Language, c.Reads, c.Heard, c.Excused = "", "", "", "", time.Time{}, time.Time{}

@@ -79,7 +79,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.callPerson(c)
 	case t.means(said, wording.SayCarryOn) && c.Person:
 		t.carriesOn(c, e)
-	case c.Asked != "" && t.queryAnswered(c, w.Body):
+	case c.Answering != "" && t.queryAnswered(c, w.Body):
 	case t.pressedInWords(c, w.Body):
 	case t.wearSaid(c, w.Body):
 	case t.repliesToHim(c, e, w.Body):

@@ -82,7 +82,7 @@ func TestADayIsNamed(t *testing.T) {
 		t.Errorf("a day named in Polish is answered with %q", m.Text)
 	}
 	o.say(boss, "wolne w piątek od 14 do 16")
-	if m := o.lastTo(boss); !strings.HasPrefix(m.Text, "Wolne: pt. 16 kwi, 14:00 do 16:00.") {
+	if m := o.lastTo(boss); !strings.HasPrefix(m.Text, "Masz wolne: pt. 16 kwi, 14:00 do 16:00.") {
 		t.Errorf("hours off in Polish are answered with %q", m.Text)
 	}
 }

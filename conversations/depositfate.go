@@ -29,7 +29,7 @@ func (t *turn) offFate(e *Enquiry, side Side) Fate {
 // ourDoing tells whether the old time cannot be kept for a reason on our side, the
 // weather included.
 func (t *turn) ourDoing(e *Enquiry) bool {
-	return e.Move != nil && e.Move.By == Owner && !e.Move.Missed && (e.Move.Offered || e.Move.To != nil)
+	return e.Move != nil && e.Move.By == Owner && !e.Move.Absent && (e.Move.Offered || e.Move.To != nil)
 }
 
 // moneyWaits says what becomes of money in advance when a time came to nothing on

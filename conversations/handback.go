@@ -159,6 +159,9 @@ func (t *turn) standsTyped(c *Chat, e *Enquiry, what, text string) {
 	default:
 		m := when.Read(text, t.saidAt())
 		if len(m.Prefer) == 0 {
+			m = when.Read(t.asRead(text), t.saidAt())
+		}
+		if len(m.Prefer) == 0 {
 			t.expect(c, what, e)
 			t.tell(c.ID, wording.OwnerSaidTime, wording.Facts{Name: e.Name})
 			return

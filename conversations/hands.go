@@ -15,8 +15,8 @@ type Hands struct {
 	// happened by then, nothing waits longer.
 	Enquiry string    `json:"enquiry,omitempty"`
 	Until   time.Time `json:"until,omitzero"`
-	// Held are the enquiries with something that waits for him.
-	Held []string `json:"held,omitempty"`
+	// Waiting are the enquiries with something that waits for him.
+	Waiting []string `json:"held,omitempty"`
 }
 
 const handsKey = "hands"
@@ -66,15 +66,15 @@ func (t *turn) handOver(h *Hands) {
 	if h.Enquiry != "" {
 		t.unset(CameHands, &Enquiry{ID: h.Enquiry})
 	}
-	for _, id := range h.Held {
+	for _, id := range h.Waiting {
 		e := t.enquiry(id)
 		if e == nil {
 			continue // forgotten meanwhile
 		}
-		for _, m := range e.Held {
+		for _, m := range e.Waiting {
 			t.say(m)
 		}
-		e.Held = nil
+		e.Waiting = nil
 	}
 	*h = Hands{}
 }
@@ -91,17 +91,17 @@ func (t *turn) holdBack(of bot.ChatID) {
 		t.handsDue()
 		return
 	}
-	first, wrote := len(e.Held) == 0, false
+	first, wrote := len(e.Waiting) == 0, false
 	t.out.Say = slices.DeleteFunc(t.out.Say, func(m bot.Message) bool {
-		if m.Chat != t.Owner || len(e.Held) >= mostHeld {
+		if m.Chat != t.Owner || len(e.Waiting) >= mostHeld {
 			return false
 		}
-		e.Held = append(e.Held, m)
+		e.Waiting = append(e.Waiting, m)
 		wrote = wrote || slices.Contains([]string{string(wording.OwnerTheirText), string(wording.OwnerAsks), string(wording.OwnerPerson), string(wording.OwnerMidJob)}, m.Kind)
 		return true
 	})
-	if len(e.Held) > 0 && !slices.Contains(h.Held, e.ID) {
-		h.Held = append(h.Held, e.ID)
+	if len(e.Waiting) > 0 && !slices.Contains(h.Waiting, e.ID) {
+		h.Waiting = append(h.Waiting, e.ID)
 	}
 	if first && wrote {
 		wet := t.wordTo(e.Chat, wording.HandsWet, wording.Facts{Minutes: max(1, int(math.Ceil(h.Until.Sub(t.now).Minutes())))})

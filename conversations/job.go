@@ -19,12 +19,12 @@ type Job struct {
 	Begun time.Time `json:"begun,omitzero"`
 	// Shots are his photographs, of the car as it came and of the work.
 	Shots []Shot `json:"shots,omitempty"`
-	// Damage is what was there before us, in his words. Missed tells that he has
+	// Damage is what was there before us, in his words. ToldMissing tells that he has
 	// heard which views are not photographed; he hears it once.
-	Damage []string `json:"damage,omitempty"`
-	Missed bool     `json:"missed,omitempty"`
-	Seen   *Seen    `json:"seen,omitempty"`
-	Trials []Trial  `json:"trials,omitempty"`
+	Damage      []string `json:"damage,omitempty"`
+	ToldMissing bool     `json:"missed,omitempty"`
+	Seen        *Seen    `json:"seen,omitempty"`
+	Trials      []Trial  `json:"trials,omitempty"`
 	// Started is when the work began; Warm tells of weather in which products dry
 	// early; Steps are the tasks that are done, in the order in which they were.
 	Started time.Time  `json:"started,omitzero"`

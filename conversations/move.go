@@ -177,7 +177,7 @@ func (t *turn) letChoose(e *Enquiry, k wording.Key) {
 	missed := k == wording.MissedYou || k == wording.MissedOther
 	theirs := missed && !t.ourDoing(e) // had we asked them to move, it would be ours
 	t.dropMove(e)
-	e.Move = &Move{By: Owner, Offered: true, Wet: missed || k == wording.RainedOff, Missed: theirs}
+	e.Move = &Move{By: Owner, Offered: true, Wet: missed || k == wording.RainedOff, Absent: theirs}
 	t.waitForMove(e, t.answerBy().Add(24*time.Hour))
 	e.Rev++
 	if !t.chat(e.Chat).Blocked {
@@ -324,7 +324,7 @@ func (t *turn) dropMove(e *Enquiry) {
 // remindOfMove reminds whoever is to answer, once.
 func (t *turn) remindOfMove(e *Enquiry) {
 	t.set(e.Move.Until, Came{Kind: CameMove, Enquiry: e.ID})
-	switch asked := e.Move.Asked; {
+	switch asked := e.Move.Reminded; {
 	case asked:
 		return
 	case e.Move.To == nil && e.Move.Offered:
@@ -338,7 +338,7 @@ func (t *turn) remindOfMove(e *Enquiry) {
 	default:
 		t.putMove(e, wording.WeAskMoveAgain)
 	}
-	e.Move.Asked = true
+	e.Move.Reminded = true
 }
 
 // moveUnanswered ends a move nobody has answered. The old time stands.

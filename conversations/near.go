@@ -71,7 +71,7 @@ func (t *turn) quoteOpen(e *Enquiry) {
 	if !PriceOpen(e, t.chat(e.Chat), t.now) {
 		return
 	}
-	e.Asked = true
+	e.PriceAsked = true
 	t.put(e, t.word(wording.QuoteOpen, wording.Facts{Name: e.Name, Until: t.Words.Date(e.Quote.Until.In(t.Zone))}))
 	for i := range t.out.Say { // whoever is told "we won't ask again" is not asked again
 		t.out.Say[i].Delivery, t.out.Say[i].NotAfter = bot.Once, e.Quote.Until

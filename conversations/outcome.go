@@ -81,8 +81,10 @@ func (t *turn) readMinutes(text string) (int, map[pricing.Area]int, bool) {
 	if n, ok := lengthSaid(wording.Plain(text)); ok {
 		return n, nil, n >= 1 && n <= mostMinutes
 	}
-	if n, ok := lasting(text); ok && hoursSaid.MatchString(strings.TrimSpace(text)) {
-		return n, nil, n <= mostMinutes
+	for _, said := range []string{text, t.asRead(text)} {
+		if n, ok := lasting(said); ok && hoursSaid.MatchString(strings.TrimSpace(said)) {
+			return n, nil, n <= mostMinutes
+		}
 	}
 	sum, byArea := 0, map[pricing.Area]int{}
 	for _, part := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {

@@ -408,8 +408,8 @@ func (p *play) heldTells() {
 			continue
 		}
 		q := read[conversations.Enquiry](p.office, key)
-		if len(q.Held) > 0 && !slices.Contains(h.Held, q.ID) {
-			p.t.Fatalf("%d messages of %s wait, and %+v knows nothing of it", len(q.Held), q.ID, h)
+		if len(q.Waiting) > 0 && !slices.Contains(h.Waiting, q.ID) {
+			p.t.Fatalf("%d messages of %s wait, and %+v knows nothing of it", len(q.Waiting), q.ID, h)
 		}
 		if q.Job == nil || q.Stage != conversations.Booked {
 			continue
@@ -428,7 +428,7 @@ func (p *play) heldTells() {
 func (p *play) goneTells() {
 	for _, who := range []bot.ChatID{boss, mia, zoe} {
 		c := p.chatOf(who)
-		for _, id := range append([]string{c.Enquiry, c.Asked, c.Writing, c.Finishing, c.Job, c.Snag}, append(slices.Clone(c.Jobs), c.Visits...)...) {
+		for _, id := range append([]string{c.Enquiry, c.Answering, c.Writing, c.Finishing, c.Job, c.Snag}, append(slices.Clone(c.Jobs), c.Visits...)...) {
 			if _, ok := p.docs["enq:"+id]; id != "" && !ok {
 				p.t.Fatalf("%s is led to %s, which is gone: %+v", names[who], id, c)
 			}
@@ -500,7 +500,7 @@ func (p *play) leftAlone(before *office, who bot.ChatID, e bot.Event, said []bot
 		after.Touched = q.Touched
 		after.Deposits = q.Deposits // money that comes all the same is written down
 		after.Photos = q.Photos     // what was sent before may still be looked at
-		after.Held = q.Held         // and what was said before still reaches the owner
+		after.Waiting = q.Waiting   // and what was said before still reaches the owner
 		if q.Stage == conversations.Booked || q.Stage == conversations.Done {
 			agreed = true
 		} else if d := cmp.Diff(q, after); d != "" {

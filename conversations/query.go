@@ -74,7 +74,7 @@ func (t *turn) askWhat(e *Enquiry) {
 // queryPressed takes a press about a question, from either side.
 func (t *turn) queryPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	if t.sideOf(c) == Customer {
-		if c.Asked != e.ID || p.choice != queryNone {
+		if c.Answering != e.ID || p.choice != queryNone {
 			t.staleVisit(c, e)
 			return
 		}
@@ -116,7 +116,7 @@ func (t *turn) query(e *Enquiry, q Query) {
 		q.Asked = pieces(q.Asked)[0]
 	}
 	e.Queries = append(e.Queries, q)
-	customer.Asked = e.ID
+	customer.Answering = e.ID
 	f := wording.Facts{Name: e.Name, Car: carName(e), Text: t.asked(q)}
 	k := wording.AskQuery
 	if q.Photo {
@@ -138,10 +138,10 @@ func (t *turn) asked(q Query) string {
 
 // openQuery is the question a customer has not answered yet, nil if there is none.
 func (t *turn) openQuery(c *Chat) (*Enquiry, *Query) {
-	if c.Asked == "" {
+	if c.Answering == "" {
 		return nil, nil
 	}
-	e := t.enquiry(c.Asked)
+	e := t.enquiry(c.Answering)
 	if e == nil || len(e.Queries) == 0 {
 		return nil, nil
 	}
@@ -153,7 +153,7 @@ func (t *turn) openQuery(c *Chat) (*Enquiry, *Query) {
 // nothing was asked.
 func (t *turn) queryAnswered(c *Chat, words string) bool {
 	e, q := t.openQuery(c)
-	c.Asked = ""
+	c.Answering = ""
 	if q == nil {
 		return false
 	}
@@ -179,7 +179,7 @@ func (t *turn) queryPictured(e *Enquiry, words string) bool {
 	if q == nil || asked != e || !q.Photo {
 		return false
 	}
-	c.Asked = ""
+	c.Answering = ""
 	q.Answer = t.wordsOf(t.Owner).Label(wording.LabelPhotoCame)
 	if t.Owner != 0 {
 		t.showPhotos(e, worthSeeing(e.Photos[min(q.Had, len(e.Photos)):]))

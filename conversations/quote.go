@@ -70,7 +70,7 @@ func (t *turn) quote(e *Enquiry) bool {
 	e.Quote = t.remember(fitted, asked.Budget, asked.Wants...)
 	e.Quote.Of = of
 	t.byWord(asked, e)
-	if m, ok := t.setting().OpenQuote(t.now, e.Quote.Until); ok && !e.Asked {
+	if m, ok := t.setting().OpenQuote(t.now, e.Quote.Until); ok && !e.PriceAsked {
 		t.set(m.At, Came{Kind: CameQuote, Enquiry: e.ID})
 	}
 	return true
@@ -134,7 +134,7 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 		k.Further = append(k.Further, l.Words)
 	}
 	for _, l := range f.Missed {
-		k.Missed = append(k.Missed, l.Words)
+		k.Unreached = append(k.Unreached, l.Words)
 		k.Named = &[2]int64{int64(f.Named.Likely), int64(f.Named.High)}
 	}
 	k.Way = t.wayOf(q)

@@ -24,20 +24,17 @@ const (
 
 // recall takes a job the owner remembers, and reports whether the text was one.
 func (t *turn) recall(c *Chat, text string) bool {
-	at := took.FindStringSubmatchIndex(text)
-	if at == nil {
-		return false
+	what, long, said := t.tookSaid(text)
+	if !said || what == "" {
+		return false // nothing, or minutes of the job in hand
 	}
-	if strings.TrimSpace(text[:at[0]]) == "" {
-		return false // minutes of the job in hand
-	}
-	minutes, ok := lasting(text[at[2]:at[3]])
+	minutes, ok := lasting(long)
 	if !ok {
 		t.tell(c.ID, wording.OwnerRecallHow, wording.Facts{})
 		return true
 	}
 	e := &Enquiry{ID: noEnquiry, Answers: map[string][]string{askSite: {"own"}}}
-	t.hear(e, text[:at[0]])
+	t.hear(e, what)
 	f := wording.Facts{Car: carName(e), Minutes: minutes}
 	if e.Car == nil && len(e.Cars) > 0 {
 		e.Car = &e.Cars[0] // alike enough for the time they take
@@ -72,6 +69,27 @@ func (t *turn) recall(c *Chat, text string) bool {
 	}
 	return true
 }
+
+// tookSaid cuts a text where it says how long something took: what that was, and how
+// long, in the words lasting reads. In another language than those the words are its
+// own, with a time behind them.
+func (t *turn) tookSaid(text string) (what, long string, ok bool) {
+	if at := took.FindStringSubmatchIndex(text); at != nil {
+		return strings.TrimSpace(text[:at[0]]), text[at[2]:at[3]], true
+	}
+	words := strings.Fields(text)
+	for i := range words {
+		for n := min(mostTook, len(words)-i-1); n > 0; n-- {
+			if t.means(strings.Join(words[i:i+n], " "), wording.SayTook) {
+				return strings.Trim(strings.Join(words[:i], " "), ",;."), t.asRead(strings.Join(words[i+n:], " ")), true
+			}
+		}
+	}
+	return "", "", false
+}
+
+// mostTook is of how many words "it took me" may be.
+const mostTook = 3
 
 // exactly words a length of time to the minute: "4 hours 15 minutes".
 func (t *turn) exactly(minutes int) string {

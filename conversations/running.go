@@ -174,7 +174,7 @@ func (t *turn) turnDial(c *Chat, d dial, text string) {
 		return
 	}
 	next := t.layer
-	if !d.read(t, text, &next) {
+	if !d.read(t, text, &next) && !d.read(t, t.asRead(text), &next) {
 		c.Setting = d.name
 		t.tell(c.ID, d.ask, wording.Facts{Text: t.label(d.label), Now: d.show(t.Words, t.Rules), Question: brief(text)})
 		return

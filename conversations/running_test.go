@@ -93,6 +93,35 @@ func TestWordsOfSettings(t *testing.T) {
 	}
 }
 
+// What an owner who reads Polish is told that he can write is understood as well: days,
+// hours and lengths in his own words, and days as the desk shortens them itself.
+func TestWordsOfTheOwnersDayInPolish(t *testing.T) {
+	o := newOffice(t, inLanguages(t, talk(t)))
+	o.say(boss, "po polsku")
+	for text, want := range map[string]string{
+		"godziny sob 9-12":                                       "sob. 09:00–12:00",
+		"godziny pon-pt 8:30-12, 13-17":                          "pon.–pt. 08:30–12:00 + 13:00–17:00",
+		"godziny sobota zamknięte":                               "odtąd pon.–pt. 09:00–17:00;",
+		"wyprzedzenie 3 dni":                                     "odtąd 72 godziny",
+		"wolne od 3 do 28 maja":                                  "Masz wolne: pon. 3 maj do pt. 28 maj.",
+		"wolne od 28 kwietnia do 3 maja":                         "Masz wolne: śr. 28 kwi do pon. 3 maj.",
+		"wolne pt. 16 kwi od 14":                                 "Masz wolne: pt. 16 kwi, od 14:00.",
+		"od wtorku do czwartku mam urlop":                        "Masz wolne: wt. 13 kwi do czw. 15 kwi.",
+		"pracuję niedz. 18 kwi":                                  "Pracujesz: niedz. 18 kwi",
+		"pracuję w piątek":                                       "napisz „wolne pt. 16 kwi od 14”",
+		"golf kombi, w środku i na zewnątrz, zajęło mi 5 godzin": "u Ciebie 5 godzin",
+		"golf kombi, mycie, trwało 2 i pół godziny":              "u Ciebie 2 godz. 30 min",
+		"golf kombi, mycie, zajęło mi półtorej godziny":          "u Ciebie 90 min",
+		"golf kombi, zajęło mi sporo":                            "Opisz zlecenie w jednej linijce",
+	} {
+		f := o.fork()
+		f.say(boss, text)
+		if m := f.lastTo(boss); !strings.Contains(m.Text, want) {
+			t.Errorf("%q is answered with %q, want %q in it", text, m.Text, want)
+		}
+	}
+}
+
 // What makes no sense changes nothing, and says why.
 func TestWrongSettings(t *testing.T) {
 	tk := talk(t)

@@ -287,7 +287,7 @@ func (t *turn) passSaid(c *Chat, text string) bool {
 		return false
 	}
 	whom := wording.Plain(words[n])
-	line := strings.Join(words[n+1:], " ")
+	line := t.withoutLeadIn(words[n+1:])
 	var of []*Enquiry
 	if slices.Contains(t.typed(wording.SayThem), whom) {
 		if of = t.atHand(c); len(of) == 0 {
@@ -315,6 +315,14 @@ func (t *turn) passSaid(c *Chat, text string) bool {
 	}
 	t.drafted(c, of, line, rows)
 	return true
+}
+
+// withoutLeadIn is a line without the word that only leads to it: "let Ann know I'm here".
+func (t *turn) withoutLeadIn(words []string) string {
+	if len(words) > 1 && slices.Contains(t.typed(wording.SayLeadIn), wording.Plain(words[0])) {
+		words = words[1:]
+	}
+	return strings.Join(words, " ")
 }
 
 // drafted shows the owner a line before it goes, or asks for whom of several it is.

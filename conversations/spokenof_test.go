@@ -350,6 +350,8 @@ func TestOwnersWordsInPolish(t *testing.T) {
 		{"spóźnię się", "o ile się spóźnisz"},
 		{"spóźnię się 20 minut", "12:20"},
 		{"mia", "Mia, Ford Fiesta"},
+		{"powiedz Mia, że czekam na tyłach", "Mia przeczyta: „czekam na tyłach”"},
+		{"let Mia know I'm round the back", "Mia przeczyta: „I'm round the back”"},
 	} {
 		o.say(boss, c.says)
 		if m := o.lastTo(boss); !strings.Contains(m.Text, c.hears) {
@@ -391,7 +393,7 @@ func TestTheyCannotComeAfterAll(t *testing.T) {
 	if m := o.lastTo(mia); strings.Contains(m.Text, "couldn't reach") || !strings.Contains(m.Text, "Thank you for letting us know, Mia.") || len(o.times(mia)) == 0 {
 		t.Errorf("Mia reads %q", m.Text)
 	}
-	if !o.enquiry(mia).Move.Missed {
+	if !o.enquiry(mia).Move.Absent {
 		t.Error("it does not count as missed")
 	}
 }

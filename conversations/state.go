@@ -56,9 +56,9 @@ type Chat struct {
 	Spoke bool `json:"spoke,omitempty"`
 	// Awaited: the owner has written to them, and they have not since.
 	Awaited bool `json:"awaited,omitempty"`
-	// Asked is the enquiry the owner's question to them is about, empty if none is
+	// Answering is the enquiry the owner's question to them is about, empty if none is
 	// open.
-	Asked string `json:"asked,omitempty"`
+	Answering string `json:"asked,omitempty"`
 	// Took are the guests whose things this person has taken over, Moved who has
 	// taken over this guest's, and Offer the number of the link that does it.
 	Took  []bot.ChatID `json:"took,omitempty"`
@@ -136,8 +136,8 @@ type Enquiry struct {
 	Cars    []pricing.Vehicle `json:"cars,omitempty"`
 	Photos  []Photo           `json:"photos,omitempty"`
 	Quote   *Quoted           `json:"quote,omitempty"`
-	// Asked: they have been asked once after a guide price without an answer.
-	Asked bool `json:"asked,omitempty"`
+	// PriceAsked: they have been asked once after a guide price without an answer.
+	PriceAsked bool `json:"asked,omitempty"`
 	// HeldUntil is when a held time goes back.
 	HeldUntil time.Time `json:"held_until,omitzero"`
 	Slot      *Span     `json:"slot,omitempty"`
@@ -216,13 +216,13 @@ type Enquiry struct {
 	Queries  []Query   `json:"queries,omitempty"`
 	Terms    *Agreed   `json:"terms,omitempty"`
 	Deposits []Deposit `json:"deposits,omitempty"`
-	// Job is what happened on the day, Snags what was not right afterwards, Missed
+	// Job is what happened on the day, Snags what was not right afterwards, Absences
 	// the times at which nobody was there.
-	Job    *Job        `json:"job,omitempty"`
-	Snags  []Snag      `json:"snags,omitempty"`
-	Missed []time.Time `json:"missed,omitempty"`
-	// Held is what waits until the owner's hands are free.
-	Held []bot.Message `json:"held,omitempty"`
+	Job      *Job        `json:"job,omitempty"`
+	Snags    []Snag      `json:"snags,omitempty"`
+	Absences []time.Time `json:"missed,omitempty"`
+	// Waiting is what waits until the owner's hands are free.
+	Waiting []bot.Message `json:"held,omitempty"`
 	// Touched is when a person last did something about it while it was not booked, to
 	// the second; zero where an earlier release kept it, see clear.go.
 	Touched time.Time `json:"touched,omitzero"`
@@ -281,16 +281,16 @@ type Move struct {
 	Offered bool `json:"offered,omitempty"`
 	// Wet: the old time cannot be kept, for the weather.
 	Wet bool `json:"wet,omitempty"`
-	// Missed: nor for that the customer was not there, which is theirs, as a late
+	// Absent: nor for that the customer was not there, which is theirs, as a late
 	// change would be.
-	Missed bool `json:"missed,omitempty"`
+	Absent bool `json:"missed,omitempty"`
 	// Late tells that the customer chose it later than a booking can be moved
 	// without a word.
 	Late bool `json:"late,omitempty"`
 	// Off: they said that they cannot come, and may as well call it off.
 	Off bool `json:"off,omitempty"`
-	// Asked tells that the one who is to answer has been reminded.
-	Asked bool `json:"asked,omitempty"`
+	// Reminded tells that the one who is to answer has been.
+	Reminded bool `json:"asked,omitempty"`
 }
 
 // Side is one of the two sides of a booking.
@@ -372,8 +372,8 @@ type QuoteWords struct {
 	Main    []string `json:"main,omitempty"`
 	Out     []string `json:"out,omitempty"`
 	Further []string `json:"further,omitempty"`
-	// Missed is what the customer named that their figure does not reach.
-	Missed []string `json:"missed,omitempty"`
+	// Unreached is what the customer named that their figure does not reach.
+	Unreached []string `json:"missed,omitempty"`
 	// Over is what was asked for and is over the customer's figure.
 	Over  []string `json:"over,omitempty"`
 	Stays []string `json:"stays,omitempty"`

@@ -85,8 +85,10 @@ func (t *turn) offBehind(text string) (kind, rest string) {
 			continue
 		}
 		before := strings.Join(words[:n], " ")
-		if b := when.ReadBlocks(before, t.saidAt()); len(b.Of) > 0 && len(b.Unread) == 0 {
-			return deskBlock, before
+		for _, said := range []string{before, t.asRead(before)} {
+			if b := when.ReadBlocks(said, t.saidAt()); len(b.Of) > 0 && len(b.Unread) == 0 {
+				return deskBlock, said
+			}
 		}
 	}
 	return "", ""

@@ -126,8 +126,8 @@ func (t *turn) walkPressed(c *Chat, e *Enquiry, kind, rest string, w bot.Tap) {
 		t.takeOff(w)
 		t.panel(e)
 	case jobShow, jobAway:
-		if missing := t.missing(e); len(missing) > 0 && !e.Job.Missed {
-			e.Job.Missed = true
+		if missing := t.missing(e); len(missing) > 0 && !e.Job.ToldMissing {
+			e.Job.ToldMissing = true
 			t.takeOff(w)
 			go1 := named{kind, wording.LabelGoOnWithout}
 			t.tell(t.Owner, wording.OwnerWalkMissing, wording.Facts{Items: missing, Count: len(missing)}, t.jobRow(e, go1))

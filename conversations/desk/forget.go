@@ -123,7 +123,7 @@ const handsKey = "hands"
 func (p *Person) unhand(ctx context.Context, l *ledger.Ledger, now time.Time) error {
 	var until time.Time
 	err := rewrite(ctx, l, handsKey, now, func(h *conversations.Hands) {
-		h.Held = slices.DeleteFunc(h.Held, p.token.MatchString)
+		h.Waiting = slices.DeleteFunc(h.Waiting, p.token.MatchString)
 		if p.token.MatchString(h.Enquiry) {
 			h.Enquiry, until = nobody, h.Until
 		}

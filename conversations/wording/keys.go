@@ -395,6 +395,7 @@ const (
 	OwnerSheet             Key = "owner-sheet"
 	SheetAsWritten         Key = "sheet-as-written"
 	LineSeen               Key = "line-seen"
+	LineGrade              Key = "line-grade"
 	LineAtMost             Key = "line-at-most"
 	LineAddsNothing        Key = "line-adds-nothing"
 	StepOrJob              Key = "step-or-job"
@@ -937,6 +938,7 @@ const (
 	SayHelp              Key = "say-help"
 	SayErase             Key = "say-erase"
 	SayTell              Key = "say-tell"
+	SayLeadIn            Key = "say-lead-in" // between whom a line is for and the line
 	SayThem              Key = "say-them"
 	SayJobDone           Key = "say-job-done"
 	SayNobodyThere       Key = "say-nobody-there"
