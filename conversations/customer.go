@@ -76,7 +76,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.settings(c)
 	case t.tookZone(c, w.Body):
 	case t.means(said, wording.SayPerson):
-		t.callPerson(c)
+		t.asksForPerson(c, w.Body)
 	case t.means(said, wording.SayCarryOn) && c.Person:
 		t.carriesOn(c, e)
 	case c.Asked != "" && t.queryAnswered(c, w.Body):

@@ -141,6 +141,7 @@ const (
 	jobLetGo   = "let-go"
 	jobPaid    = "paid"
 	jobUnpaid  = "unpaid"
+	jobNotPaid = "not-paid" // it was, by mistake
 	jobRemind  = "remind"
 	jobLeave   = "leave"
 	jobPart    = "part" // with the sum and what was open, in pence, behind a colon

@@ -154,6 +154,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case strings.HasPrefix(w.Body, "/"), wording.Plain(w.Body) == "help":
 		c.Writing, c.Finishing, c.Setting, c.Remark, c.Noting, c.Moving, c.Typing = "", "", "", "", "", "", nil
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
+	case t.undoSaid(c, w.Body): // what he was to type for somebody may be the slip
 	case c.Moving != "" && t.moveSaid(c, w.Body):
 	case c.Writing != "":
 		e := t.enquiry(c.Writing)
@@ -165,6 +166,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 		t.sendOn(e, w.Body)
 	case c.Remark != "" && t.remarked(c, w.Body):
 	case t.cardSaid(c, w.Body):
+	case t.pressedByWord(c, w.Body):
 	case t.asksHelp(w.Body): // but not while a customer is to read it
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
 	case t.endSaidWhole(c, w.Body):

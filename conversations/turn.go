@@ -71,6 +71,7 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 	if of := t.holdsBack(); of != 0 {
 		t.holdBack(of)
 	}
+	t.noteAsked()
 	t.passOnGuests()
 	t.fitAll()
 	if d, stop := t.unfinished(); stop {
