@@ -140,7 +140,8 @@ func (t *turn) meantButton(s *Shown, text string) int {
 
 // waysOf is everything that may be typed for what stands on a button.
 func (t *turn) waysOf(label string) []string {
-	out := []string{wording.Plain(label)}
+	work, _, _ := strings.Cut(label, " +") // an extra, without what it adds
+	out := []string{wording.Plain(label), wording.Plain(work)}
 	for _, words := range t.hears() {
 		for _, k := range words.Reading(label) {
 			out = slices.Concat(out, t.typed(k))

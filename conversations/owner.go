@@ -186,6 +186,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.jobSaid(c, w.Body):
 	case t.offUnread(c, w.Body):
 	case t.erasureSaid(c, w.Body):
+	case t.agreedNamed(c, w.Body):
 	case t.decides(c, w.Body):
 	case t.namedSaid(c, w.Body):
 	case t.dayNamed(c, w.Body):
