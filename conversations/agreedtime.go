@@ -79,7 +79,7 @@ func (t *turn) offerAgreed(e *Enquiry, start time.Time) {
 	y, m, d := start.Date()
 	b := when.Block{First: time.Date(y, m, d, 0, 0, 0, 0, t.Zone), From: 60*start.Hour() + start.Minute(), To: 60*end.Hour() + end.Minute(), FromSaid: true, ToSaid: true}
 	b.Last = b.First
-	t.tell(t.Owner, wording.OwnerKeepFree, wording.Facts{Text: off}, []bot.Choice{{Label: t.label(wording.LabelKeepFree), Data: press{noEnquiry, 0, pressDesk, deskBlock + blockCode(b)}.data()}})
+	t.tell(t.Owner, wording.OwnerKeepFree, wording.Facts{Name: e.Name, Text: off}, []bot.Choice{{Label: t.label(wording.LabelKeepFree), Data: press{noEnquiry, 0, pressDesk, deskBlock + blockCode(b)}.data()}})
 }
 
 // freeAt is the time that begins then, if it is free for an enquiry.

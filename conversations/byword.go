@@ -103,6 +103,44 @@ func (t *turn) sayWhose(n int, e *Enquiry) {
 	}
 }
 
+// firstWords is within how many bytes a name stands among the first words.
+const firstWords = 60
+
+// sayWhoseFirst puts whose it is before what the owner is told in the middle of one job about
+// another, where that does not begin with it. The event is a customer's, or something fell due.
+func (t *turn) sayWhoseFirst(of bot.ChatID) {
+	if t.Owner == 0 || t.byOwner() || !slices.ContainsFunc(t.out.Say, func(m bot.Message) bool { return m.Chat == t.Owner }) {
+		return
+	}
+	at := t.enquiry(t.chat(t.Owner).Job)
+	if at == nil || !at.working() {
+		return
+	}
+	for i, m := range t.out.Say {
+		e := t.whoseIs(m, of)
+		if m.Chat != t.Owner || m.Edit != 0 || m.Text == "" || e == nil || e.Name == "" || e.Chat == at.Chat || strings.Contains(m.Text[:min(firstWords, len(m.Text))], e.Name) {
+			continue
+		}
+		t.out.Say[i].Text = t.wordTo(t.Owner, wording.OwnerWhose, wording.Facts{Name: e.Name, Car: carName(e), Text: m.Text})
+	}
+}
+
+// whoseIs is the enquiry a message is about, by its buttons or by whose event it came of; nil
+// if it is about several, or none.
+func (t *turn) whoseIs(m bot.Message, of bot.ChatID) *Enquiry {
+	var s Shown
+	for _, b := range slices.Concat(m.Choices...) {
+		s.Data = append(s.Data, b.Data)
+	}
+	switch ids := s.about(); {
+	case len(ids) == 1:
+		return t.enquiry(ids[0])
+	case len(ids) > 1 || of == 0:
+		return nil
+	}
+	return t.current(t.chat(of))
+}
+
 // meantButton is which of the buttons he was shown a text means, -1 for none or several.
 func (t *turn) meantButton(s *Shown, text string) int {
 	for _, words := range []string{text, t.withoutNames(s, text)} {

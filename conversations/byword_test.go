@@ -168,3 +168,27 @@ func TestAPersonPleaseAgain(t *testing.T) {
 		t.Errorf("with the boss: %q", m.Text)
 	}
 }
+
+// In the middle of one job what comes for another begins with whose it is.
+func TestWhoseItIsComesFirst(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.until(o.enquiry(mia).Slot.Start)
+	o.tap(boss, "Look over", "Start work")
+	n := len(o.said)
+	o.asked(zoe, "Kia Rio")
+	o.say(zoe, "could you ring me about the time?", "a person please", "thursday at 2pm would do")
+	told := 0
+	for _, m := range o.said[n:] {
+		if m.Chat != boss || m.Edit != 0 {
+			continue
+		}
+		told++
+		if !strings.Contains(m.Text[:min(60, len(m.Text))], "Zoe") {
+			t.Errorf("he reads first %q", m.Text)
+		}
+	}
+	if told < 3 {
+		t.Errorf("he was told %d times", told)
+	}
+}
