@@ -22,7 +22,7 @@ func (t *turn) agreedNamed(c *Chat, text string) bool {
 	words := strings.Fields(wording.Plain(text))
 	of := t.withoutVisit(words)
 	if len(of) == 0 {
-		return t.agreedUnknown(c, text, words)
+		return !t.isAtWork(c) && t.agreedUnknown(c, text, words) // at a car it may be a note
 	}
 	at, agreed := t.exceptAgreed(of[0], text)
 	if !agreed || len(of) > 1 {

@@ -93,3 +93,16 @@ func TestAnExtraInWords(t *testing.T) {
 		t.Errorf("she reads %q", m.Text)
 	}
 }
+
+// With another's car in hand a time agreed with somebody is no note.
+func TestAgreedWithAnotherCarInHand(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.until(o.enquiry(mia).Slot.Start)
+	o.tap(boss, "Look over", "Start work")
+	o.asked(zoe, "Kia Rio")
+	o.say(boss, "book zoe thu 2pm")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "a tap keeps it") || len(o.enquiry(mia).Job.Notes) > 0 {
+		t.Errorf("he reads %q", m.Text)
+	}
+}
