@@ -98,7 +98,7 @@ func (t *turn) byHandTyped(c *Chat, e *Enquiry, what, text string) {
 		t.staleVisit(c, e)
 		return
 	}
-	set := func(*ByHand) {}
+	var set func(*ByHand)
 	if what == typingPrice {
 		p, err := pricing.ParsePence(t.sumSaid(text))
 		if err != nil || p <= 0 {
