@@ -21,10 +21,19 @@ const agreedKept = 24 * time.Hour
 // agreeing is the moment a customer who is with the owner names to him, one day and hour.
 // Zero where they have a time already, or name none.
 func (t *turn) agreeing(c *Chat, e *Enquiry, text string) (none time.Time) {
-	if !c.Person || !e.open() || e.Slot != nil || e.Quote == nil || t.need(e.Quote) <= 0 {
+	if !c.Person || !e.open() || e.Slot != nil {
 		return none
 	}
-	m := when.Read(t.asRead(text), t.saidAt())
+	return t.momentNamed(e, t.asRead(text))
+}
+
+// momentNamed is the moment a text names for the work of an enquiry, one day and hour. Zero
+// where it names none, or how long the work takes is not known.
+func (t *turn) momentNamed(e *Enquiry, text string) (none time.Time) {
+	if e.Quote == nil || t.need(e.Quote) <= 0 {
+		return none
+	}
+	m := when.Read(text, t.saidAt())
 	if len(m.Prefer) != 1 || len(m.Doubts)+len(t.unclear(m)) > 0 || !toTheQuarter(m.Prefer[0]) {
 		return none
 	}
@@ -55,9 +64,13 @@ func (t *turn) offerAgreed(e *Enquiry, start time.Time) {
 		return
 	}
 	at := t.Words.Moment(start)
+	was := ""
+	if e.Slot != nil {
+		was = t.Words.Moment(e.Slot.Start.In(t.Zone))
+	}
 	if _, ok := t.freeAt(e, start); ok && e.Quote.NeedSee == "" && e.Quote.Refused == "" {
 		label := t.word(wording.AgreedButton, wording.Facts{Name: e.Name, When: at})
-		t.tell(t.Owner, wording.OwnerAgreedTime, wording.Facts{Name: e.Name, When: at},
+		t.tell(t.Owner, wording.OwnerAgreedTime, wording.Facts{Name: e.Name, When: at, Day: was},
 			[]bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressOwner, pressAgreed + start.UTC().Format(slotKey)}.data()}})
 		return
 	}
@@ -66,7 +79,7 @@ func (t *turn) offerAgreed(e *Enquiry, start time.Time) {
 	y, m, d := start.Date()
 	b := when.Block{First: time.Date(y, m, d, 0, 0, 0, 0, t.Zone), From: 60*start.Hour() + start.Minute(), To: 60*end.Hour() + end.Minute(), FromSaid: true, ToSaid: true}
 	b.Last = b.First
-	t.tell(t.Owner, wording.OwnerKeepFree, wording.Facts{Text: off}, []bot.Choice{{Label: t.label(wording.LabelKeepFree), Data: press{noEnquiry, 0, pressDesk, deskBlock + blockCode(b)}.data()}})
+	t.tell(t.Owner, wording.OwnerKeepFree, wording.Facts{Name: e.Name, Text: off}, []bot.Choice{{Label: t.label(wording.LabelKeepFree), Data: press{noEnquiry, 0, pressDesk, deskBlock + blockCode(b)}.data()}})
 }
 
 // freeAt is the time that begins then, if it is free for an enquiry.
@@ -82,7 +95,8 @@ func (t *turn) freeAt(e *Enquiry, start time.Time) (diary.Slot, bool) {
 // keepAgreed keeps the time and lets the desk go on from there.
 func (t *turn) keepAgreed(c *Chat, e *Enquiry, key string, w bot.Tap) {
 	start, err := time.Parse(slotKey, key)
-	if err != nil || !e.open() || e.Slot != nil || e.Quote == nil {
+	waits := e.Stage == Waits && e.Slot != nil
+	if err != nil || !waits && (!e.open() || e.Slot != nil) || e.Quote == nil {
 		t.staleVisit(c, e)
 		return
 	}
@@ -92,6 +106,10 @@ func (t *turn) keepAgreed(c *Chat, e *Enquiry, key string, w bot.Tap) {
 		return
 	}
 	t.takeOff(w)
+	if waits { // the time they asked for before is theirs no longer
+		f.Day = t.Words.Moment(e.Slot.Start.In(t.Zone))
+		t.reopen(e)
+	}
 	customer := t.chat(e.Chat)
 	customer.Person, customer.Passed = false, false
 	if q := t.next(e); q != nil && q.id == askQuote {

@@ -37,6 +37,7 @@ const (
 	byHandMinutes = "minutes"
 	byHandTasks   = "tasks"
 	byHandRules   = "rules"
+	byHandSum     = "sum:" // with the price in pence
 	byHandDrop    = "-"
 	byHandAdd     = "+"
 )
@@ -71,6 +72,11 @@ func (t *turn) byHandPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.tell(c.ID, wording.OwnerSetMinutes, wording.Facts{Name: e.Name, Minutes: int(math.Round(e.Quote.P50))})
 	case p.choice == byHandTasks:
 		t.offerTasks(e)
+	case strings.HasPrefix(p.choice, byHandSum):
+		if n := atoi(strings.TrimPrefix(p.choice, byHandSum)); n > 0 {
+			t.setByHand(e, func(h *ByHand) { h.Pence = int64(n) })
+		}
+		t.panel(e)
 	case p.choice == byHandRules:
 		e.ByHand, e.Seen = nil, nil
 		e.Rev++
@@ -92,10 +98,7 @@ func (t *turn) byHandTyped(c *Chat, e *Enquiry, what, text string) {
 		t.staleVisit(c, e)
 		return
 	}
-	h := ByHand{}
-	if e.ByHand != nil {
-		h = *e.ByHand
-	}
+	var set func(*ByHand)
 	if what == typingPrice {
 		p, err := pricing.ParsePence(t.sumSaid(text))
 		if err != nil || p <= 0 {
@@ -103,7 +106,7 @@ func (t *turn) byHandTyped(c *Chat, e *Enquiry, what, text string) {
 			t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{})
 			return
 		}
-		h.Pence = int64(p)
+		set = func(h *ByHand) { h.Pence = int64(p) }
 	} else {
 		const longest = 24 * 60
 		n, byArea, ok := t.readMinutes(text)
@@ -112,12 +115,22 @@ func (t *turn) byHandTyped(c *Chat, e *Enquiry, what, text string) {
 			t.tell(c.ID, wording.OwnerNotNumber, wording.Facts{})
 			return
 		}
-		h.Minutes = n
+		set = func(h *ByHand) { h.Minutes = n }
 	}
+	t.setByHand(e, set)
+	t.panel(e)
+}
+
+// setByHand sets something over the rules, and reckons anew.
+func (t *turn) setByHand(e *Enquiry, set func(*ByHand)) {
+	h := ByHand{}
+	if e.ByHand != nil {
+		h = *e.ByHand
+	}
+	set(&h)
 	e.ByHand = &h
 	e.Rev++
 	t.reckon(e)
-	t.panel(e)
 }
 
 // planned are the tasks of an enquiry as they would be now.

@@ -76,17 +76,17 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.settings(c)
 	case t.tookZone(c, w.Body):
 	case t.means(said, wording.SayPerson):
-		t.callPerson(c)
+		t.asksForPerson(c, w.Body)
 	case t.means(said, wording.SayCarryOn) && c.Person:
 		t.carriesOn(c, e)
-	case c.Answering != "" && t.queryAnswered(c, w.Body):
+	case c.Answering != "" && t.queryAnswered(c, w.Body): // the owner's question before any of the desk's
 	case t.pressedInWords(c, w.Body):
 	case t.wearSaid(c, w.Body):
 	case t.repliesToHim(c, e, w.Body):
-	case c.Person && t.saidInPerson(c, e, w.Body):
-	case t.tellsAddress(c, e, w.Body):
+	case c.Person && t.saidInPerson(c, e, w.Body): // calling off does not wait for him
+	case t.tellsAddress(c, e, w.Body): // nor where the car is
 	case c.Person:
-		t.toPerson(c, e, w.Body)
+		t.toPerson(c, e, w.Body) // the desk is silent from here on
 	case t.snagSaid(c, w.Body):
 	case t.ofSnag(c, w.Body):
 	case t.means(said, wording.SayVAT) && t.questions(w.Body) < 2:
@@ -95,6 +95,8 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.anotherCar(c, e)
 	case t.means(said, wording.SayChange) && e != nil && e.open():
 		t.review(e)
+	// Nothing is in hand: a reminder, the last job, the next one, in this order, as "yes"
+	// answers what came last.
 	case (e == nil || !e.open()) && t.nudgeWrote(c, w.Body):
 	case (e == nil || e.Stage == Closed || e.Stage == Done) && t.sameAgain(c, w.Body):
 	case t.tellsComing(c, e, w.Body):
@@ -109,12 +111,14 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.back(e)
 	case len(c.Visits) > 0 && t.means(said, wording.LabelEndStanding):
 		t.endStanding(c, e)
+	// A time is asked for or booked: that they cannot come before another time they would
+	// like, and that before what they only ask.
 	case !e.open() && t.cannotCome(c, e, w.Body):
 	case !e.open() && t.wishesMove(e, said, w.Body):
 	case !e.open() && t.moveAnswered(c, e, said):
 	case !e.open():
 		t.ofVisit(c, e, w.Body)
-	case w.Edited:
+	case w.Edited: // of the form: a correction, and no second answer
 		t.edited(c, e, w)
 	case t.means(said, wording.SayCarryOn) && !t.means(said, wording.SayGoOn) && !t.answers(e, w.Body):
 		t.put(e, "") // the boss has handed them back already

@@ -43,7 +43,7 @@ func parseFigures(s string) (f endFigures) {
 // figuresIn are the length and the sum in a text, and the words that are left of it. A
 // bare number is neither: it may be either.
 func (t *turn) figuresIn(text string) (f endFigures, rest []string) {
-	how := slices.Concat(t.typed(wording.SayHowPaid), []string{"quid", "pounds", "pound"})
+	how := slices.Concat(t.typed(wording.SayHowPaid), t.typed(wording.SayPounds))
 	words := strings.Fields(strings.ReplaceAll(text, "£", " £"))
 	for i, w := range words {
 		w = strings.Trim(w, ".,;!")
@@ -86,7 +86,7 @@ func (t *turn) endSaidWhole(c *Chat, text string) bool {
 		return false
 	}
 	of, rest := t.spokenOf(rest)
-	small := slices.Concat(t.typed(wording.SayHowPaid), t.typed(wording.SayPaid), t.typed(wording.SayPaidBeside), t.typed(wording.SayBeside), t.typed(wording.SayRoughly), []string{"quid", "pounds", "pound", "me", "us"})
+	small := slices.Concat(t.typed(wording.SayHowPaid), t.typed(wording.SayPaid), t.typed(wording.SayPaidBeside), t.typed(wording.SayBeside), t.typed(wording.SayRoughly), t.typed(wording.SayPounds), t.typed(wording.SayUs))
 	ends := t.among(rest, wording.SayJobDone) || t.among(rest, wording.SayTook)
 	if !ends || !t.saysJust(strings.Join(rest, " "), slices.Concat(small, t.typed(wording.SayJobDone), t.typed(wording.SayTook))) {
 		return false

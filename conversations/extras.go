@@ -39,16 +39,23 @@ func (t *turn) extraPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 
 // offerExtras shows the owner what could be added and what it would add.
 func (t *turn) offerExtras(e *Enquiry) {
+	if rows, ok := t.extraRows(e, nil); ok {
+		t.tell(t.Owner, wording.OwnerExtras, t.agreed(e), append(rows, t.backToJob(e)...)...)
+	}
+}
+
+// extraRows are the buttons of what could be added, of some parts and pieces of work if any
+// are named.
+func (t *turn) extraRows(e *Enquiry, of []string) (rows [][]bot.Choice, ok bool) {
 	q, err := t.quoted(t.priced(e))
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: extras for enquiry %s: %w", e.ID, err))
-		return
+		return nil, false
 	}
 	now := e.Quote
 	if e.Seen != nil {
 		now = e.Seen
 	}
-	var rows [][]bot.Choice
 	out := t.nearest(q.Out)
 	for _, id := range e.Dropped {
 		if x, ok := t.Rules.Task(id); ok { // he may think better of it
@@ -59,14 +66,21 @@ func (t *turn) offerExtras(e *Enquiry) {
 		if l.Adds <= 0 || len(rows) >= mostExtras || slices.Contains(now.Tasks, l.Task) {
 			continue
 		}
+		if len(of) > 0 && !slices.Contains(of, l.Task) && !slices.Contains(of, string(t.areaOf(l.Task))) {
+			continue
+		}
 		if with := t.withExtra(e, l.Task); with != nil && with.Likely > now.Likely {
 			label := short([]string{l.Words})[0] + " +" + t.pounds(with.Likely-now.Likely)
 			rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressExtra, l.Task}.data()}})
 		}
 	}
-	back := t.presses(e, pressGrade, named{gradePanel, wording.LabelBack})
+	return rows, true
+}
+
+// backToJob is the way from the extras to where he was.
+func (t *turn) backToJob(e *Enquiry) [][]bot.Choice {
 	if e.working() {
-		back = [][]bot.Choice{t.jobRow(e, named{jobStep, wording.LabelBack})}
+		return [][]bot.Choice{t.jobRow(e, named{jobStep, wording.LabelBack})}
 	}
-	t.tell(t.Owner, wording.OwnerExtras, t.agreed(e), append(rows, back...)...)
+	return t.presses(e, pressGrade, named{gradePanel, wording.LabelBack})
 }

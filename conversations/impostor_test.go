@@ -61,7 +61,7 @@ func (o *office) others(who bot.ChatID) map[string]string {
 			c := read[conversations.Chat](o, key)
 			// That he was told of an enquiry of theirs, as anybody may ask him something.
 			c.Talks = slices.DeleteFunc(c.Talks, func(id string) bool { return read[conversations.Enquiry](o, "enq:"+id).Chat == who })
-			c.Under = nil // and that their question stands before him
+			c.Under, c.Shown = nil, nil // and that their question stands before him
 			body, _ := json.Marshal(c)
 			out[key] = string(body)
 		}

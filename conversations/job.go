@@ -141,6 +141,7 @@ const (
 	jobLetGo   = "let-go"
 	jobPaid    = "paid"
 	jobUnpaid  = "unpaid"
+	jobNotPaid = "not-paid" // it was, by mistake
 	jobRemind  = "remind"
 	jobLeave   = "leave"
 	jobPart    = "part" // with the sum and what was open, in pence, behind a colon
@@ -295,6 +296,7 @@ func (t *turn) jobSaid(c *Chat, text string) bool {
 		return false
 	case c.Noting == jobTry:
 		t.tried(c, e, "", text)
+	case t.extraSaid(c, e, text):
 	case e.working() && t.means(wording.Plain(text), wording.LabelFinishJob), t.allMarked(e) && t.means(wording.Plain(text), wording.LabelStepDone):
 		t.askMinutes(c, e)
 	case e.working() && t.means(wording.Plain(text), wording.LabelStepDone) && t.means(wording.Plain(text), wording.SayJobDone) && t.wholeJob(e):

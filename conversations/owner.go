@@ -154,6 +154,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case strings.HasPrefix(w.Body, "/"), wording.Plain(w.Body) == "help":
 		c.Writing, c.Finishing, c.Setting, c.Remark, c.Noting, c.Moving, c.Typing = "", "", "", "", "", "", nil
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
+	case t.undoSaid(c, w.Body): // what he was to type for somebody may be the slip
 	case c.Moving != "" && t.moveSaid(c, w.Body):
 	case c.Writing != "":
 		e := t.enquiry(c.Writing)
@@ -165,15 +166,16 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 		t.sendOn(e, w.Body)
 	case c.Remark != "" && t.remarked(c, w.Body):
 	case t.cardSaid(c, w.Body):
+	case t.pressedByWord(c, w.Body): // what he was asked last comes before what he may mean
 	case t.asksHelp(w.Body): // but not while a customer is to read it
 		t.tell(c.ID, wording.OwnerHello, wording.Facts{}, t.deskWays()...)
-	case t.endSaidWhole(c, w.Body):
+	case t.endSaidWhole(c, w.Body): // "done, 85 cash" ends the job before it is money that came
 	case t.paidSaid(c, w.Body):
 	case t.runSaid(c, w.Body):
 	case t.deskSaid(c, w.Body):
 	case t.offSaid(c, w.Body):
 	case t.settingSaid(c, w.Body):
-	case t.newGuest(c, w.Body):
+	case t.newGuest(c, w.Body): // a second one may ring while the first one's form is open
 	case t.forGuest(c, w):
 	case t.passSaid(c, w.Body):
 	case t.whyTyped(c, w.Body):
@@ -181,17 +183,18 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case c.Finishing != "":
 		t.endSaid(c, w.Body)
 	case t.daySaid(c, w.Body):
-	case t.jobSaid(c, w.Body):
+	case t.agreedNamed(c, w.Body): // of somebody else, also with his hands at a car
+	case t.jobSaid(c, w.Body): // at a car all that is left is damage or a note
 	case t.offUnread(c, w.Body):
 	case t.erasureSaid(c, w.Body):
-	case t.decides(c, w.Body):
+	case t.decides(c, w.Body): // before the name alone: "no, Ann can't have that"
 	case t.namedSaid(c, w.Body):
 	case t.dayNamed(c, w.Body):
 	case t.speaksOfRain(w.Body): // "raining all day, what have I got"
 		t.showDay(c, t.wetDay())
 	case t.pleased(w.Body):
 		t.tell(c.ID, wording.OwnerPleased, wording.Facts{}, t.deskWays()...)
-	case t.answersThem(c, w.Body):
+	case t.answersThem(c, w.Body): // what is nothing else may be for them, and he is asked
 	default:
 		t.tell(c.ID, wording.OwnerUnread, wording.Facts{}, append(t.maybeRows(c), t.deskWays()...)...)
 	}

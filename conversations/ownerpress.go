@@ -112,7 +112,7 @@ func makesRegular(t *turn, c *Chat, e *Enquiry, _ bot.Tap, _ string) {
 // of the buttons he takes, and the desk goes on.
 func writes(t *turn, c *Chat, e *Enquiry, w bot.Tap, arg string) {
 	their := t.chat(e.Chat)
-	if their.Unanswered && !their.Person {
+	if isGuest(e.Chat) || their.Unanswered && !their.Person {
 		answers(t, c, e, w, arg)
 		return
 	}
@@ -121,6 +121,10 @@ func writes(t *turn, c *Chat, e *Enquiry, w bot.Tap, arg string) {
 }
 
 func answers(t *turn, c *Chat, e *Enquiry, _ bot.Tap, _ string) {
+	if isGuest(e.Chat) { // nobody would get it
+		t.tell(c.ID, wording.OwnerReachThem, wording.Facts{Name: e.Name, Day: e.Phone}, []bot.Choice{t.own(e, pressLink)})
+		return
+	}
 	c.Writing, c.Finishing, c.Noting = e.ID, "", ""
 	t.tell(c.ID, wording.OwnerAnswer, wording.Facts{Name: e.Name})
 }

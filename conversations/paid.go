@@ -19,6 +19,9 @@ const (
 // reports false if a press is about something else.
 func (t *turn) moneyPressed(e *Enquiry, kind, rest string, w bot.Tap) bool {
 	switch kind {
+	case jobNotPaid:
+		t.takePaidBack(e, w)
+		return true
 	case jobPaid, jobUnpaid, jobRemind, jobLeave, jobPart:
 	default:
 		return false
@@ -47,7 +50,7 @@ func (t *turn) moneyPressed(e *Enquiry, kind, rest string, w bot.Tap) bool {
 			}
 		}
 		e.Work.Owed = false
-		t.tell(t.Owner, wording.OwnerPaid, f)
+		t.tell(t.Owner, wording.OwnerPaid, f, t.jobRow(e, named{jobNotPaid, wording.LabelNotPaid}))
 	case jobUnpaid:
 		e.Work.Owed = true
 		t.askAfter(e, unpaidAfter)
@@ -79,6 +82,25 @@ func (t *turn) moneyPressed(e *Enquiry, kind, rest string, w bot.Tap) bool {
 		t.tell(t.Owner, wording.OwnerLeftIt, f)
 	}
 	return true
+}
+
+// notPaidFor is for how long it can be taken back that money has come.
+const notPaidFor = 24 * time.Hour
+
+// takePaidBack takes back that a job is paid. Whom the desk has thanked hears so.
+func (t *turn) takePaidBack(e *Enquiry, w bot.Tap) {
+	if e.Stage != Done || e.Work == nil || e.Work.Paid.IsZero() || t.now.Sub(e.Work.Paid) > notPaidFor {
+		t.staleVisit(t.chat(t.Owner), e)
+		return
+	}
+	t.takeOff(w)
+	e.Work.Paid, e.Work.Owed = time.Time{}, true
+	t.askAfter(e, unpaidAfter)
+	f := wording.Facts{Name: e.Name, Car: carName(e), Price: t.pounds(e.toPay()), Count: unpaidAfter}
+	if !isGuest(e.Chat) {
+		t.tell(e.Chat, wording.PaidTooSoon, f)
+	}
+	t.tell(t.Owner, wording.OwnerUnpaid, f, t.jobRow(e, named{jobPaid, wording.LabelPaid}))
 }
 
 // toPay is what is left of the price of a finished job after money in advance and what

@@ -45,7 +45,7 @@ func (t *turn) gradeSaid(e *Enquiry, text string) (area pricing.Area, grade stri
 		switch {
 		case grade == "" && len(w) == 1 && w >= "1" && w <= "4":
 			grade = w
-		case strings.Trim(w, "0123456789") == "" || w == "quid" || w == "pounds":
+		case strings.Trim(w, "0123456789") == "" || slices.Contains(t.typed(wording.SayPounds), w):
 			return "", "", false
 		case !slices.Contains(small, w):
 			rest = append(rest, w)

@@ -1,6 +1,8 @@
 package conversations
 
 import (
+	"time"
+
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -12,6 +14,7 @@ func (t *turn) callPerson(c *Chat) {
 		e = t.begin(c)
 	}
 	c.Person, c.Passed = true, false
+	c.Called = t.now.Truncate(time.Second)
 	t.toOwner(wording.OwnerPerson, e, wording.Facts{}, pressWrite, pressHand)
 	t.lead(c, t.word(wording.PersonCalled, wording.Facts{Name: c.Name}))
 }
@@ -24,6 +27,29 @@ func (t *turn) wantsPerson(c *Chat) {
 		return
 	}
 	t.callPerson(c)
+}
+
+// againAfter is after how long the owner is told once more that somebody waits for him.
+const againAfter = 15 * time.Minute
+
+// asksForPerson takes the wish for a person in words. Who has him already is told so, and
+// he reads what they wrote; who still waits is called once more after a while.
+func (t *turn) asksForPerson(c *Chat, text string) {
+	switch {
+	case !c.Person:
+		t.callPerson(c)
+	case c.Awaited:
+		c.Passed = true
+		t.passOn(c, text)
+		c.Awaited = false
+		t.tell(c.ID, wording.PersonHere, wording.Facts{})
+	case t.now.Sub(c.Called) < againAfter:
+		t.lead(c, t.word(wording.PersonKnows, wording.Facts{Name: c.Name}))
+	default:
+		c.Called = t.now.Truncate(time.Second)
+		t.toOwner(wording.OwnerPersonAgain, t.current(c), wording.Facts{}, pressWrite, pressHand)
+		t.lead(c, t.word(wording.PersonAgain, wording.Facts{}))
+	}
 }
 
 // passOn hands the customer's words to the owner. The customer hears once that

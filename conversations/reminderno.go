@@ -1,7 +1,6 @@
 package conversations
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -32,27 +31,39 @@ func readReminder(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	return []string{"no"}, t.refusesReminder(text)
 }
 
-// seasons are when each begins that people put something off to.
-var seasons = map[string]time.Month{"spring": time.March, "summer": time.June, "autumn": time.September, "winter": time.December, "christmas": time.December, "xmas": time.December, "new year": time.January}
+// seasons are in which month each begins that people put something off to.
+var seasons = map[wording.Key]time.Month{wording.SaySpring: time.March, wording.SaySummer: time.June, wording.SayAutumn: time.September, wording.SayWinter: time.December, wording.SayNewYear: time.January}
 
-// putOff is a text that names a month or a season to be asked again in.
-var putOff = regexp.MustCompile(`\b(spring|summer|autumn|winter|christmas|xmas|new year|january|february|march|april|may|june|july|august|september|october|november|december)\b`)
+// monthNamed is the month a text names, or the one in which the season begins that it does;
+// of several the first.
+func (t *turn) monthNamed(said string) (month time.Month, ok bool) {
+	at := len(said) + 2
+	find := func(m time.Month, ways []string) {
+		for _, w := range ways {
+			if i := strings.Index(" "+said+" ", " "+w+" "); i >= 0 && i < at {
+				at, month, ok = i, m, true
+			}
+		}
+	}
+	for _, words := range t.hears() {
+		for i, name := range words.Typed(wording.SayMonths) {
+			find(time.Month(i+1), []string{name})
+		}
+	}
+	for k, m := range seasons {
+		find(m, t.typed(k))
+	}
+	return month, ok
+}
 
 // laterIn is in how many weeks the month or season begins to which a text puts something
 // off: "not just now, ask me in the autumn". Who names one without putting off would come
 // then, and is not read so.
 func (t *turn) laterIn(text string) (weeks int, ok bool) {
 	said := wording.Plain(t.asRead(text))
-	found := putOff.FindStringSubmatch(said)
-	if found == nil || t.isQuestion(text) || !t.speaksOf(wording.Plain(text), wording.SayAskLater) && !t.speaksOf(wording.Plain(text), wording.LabelLater) {
+	month, ok := t.monthNamed(said)
+	if !ok || t.isQuestion(text) || !t.speaksOf(wording.Plain(text), wording.SayAskLater) && !t.speaksOf(wording.Plain(text), wording.LabelLater) {
 		return 0, false
-	}
-	month, season := seasons[found[1]]
-	for m := time.January; m <= time.December && !season; m++ {
-		if strings.EqualFold(m.String(), found[1]) {
-			month = m
-			break
-		}
 	}
 	now := t.now.In(t.Zone)
 	at := time.Date(now.Year(), month, 1, 0, 0, 0, 0, t.Zone)

@@ -13,11 +13,12 @@ import (
 // well: those on a button, or a yes or a no where that is what it asked. Which buttons
 // stand last in a chat is remembered for that.
 
-// Shown are the buttons under the last message to a customer that had any.
+// Shown are the buttons under the last message to somebody that had any.
 type Shown struct {
 	At time.Time `json:"at"`
-	// Data is what they carry back.
-	Data []string `json:"data"`
+	// Data is what they carry back; Labels, for the owner, what stands on them.
+	Data   []string `json:"data"`
+	Labels []string `json:"labels,omitempty"`
 }
 
 // yesFor is for how long after its buttons a mere yes or no answers a question.
@@ -97,9 +98,6 @@ func wayOf(p press) (wayOut, bool) {
 // noteShown remembers what buttons a customer sees last. What a person has written to
 // them since takes the place of the desk's question.
 func (t *turn) noteShown(m bot.Message) {
-	if m.Chat == t.Owner && t.Owner != 0 && m.Edit == 0 {
-		t.noteUnder(m)
-	}
 	if m.Chat == t.Owner || isGuest(m.Chat) || m.Edit != 0 {
 		return
 	}

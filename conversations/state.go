@@ -47,6 +47,8 @@ type Chat struct {
 	// Passed: since then they have heard that what they write goes there, or have had an
 	// answer from there.
 	Passed bool `json:"passed,omitempty"`
+	// Called is when the owner was last told that they want him.
+	Called time.Time `json:"called,omitzero"`
 	// Unanswered: something they wrote was handed to the owner for one answer, and has none
 	// yet.
 	Unanswered bool `json:"unanswered,omitempty"`
@@ -91,7 +93,8 @@ type Chat struct {
 	Setting string `json:"setting,omitempty"`
 	// Remark is what he is about to say of a finished job, see history.go.
 	Remark string `json:"remark,omitempty"`
-	// Shown are the buttons they saw last, of questions beside the form, and Given when
+	// Shown are the buttons they saw last, of questions beside the form (the owner: of
+	// any), and Given when
 	// they were last told that something went on to the owner, see shown.go and after.go.
 	Shown *Shown    `json:"shown,omitempty"`
 	Given time.Time `json:"given,omitzero"`

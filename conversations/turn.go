@@ -68,9 +68,12 @@ func Step(talk Talk, docs map[string][]byte, e bot.Event, now time.Time) (Decisi
 	if d, stop := t.unfinished(); stop {
 		return d, t.err
 	}
-	if of := t.holdsBack(); of != 0 {
+	of := t.holdsBack()
+	t.sayWhoseFirst(of)
+	if of != 0 {
 		t.holdBack(of)
 	}
+	t.noteAsked()
 	t.passOnGuests()
 	t.fitAll()
 	if d, stop := t.unfinished(); stop {

@@ -2,6 +2,7 @@ package wording
 
 import (
 	"io"
+	"maps"
 	"slices"
 	"strings"
 	"sync"
@@ -48,6 +49,19 @@ func (w *Words) Label(k Key) string { return w.of(k).label }
 // Typed is everything that may be typed instead of tapping a label, the label
 // itself first, as [Plain] leaves it. The list is everybody's: it must not be changed.
 func (w *Words) Typed(k Key) []string { return slices.Clip(w.of(k).typed) }
+
+// Reading are the labels that read so, in the order of their names: two may.
+func (w *Words) Reading(label string) []Key {
+	w.labels.once.Do(func() {
+		w.labels.of = map[string][]Key{}
+		for _, k := range slices.Sorted(maps.Keys(w.sentences)) {
+			if strings.HasPrefix(string(k), "label-") {
+				w.labels.of[w.Label(k)] = append(w.labels.of[w.Label(k)], k)
+			}
+		}
+	})
+	return w.labels.of[label]
+}
 
 // ready compiles a sentence and tries it on full and on empty facts. One without any
 // needs no template.

@@ -76,6 +76,11 @@ type Words struct {
 	// file is what the file has beside them.
 	file file
 	name string
+	// labels are the names of the labels by what they read, see [Words.Reading].
+	labels struct {
+		once sync.Once
+		of   map[string][]Key
+	}
 }
 
 // file is a wording file as it is written.
