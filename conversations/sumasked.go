@@ -2,9 +2,9 @@ package conversations
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
-	"strings"
 
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
@@ -13,13 +13,16 @@ import (
 // A figure at the price that may be a question as well as what there is: it is asked
 // whether to fit the work to it. So is the least a job can cost, when somebody asks for that.
 
+// sumAsked is a figure put as a question.
+var sumAsked = regexp.MustCompile(`[0-9] ?(?:quid|pounds)? ?\?`)
+
 // asksFitTo is the figure in whole pounds that a text complains with and puts as a
 // question, near what was named and not that: "thats a lot, 115?" It is empty where there
 // is none, or where the figure is plainly what there is.
 func (t *turn) asksFitTo(e *Enquiry, text string) string {
 	said := t.spelled(text)
 	complains := t.speaksOf(said, wording.LabelWhy) || t.speaksOf(said, wording.LabelFit)
-	if e.Quote == nil || !complains || !strings.Contains(text, "?") {
+	if e.Quote == nil || !complains || !sumAsked.MatchString(text) {
 		return ""
 	}
 	figure, ok := readQuote(t, e, text)
@@ -39,7 +42,7 @@ func (t *turn) asksFit(e *Enquiry, figure string) {
 	e.Sum = figure
 	e.Rev++
 	n, _ := strconv.Atoi(figure)
-	t.put(e, t.word(wording.AskFitTo, wording.Facts{Price: t.quoteFacts(e).Price, Budget: t.pounds(int64(n) * 100)}))
+	t.put(e, t.word(wording.AskFitTo, wording.Facts{Budget: t.pounds(int64(n) * 100)}))
 }
 
 // fitOption is the button for the figure they have been asked about, which a yes means.
@@ -66,6 +69,9 @@ func (t *turn) refusesFit(e *Enquiry, text string) bool {
 // asksLeast tells whether a text asks for the cheapest there is: "what's the cheapest wash".
 func (t *turn) asksLeast(text string) bool { return t.speaksOf(t.spelled(text), wording.SayCheapest) }
 
+// mostOfLeast is how much of the smallest job is named.
+const mostOfLeast = 4
+
 // least says what the smallest job on a car would cost and what is in it, and what it
 // starts from where the car is not known yet. It is empty if that cannot be said.
 func (t *turn) least(e *Enquiry, text string) (words string, most pricing.Pence) {
@@ -90,7 +96,8 @@ func (t *turn) least(e *Enquiry, text string) (words string, most pricing.Pence)
 		return "", 0
 	}
 	facts := wording.Facts{Car: carName(e), Likely: t.pounds(int64(q.Price.Likely)), Most: t.pounds(int64(q.Price.High)),
-		Hours: t.length(q.Minutes.P50), Items: short(t.worth(q.In))}
+		Hours: t.length(q.Minutes.P50), Items: short(t.worth(weightiest(q.In, mostOfLeast, nil)))}
+	facts.Minutes = max(0, len(t.worth(q.In))-len(facts.Items))
 	facts.Price = t.word(wording.PriceRange, facts)
 	if !known {
 		return t.word(wording.LeastFrom, facts), 0

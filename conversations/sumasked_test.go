@@ -20,7 +20,7 @@ func TestAFigureThatAsks(t *testing.T) {
 		o := pricedFor(t, start...)
 		o.say(mia, says)
 		e, last := o.enquiry(mia), o.lastTo(mia).Text
-		if e.Sum != asked || asked != "" && (len(e.Answers["budget"]) > 0 || !strings.Contains(last, "Shall we fit the work to £"+asked)) {
+		if e.Sum != asked || asked != "" && (len(e.Answers["budget"]) > 0 || !strings.Contains(last, "£"+asked+" isn't a figure we named. Shall we fit the work to it?")) {
 			t.Errorf("%q: asked about %q, budget %v\n%s", says, e.Sum, e.Answers["budget"], last)
 		}
 		if asked == "" {
