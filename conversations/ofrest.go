@@ -26,10 +26,10 @@ func (t *turn) ofRest(e *Enquiry, text string) (tasks []string) {
 	}
 	best := 0
 	for _, line := range e.Quote.In {
-		best = max(best, t.naming(line, said))
+		best = max(best, sharesWords(line, said))
 	}
 	for _, l := range t.nearest(q.Out) {
-		switch n := t.naming(l.Words, said); {
+		switch n := sharesWords(l.Words, said); {
 		case slices.Contains(e.Quote.Tasks, l.Task):
 		case n > best:
 			best, tasks = n, []string{l.Task}
@@ -53,9 +53,9 @@ func (t *turn) related(a, b string) bool {
 	return ok && also && one.Family != "" && one.Family == two.Family
 }
 
-// naming counts the words of a text that stand in a line of a price, before its first comma
+// sharesWords counts the words of a text that stand in a line of a price, before its first comma
 // or in what belongs to it; 0 where what the line is about is not among them.
-func (t *turn) naming(line string, said []string) (n int) {
+func sharesWords(line string, said []string) (n int) {
 	const least = 4 // letters of a word that says anything
 	words := strings.Fields(wording.Plain(line))
 	if len(words) == 0 || !slices.Contains(said, words[0]) || len(words[0]) < least {
