@@ -116,6 +116,7 @@ func (t *turn) takeIn(e *Enquiry, q *question, answer []string, echo string) str
 	e.Trail = append(e.Trail, q.id)
 	e.Unsure = slices.DeleteFunc(e.Unsure, func(id string) bool { return id == q.id })
 	e.Pending = nil
+	e.Sum = ""
 	e.Rev++
 	e.At = ""
 	if q.took != nil {

@@ -67,6 +67,10 @@ func (t *turn) answered(e *Enquiry, text string) {
 	defer t.keepsWas(e)()
 	text = sign(text)
 	w := &reply{e: e, q: q, p: q.ask(t, e), text: text, more: text}
+	if e.Sum != "" && t.refusesFit(e, text) {
+		return
+	}
+	e.Sum = "" // asked once; what they say else is about something else
 	for _, taken := range t.ways() {
 		if taken(w) {
 			return

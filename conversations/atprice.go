@@ -20,6 +20,10 @@ func (t *turn) atPrice(e *Enquiry, q *question, p prompt, text string) bool {
 	switch {
 	case !t.pricePut(e) && !priceAgreed(t, e) || e.Quote == nil || t.Reader == nil:
 		return false
+	case q.id == askQuote && t.asksLeast(text):
+		return t.putsLeast(e, text)
+	case q.id == askQuote && t.asksFitTo(e, text) != "":
+		t.asksFit(e, t.asksFitTo(e, text))
 	case q.id == askQuote && (t.wantsItAsItWas(text) || t.backToWas(e, text)):
 		t.asItWas(e, q, p)
 	case q.id == askQuote && t.asksOfWas(e, text):

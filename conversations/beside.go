@@ -152,6 +152,8 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		about = t.word(wording.AskedBoss, wording.Facts{})
 	case common != "":
 		about = common
+	case e.At != askQuote && e.answer(askQuote) == "" && t.asksLeast(text):
+		about, _ = t.least(e, text)
 	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy),
 		t.pricePut(e) && (t.repeatsPrice(e, text) || t.wasSum(e, text) > 0 || t.asksHowCome(text)):
 		// They have come back to the question on the table, or cannot tell, or mean the price.

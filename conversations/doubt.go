@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -41,6 +42,11 @@ func (t *turn) doubt(e *Enquiry) string {
 		t.fail(fmt.Errorf("conversations: what to ask about enquiry %s: %w", e.ID, err))
 		return ""
 	}
+	for _, q := range next.Ask { // what they have told of is asked, whatever it moves
+		if id := askCond + string(q.Area); slices.Contains(e.Tells, q.Area) && e.answer(id) == "" {
+			return id
+		}
+	}
 	if next.Enough {
 		return ""
 	}
@@ -57,6 +63,10 @@ func (t *turn) doubt(e *Enquiry) string {
 
 func putCondition(a pricing.AreaRule) func(*turn, *Enquiry) prompt {
 	return func(t *turn, e *Enquiry) prompt {
+		ask := a.Ask
+		if slices.Contains(e.Tells, a.ID) {
+			ask = cmp.Or(a.AskTold, ask)
+		}
 		var p prompt
 		var lines []string
 		for i, d := range a.Grades {
@@ -72,7 +82,7 @@ func putCondition(a pricing.AreaRule) func(*turn, *Enquiry) prompt {
 		tell := t.choose(choiceTell, wording.LabelJustPrice)
 		tell.own = true
 		p.options = append(p.options, unsure, tell)
-		p.text = t.word(wording.AskCondition, wording.Facts{Question: a.Ask, Items: lines})
+		p.text = t.word(wording.AskCondition, wording.Facts{Question: ask, Items: lines})
 		return p
 	}
 }

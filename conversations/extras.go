@@ -1,8 +1,11 @@
 package conversations
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
@@ -14,6 +17,9 @@ import (
 // mostExtras is how many extras are offered at once.
 const mostExtras = 8
 
+// extrasFrom stands before the place in the list of extras from which it is shown.
+const extrasFrom = "from:"
+
 // extraPressed adds work on the day, with the customer's yes.
 func (t *turn) extraPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	if e.Stage != Booked || p.rev != e.Rev {
@@ -21,12 +27,9 @@ func (t *turn) extraPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		return
 	}
 	t.takeOff(w)
-	if p.choice == gradePanel {
-		t.offerExtras(e)
-		return
-	}
 	if _, ok := t.Rules.Task(p.choice); !ok {
-		t.offerExtras(e)
+		from, _ := strconv.Atoi(strings.TrimPrefix(p.choice, extrasFrom)) // anything else is the beginning
+		t.offerExtras(e, from)
 		return
 	}
 	e.Extra = append(slices.DeleteFunc(e.Extra, func(x string) bool { return x == p.choice }), p.choice)
@@ -37,47 +40,110 @@ func (t *turn) extraPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	}
 }
 
-// offerExtras shows the owner what could be added and what it would add.
-func (t *turn) offerExtras(e *Enquiry) {
-	if rows, ok := t.extraRows(e, nil); ok {
-		t.tell(t.Owner, wording.OwnerExtras, t.agreed(e), append(rows, t.backToJob(e)...)...)
+// offerExtras shows the owner what could be added and what it would add, from a place in
+// the list on.
+func (t *turn) offerExtras(e *Enquiry, from int) {
+	all, ok := t.extraRows(e, nil)
+	if !ok {
+		return
 	}
+	if from < 0 || from >= len(all) {
+		from = 0
+	}
+	rows := slices.Clone(all[from:min(from+mostExtras, len(all))])
+	if next := from + mostExtras; len(all) > mostExtras {
+		if next >= len(all) {
+			next = 0 // round again
+		}
+		rows = append(rows, t.presses(e, pressExtra, named{extrasFrom + strconv.Itoa(next), wording.LabelTheRest})...)
+	}
+	t.tell(t.Owner, wording.OwnerExtras, t.agreed(e), append(rows, t.backToJob(e)...)...)
 }
 
 // extraRows are the buttons of what could be added, of some parts and pieces of work if any
 // are named.
 func (t *turn) extraRows(e *Enquiry, of []string) (rows [][]bot.Choice, ok bool) {
-	q, err := t.quoted(t.priced(e))
+	all, err := t.extras(e)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: extras for enquiry %s: %w", e.ID, err))
 		return nil, false
+	}
+	for _, x := range all {
+		if len(of) > 0 && !slices.Contains(of, x.task) && !slices.Contains(of, string(t.areaOf(x.task))) {
+			continue
+		}
+		label := short([]string{x.words})[0]
+		if x.adds > 0 {
+			label += " +" + t.pounds(x.adds)
+		}
+		rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressExtra, x.task}.data()}})
+	}
+	return rows, true
+}
+
+// extra is a piece of work that can be added, and what it would add in pence.
+type extra struct {
+	task, words string
+	adds        int64
+}
+
+// extras is every piece of work that could be added to a job: first what he took out
+// himself, then what the customer's price leaves out, the nearest first, then whatever
+// else the rules have for this car, the dearest first.
+func (t *turn) extras(e *Enquiry) ([]extra, error) {
+	q, err := t.quoted(t.priced(e))
+	if err != nil {
+		return nil, err
 	}
 	now := e.Quote
 	if e.Seen != nil {
 		now = e.Seen
 	}
-	out := t.nearest(q.Out)
-	for _, id := range e.Dropped {
-		if x, ok := t.Rules.Task(id); ok { // he may think better of it
-			out = append([]pricing.Left{{Task: id, Words: x.Words, Adds: 1}}, slices.DeleteFunc(out, func(l pricing.Left) bool { return l.Task == id })...)
-		}
+	ids := slices.Clone(e.Dropped)
+	for _, l := range t.nearest(q.Out) {
+		ids = append(ids, l.Task)
 	}
-	for _, l := range out {
-		if l.Adds <= 0 || len(rows) >= mostExtras || slices.Contains(now.Tasks, l.Task) {
+	near := len(ids)
+	ids = append(ids, t.Rules.Order()...)
+	var all, further []extra
+	seen := map[string]bool{}
+	for i, id := range ids {
+		task, ok := t.Rules.Task(id)
+		unseen := task.Value == [4]float64{} // nobody has it done for its own sake
+		if !ok || task.Always || unseen || seen[id] || slices.Contains(now.Tasks, id) || t.deeperIn(now.Tasks, task) {
 			continue
 		}
-		if len(of) > 0 && !slices.Contains(of, l.Task) && !slices.Contains(of, string(t.areaOf(l.Task))) {
+		seen[id] = true
+		with := t.withExtra(e, id)
+		if with == nil || with.Likely < now.Likely {
 			continue
 		}
-		if with := t.withExtra(e, l.Task); with != nil && with.Likely > now.Likely {
-			label := short([]string{l.Words})[0] + " +" + t.pounds(with.Likely-now.Likely)
-			rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressExtra, l.Task}.data()}})
+		x := extra{id, task.Words, with.Likely - now.Likely}
+		if i < near {
+			all = append(all, x)
+		} else {
+			further = append(further, x)
 		}
 	}
-	return rows, true
+	slices.SortStableFunc(further, func(a, b extra) int { return cmp.Compare(b.adds, a.adds) })
+	all = slices.Concat(all, further)
+	slices.SortStableFunc(all, func(a, b extra) int { // what adds nothing comes last
+		return cmp.Compare(min(b.adds, 1), min(a.adds, 1))
+	})
+	return all, nil
 }
 
-// backToJob is the way from the extras to where he was.
+// deeperIn tells whether some work has a thorougher level of a task already.
+func (t *turn) deeperIn(tasks []string, of pricing.Task) bool {
+	return of.Family != "" && slices.ContainsFunc(tasks, func(id string) bool {
+		task, ok := t.Rules.Task(id)
+		return ok && task.Family == of.Family && task.Level > of.Level
+	})
+}
+
+// What is added to a job on its day.
+
+// backToJob leads the owner back to where he was: the walk round the car or the job in hand.
 func (t *turn) backToJob(e *Enquiry) [][]bot.Choice {
 	if e.working() {
 		return [][]bot.Choice{t.jobRow(e, named{jobStep, wording.LabelBack})}

@@ -67,11 +67,11 @@ func (t *turn) offerExtrasOf(e *Enquiry, work []string, sum int64, text string) 
 	if !ok {
 		return
 	}
-	found := len(rows)
-	if found == 0 && sum == 0 {
+	if len(rows) == 0 && sum == 0 {
 		rows, _ = t.extraRows(e, nil)
-		found = len(rows)
 	}
+	rows = slices.Clone(rows[:min(mostExtras, len(rows))])
+	found := len(rows)
 	now := e.Quote
 	if e.Seen != nil {
 		now = e.Seen

@@ -21,13 +21,14 @@ const askHeard = "heard"
 
 // What stands in the list of what was heard beside the names of questions.
 const (
-	heardNext  = "-"     // here begins what the next text said
-	heardTimes = "times" // when it suits
-	heardFlag  = "flag:" // and a flag of the rules
-	heardMind  = "mind:" // and an area they seem to mind
-	heardLess  = "less:" // and an area of which they said that it is less than it was
-	heardSaid  = "said:" // and how we put all of it back to them
-	heardName  = "name:" // and a task or an area they named
+	heardNext  = "-"      // here begins what the next text said
+	heardTimes = "times"  // when it suits
+	heardFlag  = "flag:"  // and a flag of the rules
+	heardMind  = "mind:"  // and an area they seem to mind
+	heardLess  = "less:"  // and an area of which they said that it is less than it was
+	heardSaid  = "said:"  // and how we put all of it back to them
+	heardName  = "name:"  // and a task or an area they named
+	heardTells = "tells:" // and an area of which they told that there is something to it
 )
 
 // hear takes from a text in own words what answers questions that are still
@@ -278,6 +279,8 @@ func (t *turn) unhear(e *Enquiry) (said string) {
 			e.Minds = slices.DeleteFunc(e.Minds, func(a pricing.Area) bool { return string(a) == of })
 		case heardName:
 			e.Named = slices.DeleteFunc(e.Named, func(n string) bool { return n == of })
+		case heardTells:
+			e.Tells = slices.DeleteFunc(e.Tells, func(a pricing.Area) bool { return string(a) == of })
 		case heardLess:
 			if g := t.gradeOf(e, pricing.Area(of)); g > 0 {
 				t.revise(e, askCond+of)
@@ -297,7 +300,7 @@ func (t *turn) unhear(e *Enquiry) (said string) {
 	}
 	// Documents of earlier releases list no more than the questions.
 	delete(e.Answers, askHeard)
-	e.Times, e.Only, e.Unclear, e.Needed, e.Told, e.Minds = nil, nil, nil, "", nil, nil
+	e.Times, e.Only, e.Unclear, e.Needed, e.Told, e.Minds, e.Tells = nil, nil, nil, "", nil, nil, nil
 	return said
 }
 

@@ -128,12 +128,20 @@ func (h *heard) condition() {
 			}
 		}
 	}
+	// How much hair there is has been said: that there are dogs tells no more.
+	told := slices.DeleteFunc(slices.Clone(h.r.Tells), func(s reading.Told) bool { return h.e.answer(askCond+string(s.Area)) != "" })
 	h.ownState()
 	seen := map[string]bool{}
-	for _, span := range joined(h.r.Hints) {
-		if w := h.Reader.Whole(strings.ToLower(h.words(span))); !seen[w] {
+	for _, span := range joined(h.r.Hints, told) {
+		if w := h.onItsSide(span, h.Reader.Whole(strings.ToLower(h.words(span)))); !seen[w] {
 			seen[w] = true
 			h.tell(w)
+		}
+	}
+	for _, s := range told {
+		if _, known := h.Rules.Area(s.Area); known && !slices.Contains(h.e.Tells, s.Area) {
+			h.e.Tells = append(h.e.Tells, s.Area)
+			h.filled = append(h.filled, heardTells+string(s.Area))
 		}
 	}
 	for _, f := range h.r.Flags {
@@ -145,11 +153,33 @@ func (h *heard) condition() {
 	}
 }
 
+// onItsSide puts to what was seen the side of the car it was seen on, where it could be
+// the other just as well: "filthy outside, not too bad inside" must not come back as
+// "filthy; not too bad".
+func (h *heard) onItsSide(span reading.Span, words string) string {
+	sides := map[pricing.Area]wording.Key{pricing.Paintwork: wording.LabelOutside, pricing.Interior: wording.LabelInside}
+	where := wording.Key("")
+	for _, s := range h.r.Hints {
+		if s.Span.From < span.From || s.Span.To > span.To {
+			continue
+		}
+		side := sides[pricing.Area(s.Area)]
+		if side == "" || !s.Placed || !h.Reader.Anywhere(s.Evidence) || where != "" && where != side {
+			return words
+		}
+		where = side
+	}
+	if where == "" {
+		return words
+	}
+	return h.word(wording.SaidThere, wording.Facts{Text: words, Inside: where == wording.LabelInside})
+}
+
 // ownState keeps what they tell of the state of the car as they told it, for the owner to
 // read: a grade says less than "a coffee stain".
 func (h *heard) ownState() {
 	kept := opening(h.text, leastState)
-	if len(h.r.Hints) == 0 || kept == "" || kept == h.e.First || isGuest(h.e.Chat) || len(h.e.Noted) >= mostNoted {
+	if len(h.r.Hints)+len(h.r.Tells) == 0 || kept == "" || kept == h.e.First || isGuest(h.e.Chat) || len(h.e.Noted) >= mostNoted {
 		return
 	}
 	if !slices.ContainsFunc(h.e.Noted, func(n string) bool { return strings.Contains(n, kept) }) {
@@ -202,10 +232,13 @@ func (h *heard) named() {
 
 // joined are the places of hints in the text, in its order; what stands side by side
 // is said back in one: "smells of" and "smoke".
-func joined(hints []reading.Hint) (out []reading.Span) {
+func joined(hints []reading.Hint, told []reading.Told) (out []reading.Span) {
 	var all []reading.Span
 	for _, h := range hints {
 		all = append(all, h.Span)
+	}
+	for _, s := range told {
+		all = append(all, s.Span)
 	}
 	slices.SortFunc(all, func(a, b reading.Span) int { return a.From - b.From })
 	for _, s := range all {

@@ -142,10 +142,11 @@ func (t *turn) labelled(e *Enquiry, wants []string) []string {
 // wouldAdd says what more work would add to the price without a figure to stay under;
 // empty if that can't be said.
 func (t *turn) wouldAdd(e *Enquiry, wants []string) string {
-	if len(wants) == 0 {
+	as := t.priced(e)
+	// What was asked for and a figure has left out is among what stands outside the price.
+	if wants = slices.DeleteFunc(slices.Clone(wants), func(w string) bool { return slices.Contains(as.Wants, w) }); len(wants) == 0 {
 		return ""
 	}
-	as := t.priced(e)
 	as.Budget = 0
 	with := as
 	with.Wants = slices.Concat(as.Wants, wants)

@@ -336,6 +336,10 @@ func putQuote(t *turn, e *Enquiry) prompt {
 		p.options = append(p.options, t.choose(choiceFit, wording.LabelFit))
 	}
 	p.options = append(p.options, t.choose(choiceChange, wording.LabelChange), again)
+	if fit, ok := t.fitOption(e); ok {
+		p.options[0].typed = slices.DeleteFunc(slices.Clone(p.options[0].typed), func(w string) bool { return slices.Contains(fit.typed, w) })
+		p.options = slices.Insert(p.options, 0, fit)
+	}
 	return p
 }
 

@@ -116,9 +116,11 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 	if slices.Contains(have, string(pricing.SoftTop)) && t.namesRoof(e, text) {
 		said = append(said, string(pricing.SoftTop)) // "just the roof, and a wash I suppose" keeps it
 	}
+	rest := t.ofRest(e, text) // "with the leather please"
+	said = append(said, rest...)
 	// "Hoover and the hair, not the outside" is about what was to be done of both sides.
 	narrows := len(said) > 0 && slices.ContainsFunc(r.Excludes, func(w string) bool { return slices.Contains(have, w) })
-	if len(have) == 0 || !r.Amends && !t.saysOnly(r, text) && !both && !narrows {
+	if len(have) == 0 || !r.Amends && !t.saysOnly(r, text) && !both && !narrows && len(rest) == 0 {
 		return nil
 	}
 	if both {

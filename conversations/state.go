@@ -182,9 +182,15 @@ type Enquiry struct {
 	Past *Past `json:"past,omitempty"`
 	// Minds are the areas they complained of unasked, which matter most to them.
 	Minds []pricing.Area `json:"minds,omitempty"`
+	// Tells are the areas of which they have told that there is something to them, as a dog
+	// that rides along has hair, and not how much.
+	Tells []pricing.Area `json:"tells,omitempty"`
 	// Named are the tasks and areas they spoke of by name, which go before the rest where
 	// their money does not reach.
 	Named []string `json:"named,omitempty"`
+	// Sum is the figure in whole pounds of which they have been asked, at the price, whether
+	// to fit the work to it; empty if none is on the table.
+	Sum string `json:"sum,omitempty"`
 	// Was is what the price rested on before the last change made at the price itself.
 	Was *Rested `json:"was,omitempty"`
 	// Every is in how many weeks the car comes again, 0 if nobody has agreed on that;

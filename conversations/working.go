@@ -68,7 +68,7 @@ func (t *turn) workPressed(c *Chat, e *Enquiry, kind, rest string, w bot.Tap) {
 	case jobWarm:
 		e.Job.Warm = !e.Job.Warm
 	case jobExtra:
-		t.offerExtras(e)
+		t.offerExtras(e, 0)
 		return
 	case jobTry:
 		t.takeOff(w)

@@ -5,6 +5,9 @@ type AreaRule struct {
 	ID   Area   `yaml:",key"`
 	Name string `yaml:"name"`
 	Ask  string `yaml:"ask"`
+	// AskTold is asked instead of whoever has told already that there is something, as of a
+	// dog that rides along; empty where Ask does for both.
+	AskTold string `yaml:"ask-told,optional"`
 	// Grades are what a customer can see, from hardly anything to everything.
 	Grades [4]string `yaml:"grades"`
 	// OnlyIfTold areas cost nothing unless somebody mentions them.

@@ -73,6 +73,9 @@ func (b *book) read(f func(*string)) {
 		a := &b.Areas[i]
 		f(&a.Name)
 		f(&a.Ask)
+		if a.AskTold != "" {
+			f(&a.AskTold)
+		}
 		for g := range a.Grades {
 			f(&a.Grades[g])
 		}

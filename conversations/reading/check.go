@@ -25,6 +25,9 @@ func (r *Reader) check(f *plainyaml.File, more *book) {
 	for _, s := range slices.Sorted(maps.Keys(more.Spots)) {
 		oneOf(f, "spots."+s, s, areas)
 	}
+	for _, a := range slices.Sorted(maps.Keys(more.Tells)) {
+		oneOf(f, "tells."+a, a, areas)
+	}
 	for _, h := range more.Hints {
 		at := "hints." + h.ID
 		oneOf(f, at+".area", r.book.hint(h.ID).Area, areas)

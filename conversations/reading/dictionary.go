@@ -21,6 +21,7 @@ const (
 	aTask   kind = "task"
 	aPiece  kind = "piece"
 	aSpot   kind = "spot"
+	aTell   kind = "tell"
 	aHint   kind = "hint"
 	aHintAt kind = "hint-at" // counts only beside a place
 	anAsk   kind = "ask"
@@ -38,6 +39,7 @@ const (
 	filler    kind = "filler"
 	link      kind = "link"
 	little    kind = "little"
+	fairBit   kind = "fair-bit"
 	downed    kind = "played-down"
 	currency  kind = "currency"
 	budgetCue kind = "budget"
@@ -112,7 +114,7 @@ const (
 )
 
 func smallKinds() []kind {
-	return []kind{request, fix, not, unneeded, only, filler, link, little, downed, currency, budgetCue, about, most, least, notMoney, notMine, mine, gone,
+	return []kind{request, fix, not, unneeded, only, filler, link, little, fairBit, downed, currency, budgetCue, about, most, least, notMoney, notMine, mine, gone,
 		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually, describes, goesOn,
 		noMore, offer, carry, thing, yours, doingIt, where, reaches, water, power, have, noSupply, who, ring, halfCar, carGoesOn, carsNoun, cab, booking, general, takeOut, out, cantDo, anyMore,
 		happened, theirs, hoped, noUse, forIt, notThese, oneOnly, notABody, onEstate, others, together, amends, corrects, instead}
@@ -193,6 +195,7 @@ func (d *dictionary) addAll(b *book) {
 	d.addLists(aTask, b.Tasks)
 	d.addLists(aPiece, b.Pieces)
 	d.addLists(aSpot, b.Spots)
+	d.addLists(aTell, b.Tells)
 	d.addLists(anAsk, b.Asks)
 	d.addLists(surface, b.Surfaces)
 	d.addLists(howMany, b.Cars)

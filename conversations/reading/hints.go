@@ -39,6 +39,11 @@ func (p *page) hints(out *Reading) {
 			out.Denied = append(out.Denied, Hint{Evidence: m.name, Span: p.span(m.from, m.to)})
 		}
 	}
+	for _, m := range p.of(aTell) {
+		if p.free(m) && !p.denied(m, not, never) && !m.typo {
+			out.Tells = append(out.Tells, Told{pricing.Area(m.name), p.span(m.from, m.to)})
+		}
+	}
 	for _, m := range p.of(downed) {
 		if !p.denied(m, not) {
 			out.PlayedDown = append(out.PlayedDown, p.span(m.from, m.to))
@@ -157,6 +162,15 @@ func (r *Reader) Seen(name string) Reading {
 		}
 	}
 	return read
+}
+
+// Anywhere tells whether a thing by that name under "hints" in the phrases file says how
+// the car is on either side of it, so that the word alone leaves open which.
+func (r *Reader) Anywhere(name string) bool {
+	h := r.book.hint(name)
+	inside := func(a string) bool { return a == string(pricing.Interior) }
+	outside := func(a string) bool { return a == string(pricing.Paintwork) }
+	return (inside(h.Area) || slices.ContainsFunc(h.Also, inside)) && (outside(h.Area) || slices.ContainsFunc(h.Also, outside))
 }
 
 // found is everything seen that is not denied.

@@ -46,14 +46,17 @@ func (p *page) find() {
 			}
 		}
 	}
-	// What hides a mark overlaps it, and so stands near it in the list.
+	// What hides a mark overlaps it, and so stands near it in the list. What shares a word
+	// with an ignored phrase counts for nothing itself and hides nothing: in "a good clean
+	// inside" the inside is left, though "clean inside" would be a phrase of its own.
+	broken := p.broken(all)
 	for i, m := range all {
 		first, _ := slices.BinarySearchFunc(all, m.from-longestPhrase, func(o mark, from int) int { return o.from - from })
 		last := i
 		for last < len(all) && all[last].from <= m.from {
 			last++
 		}
-		if !slices.ContainsFunc(all[first:last], func(o mark) bool { return o.hides(m) }) {
+		if !hiddenBy(all[first:last], broken[first:last], m) {
 			p.marks = append(p.marks, m)
 		}
 	}
@@ -63,6 +66,34 @@ func (p *page) find() {
 			p.take(m.from, m.to)
 		}
 	}
+}
+
+// hiddenBy tells whether one of some marks that are whole hides another.
+func hiddenBy(near []mark, broken []bool, m mark) bool {
+	for i, o := range near {
+		if !broken[i] && o.hides(m) {
+			return true
+		}
+	}
+	return false
+}
+
+// broken tells of each mark whether an ignored phrase has taken some of its words and not
+// all of them. Of ignored phrases none is.
+func (p *page) broken(all []mark) []bool {
+	by := make([][]mark, len(p.words)) // the ignored ones that cover each word
+	for _, m := range all {
+		for i := m.from; m.kind == ignored && i < m.to; i++ {
+			by[i] = append(by[i], m)
+		}
+	}
+	out := make([]bool, len(all))
+	for k, m := range all {
+		for i := m.from; m.kind != ignored && i < m.to; i++ {
+			out[k] = out[k] || slices.ContainsFunc(by[i], func(o mark) bool { return !(o.from <= m.from && m.to <= o.to) && !(m.from <= o.from && o.to <= m.to) })
+		}
+	}
+	return out
 }
 
 // longestPhrase is how many words a phrase may have.
@@ -92,7 +123,7 @@ func (m mark) hides(o mark) bool {
 	case m.kind == toUnit && o.kind == surface, (m.kind == toUnit || m.kind == toThem) && o.kind == aHint:
 		return true
 	case m.kind == aHint, m.kind == aHintAt, placeKind(m.kind):
-		return o.kind == m.kind || group(o.kind) == group(m.kind) || group(o.kind) == aWork || o.kind == aTask || o.kind == aHintAt
+		return o.kind == m.kind || group(o.kind) == group(m.kind) || group(o.kind) == aWork || o.kind == aTask || o.kind == aHintAt || o.kind == aTell
 	case slices.Contains([]kind{aSpot, aPart, aBit, aWork}, m.kind) && o.kind == anAsk && m.to-m.from > 1:
 		return true
 	case m.kind == howMany, m.kind == aPart && o.kind == aBody:
@@ -118,6 +149,8 @@ func group(k kind) kind {
 		return day
 	case about, most, least, budgetCue:
 		return budgetCue
+	case little, fairBit:
+		return little
 	}
 	return k
 }

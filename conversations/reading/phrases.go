@@ -30,6 +30,8 @@ type book struct {
 	Tasks    map[string][]string `yaml:"tasks,optional"`
 	Pieces   map[string][]string `yaml:"pieces,optional"`
 	Spots    map[string][]string `yaml:"spots,optional"`
+	// Tells are what tells of an area that there is something to it, by area.
+	Tells    map[string][]string `yaml:"tells,optional"`
 	Hints    []hintWords         `yaml:"hints,optional"`
 	Asks     map[string][]string `yaml:"asks,optional"`
 	Surfaces map[string][]string `yaml:"surfaces,optional"`
@@ -141,6 +143,7 @@ func (b book) with(more book) book {
 		Tasks:    lists(b.Tasks, more.Tasks),
 		Pieces:   lists(b.Pieces, more.Pieces),
 		Spots:    lists(b.Spots, more.Spots),
+		Tells:    lists(b.Tells, more.Tells),
 		Hints:    merge(b.Hints, more.Hints, func(x hintWords) string { return x.ID }, hintWords.with),
 		Asks:     lists(b.Asks, more.Asks),
 		Surfaces: lists(b.Surfaces, more.Surfaces),

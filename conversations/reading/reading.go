@@ -41,6 +41,12 @@ type Hint struct {
 	Span   Span
 }
 
+// Told is an area of which something tells that there is something to it, and where.
+type Told struct {
+	Area pricing.Area
+	Span Span
+}
+
 // Limit says how a figure is meant.
 type Limit string
 
@@ -108,6 +114,9 @@ type Reading struct {
 	// Grades are the answers that the hints clearly give to questions of the
 	// rules file.
 	Grades map[pricing.Area]pricing.Grade
+	// Tells are areas of which it is known that there is something to them, and not how
+	// much: whoever carries two labradors has hair in the car.
+	Tells []Told
 	// PlayedDown are the words by which something spilt is said to have been little, or to
 	// be gone already: "only a splash".
 	PlayedDown []Span
