@@ -190,10 +190,15 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	t.beside = about + told
 }
 
+// sentences are those of a text, each with its stop.
+func sentences(text string) []string {
+	return strings.SplitAfter(strings.NewReplacer(". ", ".\n", "? ", "?\n", "! ", "!\n").Replace(text), "\n")
+}
+
 // questions are how many sentences of a text ask something that the desk is not about to
 // say anyway.
 func (t *turn) questions(text string) (n int) {
-	for _, s := range strings.SplitAfter(strings.NewReplacer(". ", ".\n", "? ", "?\n", "! ", "!\n").Replace(text), "\n") {
+	for _, s := range sentences(text) {
 		if s = strings.TrimSpace(s); t.isQuestion(s) && (!t.asksWhatComes(s) || t.speaksOf(wording.Plain(s), wording.SayVAT)) {
 			n++
 		}

@@ -263,7 +263,7 @@ func (t *turn) afterAgain(text string) string {
 
 // besideAgain is a text without the sentence that asks for the same again.
 func (t *turn) besideAgain(text string) (rest string) {
-	for _, s := range strings.SplitAfter(strings.NewReplacer("? ", "?\n", ". ", ".\n", "! ", "!\n").Replace(text), "\n") {
+	for _, s := range sentences(text) {
 		if !t.speaksOf(wording.Plain(s), wording.SaySameAgain) {
 			rest += s
 		}
