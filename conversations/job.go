@@ -143,6 +143,7 @@ const (
 	jobUnpaid  = "unpaid"
 	jobRemind  = "remind"
 	jobLeave   = "leave"
+	jobMore    = "more" // than was open, likewise
 	jobPart    = "part" // with the sum and what was open, in pence, behind a colon
 )
 

@@ -19,7 +19,7 @@ const (
 // reports false if a press is about something else.
 func (t *turn) moneyPressed(e *Enquiry, kind, rest string, w bot.Tap) bool {
 	switch kind {
-	case jobPaid, jobUnpaid, jobRemind, jobLeave, jobPart:
+	case jobPaid, jobUnpaid, jobRemind, jobLeave, jobPart, jobMore:
 	default:
 		return false
 	}
@@ -28,11 +28,19 @@ func (t *turn) moneyPressed(e *Enquiry, kind, rest string, w bot.Tap) bool {
 		return true
 	}
 	part := int64(0)
-	if kind == jobPart { // of so much that was open: pressed twice it counts once
+	if kind == jobPart || kind == jobMore { // of so much that was open: pressed twice it counts once
 		sum, open, _ := strings.Cut(rest, "/")
 		if int64(atoi(open)) == e.toPay() {
 			part = int64(atoi(sum))
 		}
+	}
+	if kind == jobMore {
+		if part <= e.toPay() {
+			t.staleVisit(t.chat(t.Owner), e)
+			return true
+		}
+		e.Work.Price += part - e.toPay()
+		kind = jobPaid
 	}
 	t.takeOff(w)
 	f := wording.Facts{Name: e.Name, Car: carName(e), Price: t.pounds(e.toPay()), Day: t.Words.Date(e.Work.At.In(t.Zone))}
