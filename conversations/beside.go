@@ -165,8 +165,10 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		about = t.word(wording.ThatsUs, wording.Facts{})
 	case t.asksOfDrying(text) && dries:
 		about = strings.TrimSpace(t.word(wording.DriesWhen, drying))
-	case t.asksWhatIsIn(e, text):
+	case t.whatIsIn(e, text) != "":
 		about = t.whatIsIn(e, text)
+	case t.lasts(e, text) != "":
+		about = t.word(wording.ItLasts, wording.Facts{Text: t.lasts(e, text)})
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayRobot):
 		told = t.word(wording.IsDesk, wording.Facts{})
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayPayNow) && !t.takesDeposit():
@@ -190,7 +192,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	t.beside = about + told
 }
 
-// sentences are those of a text, each with its stop.
+// sentences are the sentences of a text, and its lines, each with the mark it ends with.
 func sentences(text string) []string {
 	return strings.SplitAfter(strings.NewReplacer(". ", ".\n", "? ", "?\n", "! ", "!\n").Replace(text), "\n")
 }

@@ -249,7 +249,7 @@ func TestPhotosSentAlready(t *testing.T) {
 func TestWrongPhotoAfterTheRequest(t *testing.T) {
 	o := newOffice(t, talk(t))
 	o.atPhotos(mia, "golf hatchback outside")
-	o.looked(mia, 2)
+	o.looked(mia, o.picture(""), o.picture(""))
 	o.say(mia, "no more photos", "first", "yes remind me", "yes")
 	e := o.enquiry(mia)
 	if e.Stage != conversations.Waits || len(e.Photos) != 2 {
