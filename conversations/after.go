@@ -17,6 +17,9 @@ import (
 func (t *turn) ofVisit(c *Chat, e *Enquiry, text string) {
 	said := wording.Plain(text)
 	switch {
+	case t.wrongPhotoLate(c, e, text):
+	case t.lastTimeSaid(e, text):
+		t.tell(c.ID, wording.LastTime, t.lastTimeFacts(e), t.visitRow(e))
 	case t.atTheCar(e) && t.asksWhenDone(text):
 		t.tellWhenDone(c, e)
 	case (t.means(said, wording.LabelCallOff) || t.callsOff(said)) && !t.onAnotherDay(e, text):

@@ -317,7 +317,7 @@ func TestNudgeInWords(t *testing.T) {
 	for says, hears := range map[string]string{
 		"no thanks not needed": "When shall we ask again?", "we sold it": "Then that was the last about the Ford Fiesta", "still beading fine": "Good. We'll ask again", "its gone now, got rid of it": "",
 		"go on then": "A quick top-up, or done afresh?", "yes please do it again": "A quick top-up, or done afresh?", "ok how about saturday": "A quick top-up, or done afresh?", "friday": "A quick top-up, or done afresh?",
-		"done afresh please": "The Ford Fiesta and the place we know", "just the top up": "The Ford Fiesta and the place we know", "how much for the inside as well": "It's the Ford Fiesta again",
+		"done afresh please": "The Ford Fiesta and the place we know", "just the top up": "The Ford Fiesta and the place we know", "how much for the inside as well": "Gladly. The Ford Fiesta: Outside, Inside.",
 		"not sure it looks dull to me": "",
 	} {
 		f := o.fork()

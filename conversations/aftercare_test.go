@@ -238,3 +238,51 @@ func TestNoNudgeForWhoComesAnyway(t *testing.T) {
 		t.Errorf("reminded of a car that is booked: %q", got[0].Text)
 	}
 }
+
+// A reminder that comes before the months that were named says why, when it is planned and when
+// it comes; one that does not says nothing of it.
+func TestSoonerIsSaidWhy(t *testing.T) {
+	for sleeps, why := range map[string]string{"Outside, salted roads": "sooner than we first said, for what the car goes through: stands outside, salted roads in winter.", "In a garage, hardly any salt": ""} {
+		o := newOffice(t, talk(t))
+		o.booked(mia, "Ford Fiesta")
+		o.done()
+		o.tap(mia, sleeps)
+		o.say(mia, "by hand")
+		planned := o.lastTo(mia).Text
+		o.until(o.enquiry(mia).Work.Nudge)
+		nudge := o.lastTo(mia)
+		if nudge.Kind != "nudge" {
+			t.Fatalf("no nudge but %q", nudge.Text)
+		}
+		for _, told := range []string{planned, nudge.Text} {
+			if got := strings.Contains(told, "sooner than"); got != (why != "") || !strings.Contains(told, why) {
+				t.Errorf("%s: %q", sleeps, told)
+			}
+		}
+		o.say(mia, "boss said its good till march? still looks fine")
+		if got := o.lastTo(mia).Text; !strings.Contains(got, "Good. We'll ask again around") || !strings.Contains(got, "passed that on") || strings.Contains(got, "The reminder came sooner") != (why != "") {
+			t.Errorf("%s, asked: %q", sleeps, got)
+		}
+		if got := o.lastTo(boss).Text; !strings.Contains(got, "good till march?") {
+			t.Errorf("the owner has %q", got)
+		}
+	}
+}
+
+// That it still does its work is heard in more words than the button's; a question of it is
+// neither yes nor no.
+func TestStillFineInWords(t *testing.T) {
+	nudged := stages(t, talk(t))["nudged"]
+	for said, told := range map[string]string{
+		"still looks fine to me": "Good. We'll ask again", "beads nicely still": "Good. We'll ask again", "looks ok tbh": "Good. We'll ask again",
+		"still beads?": "passed that on", "its good till march the boss said?": "passed that on",
+		"not beading any more": "passed that on", "looks good but can you do the inside": "Gladly.",
+	} {
+		o := nudged.fork()
+		o.t = t
+		o.say(mia, said)
+		if got := o.lastTo(mia).Text; !strings.Contains(got, told) {
+			t.Errorf("%q: %q", said, got)
+		}
+	}
+}

@@ -194,6 +194,11 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	t.beside = about + told
 }
 
+// sentences are the sentences of a text, and its lines, each with the mark it ends with.
+func sentences(text string) []string {
+	return strings.SplitAfter(strings.NewReplacer(". ", ".\n", "? ", "?\n", "! ", "!\n").Replace(text), "\n")
+}
+
 // questions are how many sentences of a text ask something that the desk is not about to
 // say anyway.
 func (t *turn) questions(text string) (n int) {

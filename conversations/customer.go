@@ -93,7 +93,7 @@ func (t *turn) wrote(c *Chat, w bot.Text) {
 		t.lead(c, t.vat())
 	case t.means(said, wording.SayAnotherCar) && e != nil && e.Stage != Asking:
 		t.anotherCar(c, e)
-	case t.means(said, wording.SayChange) && e != nil && e.open():
+	case e != nil && e.open() && (t.means(said, wording.SayChange) || e.Renews != "" && t.saysJust(w.Body, t.typed(wording.LabelNotThat))):
 		t.review(e)
 	// Nothing is in hand: a reminder, the last job, the next one, in this order, as "yes"
 	// answers what came last.

@@ -122,8 +122,12 @@ func (t *turn) priceNamed(c *Chat, e *Enquiry, pence int64, paid bool) {
 	whole := strconv.FormatInt(pence, 10)
 	if most := e.Quote.High; pence > most {
 		// They were promised to be asked first, so he is asked whether they were.
+		said := whole
+		if paid {
+			said = endPaid + whole
+		}
 		t.tell(c.ID, wording.OwnerAboveMost, wording.Facts{Name: e.Name, Price: t.pounds(pence), Most: t.pounds(most)},
-			[]bot.Choice{{Label: t.label(wording.LabelTheySaidYes), Data: press(whole)}, {Label: t.pounds(most), Data: press(strconv.FormatInt(most, 10))}})
+			[]bot.Choice{{Label: t.label(wording.LabelTheySaidYes), Data: press(said)}, {Label: t.pounds(most), Data: press(strconv.FormatInt(most, 10))}})
 		return
 	}
 	if pence*4 < e.Quote.Low*3 { // so far below what was said that it may be a part
@@ -138,17 +142,24 @@ func (t *turn) priceNamed(c *Chat, e *Enquiry, pence int64, paid bool) {
 	t.price(c, e, pence)
 }
 
-// The presses under a price that is asked for, besides a sum: one step back, and that
-// only so much is here.
+// The presses under a price that is asked for, besides a sum: one step back, that only so
+// much is here, and that all of it is.
 const (
 	endBack = "back"
 	endPart = "part:"
+	endPaid = "paid:"
 )
 
 // endPressed takes these presses, and reports false if it was another.
 func (t *turn) endPressed(c *Chat, e *Enquiry, choice string, w bot.Tap) bool {
 	part, isPart := strings.CutPrefix(choice, endPart)
+	paid, isPaid := strings.CutPrefix(choice, endPaid)
 	switch {
+	case isPaid && atoi(paid) > 0:
+		t.takeOff(w)
+		e.Work.Price, e.Work.Paid = int64(atoi(paid)), t.now
+		t.tell(c.ID, wording.OwnerPaid, wording.Facts{Name: e.Name, Price: t.pounds(e.toPay())})
+		t.price(c, e, e.Work.Price)
 	case choice == endBack && e.Work.Price > 0:
 		t.takeOff(w)
 		e.Work.Price, e.Work.Part, e.Work.Paid = 0, 0, time.Time{}

@@ -18,6 +18,9 @@ func (h *heard) vehicle() {
 	switch {
 	case v != nil && h.fill(askVehicle, h.words(v.Span)):
 		h.e.Car, h.e.Cars = v.Car, v.Ambiguous
+		if had := h.hadBefore(v.Ambiguous); had != nil {
+			h.e.Car, h.e.Cars = had, nil
+		}
 	case v == nil && h.r.Shape != "" && h.fill(askVehicle, h.bodyName()):
 		// A body style alone is no car, but it is what we would have asked for.
 	default:
@@ -37,6 +40,21 @@ func (h *heard) vehicle() {
 	if h.r.Cars > 1 {
 		h.tell(h.word(wording.SaidCars, wording.Facts{Count: h.r.Cars}))
 	}
+}
+
+// hadBefore is the one of some cars that was here before, nil if none was or several were:
+// the golf of somebody whose Golf estate we had is that.
+func (h *heard) hadBefore(cars []pricing.Vehicle) (had *pricing.Vehicle) {
+	for _, e := range h.jobs(h.chat(h.e.Chat)) {
+		switch {
+		case e.Car == nil || !slices.Contains(cars, *e.Car):
+		case had != nil && *had != *e.Car:
+			return nil
+		default:
+			had = e.Car
+		}
+	}
+	return had
 }
 
 // bodyName is what a car is called of which only the body style was named.

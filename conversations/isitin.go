@@ -25,11 +25,6 @@ func (t *turn) asksIfIn(text string) string {
 	return ""
 }
 
-// sentences are the sentences of a text, and its lines, each with the mark it ends with.
-func sentences(text string) []string {
-	return strings.Split(strings.NewReplacer(". ", ".\n", "? ", "?\n", "! ", "!\n").Replace(text), "\n")
-}
-
 // priceKnown: there is a price that says what is in it.
 func (e *Enquiry) priceKnown() bool {
 	return e.Quote != nil && e.Quote.NeedSee == "" && e.Quote.Refused == "" && (e.At == askQuote || e.answer(askQuote) != "")

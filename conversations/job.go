@@ -144,6 +144,7 @@ const (
 	jobNotPaid = "not-paid" // it was, by mistake
 	jobRemind  = "remind"
 	jobLeave   = "leave"
+	jobMore    = "more" // than was open, likewise
 	jobPart    = "part" // with the sum and what was open, in pence, behind a colon
 )
 

@@ -153,7 +153,7 @@ func (t *turn) nudge(e *Enquiry) {
 // nudgeMessage words a nudge from the state of this moment. The first one shows how
 // to tell whether it is needed; the second is brief.
 func (t *turn) nudgeMessage(e *Enquiry, m reminders.Moment) bot.Message {
-	f := wording.Facts{Name: e.Name, Car: carName(e), Day: t.Words.DateYear(e.Work.At.In(t.Zone))}
+	f := wording.Facts{Name: e.Name, Car: carName(e), Day: t.Words.DateYear(e.Work.At.In(t.Zone)), Earlier: t.sooner(e, m, "")}
 	beading := false
 	for _, cl := range m.Clocks {
 		f.Items = append(f.Items, cl.Protection.Words)
@@ -181,6 +181,22 @@ func (t *turn) nudgeMessage(e *Enquiry, m reminders.Moment) bot.Message {
 		[]bot.Choice{button(wording.LabelElsewhere, nudgeElse), button(wording.LabelSold, nudgeSold)},
 		[]bot.Choice{button(wording.LabelNoMore, nudgeNever)})
 	return msg
+}
+
+// sooner says why a reminder comes before the months that were named when the protection
+// went on, empty where it does not. now is empty where it is said along with the reminder.
+func (t *turn) sooner(e *Enquiry, m reminders.Moment, now string) string {
+	var words []string
+	why := t.theirs(t.chat(e.Chat)).Sooner(m.Clocks, m.At, e.Plan.Wear...)
+	for _, w := range t.Rules.Wears() {
+		if slices.Contains(why, w.ID) {
+			words = append(words, w.Words)
+		}
+	}
+	if len(words) == 0 {
+		return ""
+	}
+	return t.word(wording.LineSooner, wording.Facts{Now: now, Text: strings.Join(words, ", ")})
 }
 
 // beads are the surfaces on which water tells how protection is doing.

@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"example.org/dryhand/bot"
@@ -46,6 +47,9 @@ func (t *turn) nudgeWrote(c *Chat, text string) bool {
 		t.nudgeLater(c, e, weeks, 0)
 		return true
 	}
+	if t.stillFine(c, e, text) {
+		return true
+	}
 	for _, a := range []struct {
 		say    wording.Key
 		choice string
@@ -68,6 +72,43 @@ func (t *turn) nudgeWrote(c *Chat, text string) bool {
 		return false
 	}
 	t.whichRenewal(c, e)
+	return true
+}
+
+// stillFine takes a text that says that the protection still does its work, in whatever words
+// stand beside it. What it asks with that is the owner's, and what we can say of it ourselves,
+// why the reminder comes so soon, is said. It reports whether the text was that.
+func (t *turn) stillFine(c *Chat, e *Enquiry, text string) bool {
+	const most = 16 // words
+	fine, asks := false, false
+	for _, s := range sentences(text) {
+		said := wording.Plain(s)
+		tells := t.speaksOf(said, wording.LabelStillBeads) || t.speaksOf(said, wording.SayStillFine)
+		asks = asks || strings.Contains(s, "?")
+		fine = fine || tells && !strings.Contains(s, "?") && !t.speaksOf(said, wording.SayNotFine) && len(strings.Fields(said)) <= most
+	}
+	whole := wording.Plain(text)
+	tells := fine || t.speaksOf(whole, wording.SayStillFine) || asks && t.speaksOf(whole, wording.LabelStillBeads)
+	if !tells || !fine && !asks || t.Reader != nil && (len(t.asksFor(t.heardIn(text))) > 0 || !t.namesNone(text)) {
+		return false
+	}
+	why := ""
+	if m, ok := e.Plan.Last(t.theirs(c)); ok {
+		why = t.sooner(e, m, "came")
+	}
+	if !fine { // "its good till march the boss said?" says neither yes nor no
+		t.tellBoss(wording.OwnerOfJob, e, text, pressAnswer)
+		t.tell(c.ID, wording.GivenOn, wording.Facts{Text: why})
+		return true
+	}
+	t.keepPlan(e, e.Plan.StillFine(t.now, t.theirs(c)))
+	e.Rev++
+	f := wording.Facts{Car: carName(e), When: t.Words.DateYear(e.Work.Nudge.In(t.Zone))}
+	if asks {
+		t.tellBoss(wording.OwnerOfJob, e, text, pressAnswer)
+		f.Text = strings.TrimSpace(why + " " + t.word(wording.AskedToo, wording.Facts{}))
+	}
+	t.tell(c.ID, wording.NudgeFine, f)
 	return true
 }
 

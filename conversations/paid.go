@@ -22,7 +22,7 @@ func (t *turn) moneyPressed(e *Enquiry, kind, rest string, w bot.Tap) bool {
 	case jobNotPaid:
 		t.takePaidBack(e, w)
 		return true
-	case jobPaid, jobUnpaid, jobRemind, jobLeave, jobPart:
+	case jobPaid, jobUnpaid, jobRemind, jobLeave, jobPart, jobMore:
 	default:
 		return false
 	}
@@ -31,11 +31,19 @@ func (t *turn) moneyPressed(e *Enquiry, kind, rest string, w bot.Tap) bool {
 		return true
 	}
 	part := int64(0)
-	if kind == jobPart { // of so much that was open: pressed twice it counts once
+	if kind == jobPart || kind == jobMore { // of so much that was open: pressed twice it counts once
 		sum, open, _ := strings.Cut(rest, "/")
 		if int64(atoi(open)) == e.toPay() {
 			part = int64(atoi(sum))
 		}
+	}
+	if kind == jobMore {
+		if part <= e.toPay() {
+			t.staleVisit(t.chat(t.Owner), e)
+			return true
+		}
+		e.Work.Price += part - e.toPay()
+		kind = jobPaid
 	}
 	t.takeOff(w)
 	f := wording.Facts{Name: e.Name, Car: carName(e), Price: t.pounds(e.toPay()), Day: t.Words.Date(e.Work.At.In(t.Zone))}

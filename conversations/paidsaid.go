@@ -45,7 +45,7 @@ func (t *turn) paidSaid(c *Chat, text string) bool {
 	case len(open) == 0 && !not && t.onlyOf(words, nil) && t.enquiry(c.Job) == nil:
 		t.tell(c.ID, wording.OwnerNothingOpen, wording.Facts{}, t.deskWays()...)
 	case len(meant) == 0:
-		return false
+		return !not && t.paidBefore(c, words)
 	case len(meant) > 1:
 		t.whoPaid(c, wording.OwnerWhoPaid, meant)
 	case not:
@@ -113,6 +113,10 @@ func sumIn(words []string) int64 {
 
 // allOfIt asks whether all the money of a job is here, or only so much of it.
 func (t *turn) allOfIt(c *Chat, e *Enquiry, part int64) {
+	if part > e.toPay() {
+		t.moreThanOpen(c, e, part)
+		return
+	}
 	row := t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid})
 	if part > 0 && part < e.toPay() {
 		label := t.word(wording.PartButton, wording.Facts{Price: t.pounds(part)})
@@ -121,10 +125,46 @@ func (t *turn) allOfIt(c *Chat, e *Enquiry, part int64) {
 	t.tell(c.ID, wording.OwnerAllOfIt, wording.Facts{Name: e.Name, Price: t.pounds(e.toPay())}, row)
 }
 
+// moreThanOpen asks whether a job came to more than what is open of it, with the most that was
+// named for it; what he says then is kept.
+func (t *turn) moreThanOpen(c *Chat, e *Enquiry, sum int64) {
+	f := wording.Facts{Name: e.Name, Price: t.pounds(e.toPay()), Low: t.pounds(sum)}
+	if e.Quote != nil && sum > e.Quote.High {
+		f.Most = t.pounds(e.Quote.High)
+	}
+	more := bot.Choice{Label: t.word(wording.MoreButton, wording.Facts{Price: f.Low}), Data: press{e.ID, 0, pressJob, fmt.Sprint(jobMore, ":", sum, "/", e.toPay())}.data()}
+	only := bot.Choice{Label: t.word(wording.MoreButton, wording.Facts{Price: f.Price}), Data: press{e.ID, 0, pressJob, jobPaid}.data()}
+	t.tell(c.ID, wording.OwnerMoreThanOpen, f, []bot.Choice{more, only}, t.jobRow(e, named{jobUnpaid, wording.LabelUnpaid}))
+}
+
+// paidBefore takes a sum that was paid for a job of today that is not said to be done yet: it
+// is asked whether it is. It reports whether there is such a job, and one only.
+func (t *turn) paidBefore(c *Chat, words []string) bool {
+	of, _ := t.spokenOf(words)
+	if of == nil {
+		of = t.atHand(c)
+	}
+	of = slices.DeleteFunc(slices.Clone(of), func(e *Enquiry) bool {
+		return e.Stage != Booked || e.Slot == nil || e.Slot.Start.After(t.now) || !t.sameDay(e.Slot.Start, t.now)
+	})
+	if sum := sumIn(words); c.Finishing == "" && len(of) == 1 && sum > 0 && t.onlyOf(words, of[0]) {
+		t.askEnd(c, of[0], endFigures{pence: sum})
+		return true
+	}
+	return false
+}
+
 // paidAlready notes that the job being finished is paid: what it came to is said, and
 // what was put on still to be ticked.
 func (t *turn) paidAlready(c *Chat, e *Enquiry, words []string) bool {
-	if !t.onlyOf(words, e) || t.anotherSum(words, e) {
+	if !t.onlyOf(words, e) {
+		return false
+	}
+	if t.anotherSum(words, e) {
+		if sumIn(words) > e.toPay() { // it came to more than he said just now
+			t.priceNamed(c, e, sumIn(words), true)
+			return true
+		}
 		return false
 	}
 	e.Work.Paid = t.now

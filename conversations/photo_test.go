@@ -231,3 +231,32 @@ func TestThePhotoThatWasTheWrongOneIsTakenOut(t *testing.T) {
 		t.Errorf("noted %q", e.Noted)
 	}
 }
+
+// Who has sent what there is, or thinks so, is not asked again.
+func TestPhotosSentAlready(t *testing.T) {
+	for _, says := range []string{"sent one already", "ive sent it", "thats all i have", "already sent you some"} {
+		o := newOffice(t, talk(t))
+		o.atPhotos(mia, "golf hatchback outside")
+		o.say(mia, says)
+		if e, got := o.enquiry(mia), o.lastTo(mia).Text; e.At == "photo" || !strings.Contains(got, "No photo has come through here") {
+			t.Errorf("%q: at %s: %q", says, e.At, got)
+		}
+	}
+}
+
+// A wrong photo is taken out after the request has gone, too: the owner is told and has the
+// card as it is now.
+func TestWrongPhotoAfterTheRequest(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.atPhotos(mia, "golf hatchback outside")
+	o.looked(mia, o.picture(""), o.picture(""))
+	o.say(mia, "no more photos", "first", "yes remind me", "yes")
+	e := o.enquiry(mia)
+	if e.Stage != conversations.Waits || len(e.Photos) != 2 {
+		t.Fatalf("%s with %d photos", e.Stage, len(e.Photos))
+	}
+	o.say(mia, "oh wrong photo sorry")
+	if e := o.enquiry(mia); len(e.Photos) != 1 || !strings.Contains(o.lastTo(mia).Text, "is out, and the boss knows") || !strings.Contains(o.lastTo(boss).Text, "Photos: 1, above.") {
+		t.Errorf("%d photos: %q, %q", len(e.Photos), o.lastTo(mia).Text, o.lastTo(boss).Text)
+	}
+}

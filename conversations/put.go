@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -42,7 +43,11 @@ func (t *turn) put(e *Enquiry, lead string) {
 	if lead != "" {
 		text = lead + "\n\n" + text
 	}
-	t.say(bot.Message{Chat: e.Chat, Text: text, Choices: t.keyboard(e, q, p), Kind: "question"})
+	rows := t.keyboard(e, q, p)
+	if e.Chat == t.event.Chat && t.readBack {
+		rows, t.readBack = slices.Insert(rows, max(0, len(rows)-1), t.againRow(e)...), false
+	}
+	t.say(bot.Message{Chat: e.Chat, Text: text, Choices: rows, Kind: "question"})
 }
 
 // keyboard lays the options out, with the way back and the way to a person

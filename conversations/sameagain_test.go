@@ -30,7 +30,7 @@ func TestTheSameAgainAfterAJob(t *testing.T) {
 		o := start.fork()
 		o.say(mia, tc.said)
 		e, m := o.enquiry(mia), o.lastTo(mia)
-		if got := strings.Contains(m.Text, "Gladly. The Ford Fiesta, the same as last time: Outside. At the workshop."); got != tc.same {
+		if got := strings.Contains(m.Text, "Gladly. The Ford Fiesta, the same as on Mon 12 Apr: Outside. At the workshop."); got != tc.same {
 			t.Errorf("%q is answered %q", tc.said, m.Text)
 		}
 		if tc.same && (e.Car == nil || !slices.Contains(e.Answers["wants"], "exterior") || tc.times != (len(e.Times) > 0 || e.Only != nil)) {
@@ -57,4 +57,69 @@ func TestTheSameAgainForTheSameMoney(t *testing.T) {
 	if e.ID == was.ID || e.Quote.Budget != was.Quote.Budget || !slices.Equal(e.Quote.Tasks, was.Quote.Tasks) {
 		t.Errorf("then %v for %d, now %v for %d", was.Quote.Tasks, was.Quote.Budget, e.Quote.Tasks, e.Quote.Budget)
 	}
+}
+
+// Who comes back is asked neither for the car nor for what is known of it: it is read back,
+// with what they say otherwise, the time they name is kept, and one tap says no to it.
+func TestWhoComesBackIsKnown(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.finished(mia, "Ford Fiesta")
+	start.until(start.now.AddDate(0, 0, 40))
+	for said, reads := range map[string]string{
+		"hi can i book another wash same as before, any time next week": "the same as on Mon 12 Apr: Outside. At the workshop.",
+		"hiya need another wash":                    "the same as on Mon 12 Apr: Outside. At the workshop.",
+		"same one as last time the small hatchback": "the same as on Mon 12 Apr: Outside. At the workshop.",
+		"same again but with the inside":            "Gladly. The Ford Fiesta: Outside, Inside. At the workshop.",
+		"same again but just the inside":            "Gladly. The Ford Fiesta: Inside. At the workshop.",
+		"can you do the inside next friday":         "Gladly. The Ford Fiesta: Inside. At the workshop.",
+		"same as before but the other car":          "Gladly. The same as on Mon 12 Apr, for another car: Outside. At the workshop.",
+		"my wifes car needs a wash":                 "Hello again",
+	} {
+		o := start.fork()
+		o.say(mia, said)
+		m, e := o.lastTo(mia), o.enquiry(mia)
+		if !strings.Contains(m.Text, reads) {
+			t.Errorf("%q is answered %q", said, m.Text)
+		}
+		if strings.Contains(said, "next") && len(e.Times) == 0 {
+			t.Errorf("%q: the time is lost", said)
+		}
+		if !strings.Contains(reads, "The Ford Fiesta") {
+			continue
+		}
+		if o.tap(mia, "Not that"); !strings.Contains(o.lastTo(mia).Text, "Car: Ford Fiesta") {
+			t.Errorf("%q, not that: %q", said, o.lastTo(mia).Text)
+		}
+	}
+}
+
+// Of two cars it is asked which, and answered with a tap or a name.
+func TestWhichOfTheirCars(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.finished(mia, "Ford Fiesta")
+	start.finished(mia, "Volvo V60")
+	start.until(start.now.AddDate(0, 0, 40))
+	start.say(mia, "same as before, any time next week")
+	if got := start.lastTo(mia).Text; got != "Gladly, Mia. Which car is it?" {
+		t.Fatalf("asked %q", got)
+	}
+	for _, answer := range []func(*office){
+		func(o *office) { o.tap(mia, "Ford Fiesta") },
+		func(o *office) { o.say(mia, "the fiesta please") },
+		func(o *office) { o.say(mia, "the ford") },
+	} {
+		o := start.fork()
+		answer(o)
+		if m, e := o.lastTo(mia), o.enquiry(mia); !strings.Contains(m.Text, "Gladly. The Ford Fiesta, the same as on") || len(e.Times) == 0 {
+			t.Errorf("told %q, times %v", m.Text, e.Times)
+		}
+	}
+	o := start.fork()
+	if o.tap(mia, "Another car"); !strings.Contains(o.lastTo(mia).Text, "What car is it?") {
+		t.Errorf("another car: %q", o.lastTo(mia).Text)
+	}
+	o = start.fork()
+	o.tap(mia, "Ford Fiesta")
+	o.say(mia, "start again", "stop", "start")
+	o.say(mia, "same as last time but the other car")
 }

@@ -52,6 +52,8 @@ type Chat struct {
 	// Unanswered: something they wrote was handed to the owner for one answer, and has none
 	// yet.
 	Unanswered bool `json:"unanswered,omitempty"`
+	// Again is what somebody wrote who was asked which of their cars it is about.
+	Again string `json:"again,omitempty"`
 	// Queried: his answer asked them something, and what they say next is for him.
 	Queried bool `json:"queried,omitempty"`
 	// Spoke: the owner has written to them of a price or a time, see handback.go.

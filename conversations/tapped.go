@@ -19,6 +19,7 @@ var routes = map[string]func(*turn, *Chat, *Enquiry, press, bot.Tap){
 	pressDeposit:  (*turn).depositPressed,
 	pressQuery:    (*turn).queryPressed,
 	pressConsent:  (*turn).consentPressed,
+	pressAgain:    (*turn).againPressed,
 	pressTheir:    (*turn).theirPressed,
 }
 

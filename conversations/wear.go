@@ -166,6 +166,9 @@ func (t *turn) wearPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	if !e.Work.Nudge.IsZero() {
 		f.When = t.Words.DateYear(e.Work.Nudge.In(t.Zone))
 	}
+	if m, ok := e.Plan.Next(t.now, t.theirs(c), t.busy(e)...); ok {
+		f.Earlier = t.sooner(e, m, "")
+	}
 	t.tell(c.ID, wording.WearTaken, f)
 }
 

@@ -19,8 +19,8 @@ const mostOfLife = 20
 // chat, and reports whether they were one.
 func (t *turn) wearSaid(c *Chat, text string) bool {
 	n := len(strings.Fields(text))
-	if c.Shown == nil || c.Snag != "" || t.isQuestion(text) || n > mostOfLife || n > 1 && t.saysJust(text, t.typed(wording.SayImHere)) {
-		return false // "im outside" is no word of the car
+	if c.Shown == nil || c.Snag != "" || t.isQuestion(text) || t.speaksOf(wording.Plain(text), wording.SaySameAgain) || n > mostOfLife || n > 1 && t.saysJust(text, t.typed(wording.SayImHere)) {
+		return false // "im outside" is no word of the car, "same again but with the inside" none of its garage
 	}
 	var asked []press
 	for _, data := range c.Shown.Data {

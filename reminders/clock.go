@@ -51,6 +51,24 @@ func (s Setting) Window(a Applied, p pricing.Protection, wear ...string) Window 
 	return w
 }
 
+// Sooner are the circumstances because of which some clocks fall due, at a moment, before the
+// fewest months their protection was said to last, by their ids in the rules; none where
+// nothing falls due sooner than was said. wear is what the car goes through.
+func (s Setting) Sooner(clocks []Clock, at time.Time, wear ...string) (why []string) {
+	for _, c := range clocks {
+		said := addMonths(c.At.In(s.Zone), c.Protection.MonthsLow)
+		if c.From.After(at) || !c.From.Before(said) || !at.Before(said) {
+			continue
+		}
+		for _, id := range slices.Concat(wear, c.Wear) {
+			if s.Rules.Lasting(id) < 1 || id == s.Rules.Nudges.Winter.Wear {
+				why = union(why, []string{id})
+			}
+		}
+	}
+	return why
+}
+
 // beforeWinter is how many days a window that begins while roads are salted has to
 // move forward. What was applied in that same winter stays where it is: it cannot
 // come before it; nor can what would still be young then.

@@ -139,6 +139,14 @@ func (p Plan) told(s Setting) []Clock {
 	return slices.DeleteFunc(p.clocks(s), func(c Clock) bool { return !slices.Contains(p.Told, c.Protection.On) })
 }
 
+// Last is the message that left last, and false if none has: what it spoke of, and when.
+func (p Plan) Last(s Setting) (Moment, bool) {
+	if p.Said.IsZero() || len(p.Told) == 0 {
+		return Moment{}, false
+	}
+	return Moment{Kind: Nudge, At: p.Said, Clocks: p.told(s)}, true
+}
+
 // Spoken are the clocks the last nudge spoke of, all of the car's if there was none.
 func (p Plan) Spoken(s Setting) []Clock {
 	if told := p.told(s); len(told) > 0 {
