@@ -97,6 +97,22 @@ func nearestHour(slots []diary.Slot, wanted time.Time) []diary.Slot {
 	})
 }
 
+// ofTwoDays are as many times of each of the two days that are free of the dates somebody
+// named, or those of the one that is; nil if that is not what they named.
+func (t *turn) ofTwoDays(e *Enquiry, fit []diary.Slot) []diary.Slot {
+	first, last := diary.Key(fit[0].Start, t.Zone), diary.Key(fit[len(fit)-1].Start, t.Zone)
+	next := slices.IndexFunc(fit, func(s diary.Slot) bool { return diary.Key(s.Start, t.Zone) != first })
+	switch w := e.wished(); {
+	case len(w) != 1 || len(w[0].On) < 2 && w[0].From.IsZero():
+		return nil
+	case next < 0:
+		return spreadOver(fit, offered-1)
+	case diary.Key(fit[next].Start, t.Zone) != last:
+		return nil
+	}
+	return slices.Concat(spreadOver(fit[:next], offered/2), spreadOver(fit[next:], offered/2))
+}
+
 // firstOf is the first of some times, if there is one.
 func firstOf(slots []diary.Slot) []diary.Slot { return slots[:min(1, len(slots))] }
 

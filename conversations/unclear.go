@@ -28,7 +28,8 @@ func (t *turn) unclear(m when.Meaning) []Unclear {
 	for _, d := range m.Doubts {
 		switch d.Why {
 		case when.NextOrThis, when.TodayOrLater, when.Mismatch:
-			if len(d.Dates) > 1 {
+			// Of "next weekend" the days of both are offered, to choose from.
+			if len(d.Dates) > 1 && !(d.Why == when.NextOrThis && len(d.Dates) > 2) {
 				out = append(out, Unclear{Phrase: d.Phrase, Dates: slices.Sorted(slices.Values(d.Dates)), Apart: d.Why == when.Mismatch})
 			}
 		case when.HalfOfDay:

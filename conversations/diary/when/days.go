@@ -125,7 +125,7 @@ func (r *reader) look(i int) string {
 // span reads one phrase about days. The more words it could take, the earlier it
 // is tried.
 func (r *reader) span(at int) (days, bool) {
-	for _, read := range []func(int) (days, bool){r.relative, r.week, r.weekdayAhead, r.dated, r.monthly, r.weekly} {
+	for _, read := range []func(int) (days, bool){r.dayAfter, r.numbered, r.relative, r.week, r.weekdayAhead, r.dated, r.monthly, r.weekly} {
 		if d, ok := read(at); ok {
 			return d, true
 		}
