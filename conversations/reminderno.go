@@ -39,12 +39,12 @@ var seasons = map[string]time.Month{"spring": time.March, "summer": time.June, "
 var putOff = regexp.MustCompile(`\b(spring|summer|autumn|winter|christmas|xmas|new year|january|february|march|april|may|june|july|august|september|october|november|december)\b`)
 
 // laterIn is in how many weeks the month or season begins to which a text puts something
-// off: "not just now, ask me in the autumn". Who names one without putting off would come
-// then, and is not read so.
+// off: "not just now, ask me in the autumn", "sometime in March". Who says yes as well, or
+// asks for it, would come then, and is not read so.
 func (t *turn) laterIn(text string) (weeks int, ok bool) {
 	said := wording.Plain(t.asRead(text))
 	found := putOff.FindStringSubmatch(said)
-	if found == nil || t.isQuestion(text) || !t.speaksOf(wording.Plain(text), wording.SayAskLater) && !t.speaksOf(wording.Plain(text), wording.LabelLater) {
+	if found == nil || t.isQuestion(text) || !t.seasonAlone(text) && !t.speaksOf(wording.Plain(text), wording.SayAskLater) && !t.speaksOf(wording.Plain(text), wording.LabelLater) {
 		return 0, false
 	}
 	month, season := seasons[found[1]]
@@ -61,6 +61,24 @@ func (t *turn) laterIn(text string) (weeks int, ok bool) {
 	}
 	const week = 7 * 24 * time.Hour
 	return int((at.Sub(now) + week - 1) / week), true
+}
+
+// seasonAlone tells whether a text names a month or a season, with nothing but small words
+// beside it: "in the autumn", "sometime in March". A day in it is a day to come.
+func (t *turn) seasonAlone(text string) bool {
+	season := func(word string) string { return wording.Plain(t.asRead(word)) }
+	words := strings.Fields(strings.ReplaceAll(wording.Plain(text), "new year", "january"))
+	beside := strings.Fields(strings.Join(t.typed(wording.SaySometime), " "))
+	named := 0
+	for _, w := range words {
+		switch found := putOff.FindString(season(w)); {
+		case found != "":
+			named++
+		case !slices.Contains(beside, w):
+			return false
+		}
+	}
+	return named == 1
 }
 
 // putsOff tells whether a text says "not now", with little and friendly words beside it.

@@ -1073,6 +1073,7 @@ const (
 	SayByHand            Key = "say-by-hand"
 	SayToppedUp          Key = "say-topped-up"
 	SayAskLater          Key = "say-ask-later"
+	SaySometime          Key = "say-sometime"
 	SaySelling           Key = "say-selling"
 	SayNothingWrong      Key = "say-nothing-wrong"
 	SayOutdoors          Key = "say-outdoors"
