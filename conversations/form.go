@@ -153,7 +153,7 @@ func init() {
 		{id: askServices, applies: workable, ask: sited(wording.AskServices, services), read: readServices, place: services,
 			unsure: forNow(always("neither")), // we bring both, then
 			listed: true, oneWay: true, label: wording.LabelThePlace, restsOn: askSite, kept: true},
-		{id: askDrain, applies: workable, ask: sited(wording.AskDrain, drains), read: readDrain, place: drains,
+		{id: askDrain, applies: washed, ask: sited(wording.AskDrain, drains), read: readDrain, place: drains,
 			unsure: forNow(always(choiceUnknown)), listed: true, oneWay: true,
 			label: wording.LabelThePlace, restsOn: askSite, kept: true},
 		{id: askMiles, applies: workable, ask: putMiles, aside: asideMiles, read: readMiles, took: tookMiles, undo: undoMiles, place: distances,

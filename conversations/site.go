@@ -1,6 +1,8 @@
 package conversations
 
 import (
+	"slices"
+
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 )
@@ -42,6 +44,12 @@ func atTheirs(_ *turn, e *Enquiry) bool { return e.answer(askSite) == "theirs" }
 // workable: at the customer's place, and not in the street, where nothing further
 // about the place would change the answer.
 func workable(t *turn, e *Enquiry) bool { return atTheirs(t, e) && e.answer(askSurface) != "street" }
+
+// washed: workable, and more is wanted than the inside, whose water is taken away in the
+// machine that drew it out: it runs nowhere.
+func washed(t *turn, e *Enquiry) bool {
+	return workable(t, e) && !slices.Equal(e.Answers[askWants], []string{"interior"})
+}
 
 // mayBring tells whether there is a choice of place at all.
 func mayBring(t *turn, _ *Enquiry) bool { return !t.Rules.Place.MobileOnly }
