@@ -248,8 +248,9 @@ func (h *heard) ahead(phrases []string) []string {
 	if h.languageOf(h.event.Chat) != "" {
 		return phrases
 	}
-	day := when.Read(h.text, h.saidAt()).Ahead
-	if day.IsZero() || !when.Read(strings.Join(phrases, ", "), h.saidAt()).Ahead.IsZero() {
+	m := when.Read(h.text, h.saidAt())
+	day := m.Ahead
+	if !m.Then || day.IsZero() || !when.Read(strings.Join(phrases, ", "), h.saidAt()).Ahead.IsZero() {
 		return phrases
 	}
 	date := diary.Key(day, h.Zone)

@@ -210,15 +210,6 @@ func (t *turn) namedDate(e *Enquiry) (first time.Time, ok bool) {
 	return first, ok
 }
 
-// nextDay is the next such day of the week, counted from the time somebody has, by date.
-func (t *turn) nextDay(e *Enquiry, d time.Weekday) string {
-	from := t.now.In(t.Zone)
-	if e.Slot != nil {
-		from = e.Slot.Start.In(t.Zone)
-	}
-	return diary.Key(from.AddDate(0, 0, (int(d-from.Weekday())+7)%7), t.Zone)
-}
-
 // offer are the few of many times that are worth showing.
 func (t *turn) offer(e *Enquiry, free []diary.Slot) []option {
 	var out []option
@@ -343,21 +334,6 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 		return []string{choiceWish}, true
 	}
 	return nil, false
-}
-
-// tellsFrom tells whether a text tells when it suits from the times on the table, "Thursday or
-// Friday before?", and little else.
-func (t *turn) tellsFrom(text string, table []diary.Slot) bool {
-	m, told := when.ReadFrom(t.asRead(text), t.saidAt(), starts(table)...)
-	return told && len(m.Unread) <= strayWords
-}
-
-// starts are when some times begin.
-func starts(table []diary.Slot) (out []time.Time) {
-	for _, s := range table {
-		out = append(out, s.Start)
-	}
-	return out
 }
 
 // suitsOn is suits of what is said to the times on the table.

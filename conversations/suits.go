@@ -26,7 +26,8 @@ func (t *turn) suits(e *Enquiry, text string, from ...time.Time) bool {
 func (t *turn) suitsRead(e *Enquiry, text, said string, from ...time.Time) bool {
 	m, _ := when.ReadFrom(text, t.saidAt(), from...)
 	m.Prefer = doneByThen(m.Prefer)
-	unclear := t.unclear(m)
+	// Of "next weekend" the days of both are offered, to choose from.
+	unclear := slices.DeleteFunc(t.unclear(m), func(u Unclear) bool { return len(u.Dates) > 2 && !u.Apart })
 	if text != said {
 		for i := range unclear {
 			unclear[i].Said = said

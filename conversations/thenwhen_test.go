@@ -70,3 +70,22 @@ func TestNeededBeforeTheDayWeGo(t *testing.T) {
 		t.Errorf("needed %q, times %+v, reads %q", e.Needed, e.Times, m.Text)
 	}
 }
+
+// After a booking, too, they hear that there is no work on that day, and what is nearest.
+func TestABookedVisitToAClosedDay(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	n := len(o.said)
+	o.say(mia, "sorry can we make it the sunday instead")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "closed on Sun") || len(buttons(m)) < 3 {
+		t.Errorf("reads %q, with %q", m.Text, buttons(m))
+	}
+	if o.heard(boss, n, "sunday instead") {
+		t.Error("goes to the boss")
+	}
+	o.say(mia, "the saturday after")
+	start := o.enquiry(mia).Slot.Start
+	if m := o.lastTo(mia); len(buttons(m)) == 0 || !strings.HasPrefix(buttons(m)[0], "Sat ") || start.Weekday() == time.Saturday {
+		t.Errorf("offers %q, of a visit on %v", buttons(m), start)
+	}
+}

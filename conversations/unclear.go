@@ -28,8 +28,7 @@ func (t *turn) unclear(m when.Meaning) []Unclear {
 	for _, d := range m.Doubts {
 		switch d.Why {
 		case when.NextOrThis, when.TodayOrLater, when.Mismatch:
-			// Of "next weekend" the days of both are offered, to choose from.
-			if len(d.Dates) > 1 && !(d.Why == when.NextOrThis && len(d.Dates) > 2) {
+			if len(d.Dates) > 1 {
 				out = append(out, Unclear{Phrase: d.Phrase, Dates: slices.Sorted(slices.Values(d.Dates)), Apart: d.Why == when.Mismatch})
 			}
 		case when.HalfOfDay:
@@ -57,6 +56,9 @@ func (t *turn) doubtful(e *Enquiry) *Unclear {
 		if len(possible) > 1 {
 			u.Dates = possible
 			return u
+		}
+		if len(possible) == 1 && u.Apart {
+			return u // nobody guesses which of the two was wrong
 		}
 		if len(possible) == 1 {
 			t.meantOn(e, possible[0])

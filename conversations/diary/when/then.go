@@ -33,6 +33,7 @@ func (r *reader) beforeThat() bool {
 		d := r.last
 		r.unname()
 		r.boundDays(how, d)
+		r.m.Then = true
 	case len(r.base) > 0 && behind:
 		r.beforeBase()
 	case words == 2:
@@ -76,6 +77,7 @@ func (r *reader) awaited(d days) bool {
 		return false
 	}
 	r.boundDays(r.awaits, d)
+	r.m.Then = true
 	r.awaits, r.last = "", d
 	return true
 }

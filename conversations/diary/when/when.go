@@ -26,6 +26,8 @@ type Meaning struct {
 	// Ahead is the day before which it is to be, where that is how Only was said: "we
 	// fly on the 24th, so before that". It is not among what is wanted.
 	Ahead time.Time
+	// Then tells that the bound stands apart from its day, as "before that" does.
+	Then bool
 	// Doubts are what should be asked about, in the order of the text.
 	Doubts []Doubt
 	// Unread are the words that said nothing, those that mean nothing in any
