@@ -99,7 +99,7 @@ func TestWrittenWhileSomethingIsNotRight(t *testing.T) {
 	promised.tap(boss, "By ")
 	was := start.enquiry(mia).ID
 	for says, day := range map[string]string{
-		"ok ta. can bring it thurs 9am if thats any good": "By Thu", "great, what time thursday?": "By Thu", "i can drop it off thursday": "By Thu",
+		"ok ta. can bring it thurs 9am if thats any good": "Agreed: Thu", "great, what time thursday?": "By Thu", "i can drop it off thursday": "By Thu",
 		"im working wed, can you do thursday morning": "By ", "cheers see you then": "", "thanks": "", "yeah 9 is good": "", "im outside": "",
 		"can i bring the fiesta friday": "By Fri",
 	} {
