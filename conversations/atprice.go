@@ -95,7 +95,7 @@ func (t *turn) otherWork(e *Enquiry, q *question, p prompt, text string) bool {
 func (t *turn) moreWork(e *Enquiry, text string) bool {
 	r := t.heardIn(text)
 	now := t.wantsNow(e, r, text)
-	if e.Stage != Held || now == nil || len(r.When)+len(r.Vehicles) > 0 || r.Budget.Kind != "" {
+	if e.Stage != Held || now == nil || t.asksIfIn(text) != "" || len(r.When)+len(r.Vehicles) > 0 || r.Budget.Kind != "" {
 		return false
 	}
 	was, had, slot := rested(e), e.Answers[askWants], *e.Slot

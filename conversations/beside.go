@@ -165,8 +165,10 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		about = t.word(wording.ThatsUs, wording.Facts{})
 	case t.asksOfDrying(text) && dries:
 		about = strings.TrimSpace(t.word(wording.DriesWhen, drying))
-	case t.asksWhatIsIn(e, text):
+	case t.whatIsIn(e, text) != "":
 		about = t.whatIsIn(e, text)
+	case t.lasts(e, text) != "":
+		about = t.word(wording.ItLasts, wording.Facts{Text: t.lasts(e, text)})
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayRobot):
 		told = t.word(wording.IsDesk, wording.Facts{})
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayPayNow) && !t.takesDeposit():
@@ -193,7 +195,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 // questions are how many sentences of a text ask something that the desk is not about to
 // say anyway.
 func (t *turn) questions(text string) (n int) {
-	for _, s := range strings.SplitAfter(strings.NewReplacer(". ", ".\n", "? ", "?\n", "! ", "!\n").Replace(text), "\n") {
+	for _, s := range sentences(text) {
 		if s = strings.TrimSpace(s); t.isQuestion(s) && (!t.asksWhatComes(s) || t.speaksOf(wording.Plain(s), wording.SayVAT)) {
 			n++
 		}

@@ -48,7 +48,7 @@ func TestAnAnswerInOtherWordsLeadsOn(t *testing.T) {
 		{[]string{"Ford Fiesta", "inside", "at mine", "driveway"}, "theres a hose no electric", "services", "tap", false},
 		{[]string{"Ford Fiesta", "inside", "at mine", "driveway"}, "no water, but a socket", "services", "socket", false},
 		{[]string{"Ford Fiesta", "inside", "at mine", "driveway"}, "not sure", "services", "neither", true},
-		{[]string{"Ford Fiesta", "inside", "at mine", "driveway", "yes"}, "dont know", "drain", "unknown", false},
+		{[]string{"Ford Fiesta", "outside", "at mine", "driveway", "yes"}, "dont know", "drain", "unknown", false},
 		{[]string{"Ford Fiesta", "inside", "at mine", "driveway", "yes", "gravel"}, "no idea", "miles", "12", true},
 		{[]string{"Ford Fiesta", "inside", "your place"}, "skip", "cond-interior", "unsure", true},
 		{[]string{"Ford Fiesta", "inside", "your place"}, "I am not sure how dirty it is, I have not seen it", "cond-interior", "unsure", true},

@@ -21,6 +21,9 @@ func (t *turn) rethought(e *Enquiry, text string) (said []string, ok bool) {
 	if t.Reader == nil || e.At == askConfirm {
 		return nil, false // a yes is at hand, and is to be given to what was read
 	}
+	if e.priceKnown() && t.asksIfIn(text) != "" {
+		return nil, false // who asks whether it is in has not asked for it
+	}
 	r := t.heardIn(text)
 	if name := t.renamed(e, r, text); name != "" {
 		return []string{name}, true

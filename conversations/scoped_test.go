@@ -84,6 +84,10 @@ func TestWhatIsInThePrice(t *testing.T) {
 		"That seems reasonable. Does that include the boot?": "Yes, that's in it: Seats, carpets, mats and boot vacuumed.",
 		"does that include pet hair":                         "Not as it stands: Pet hair pulled out",
 		"is the moon included?":                              "one for the boss",
+		"great. does that do the windows too":                "Yes, that's in it: Inside of all the glass.",
+		"is the inside included":                             "Yes, that's in it: Seats, carpets, mats and boot vacuumed; ",
+		"is the outside in the price":                        "Not as it stands: outside would add about £",
+		"how much extra for the headlights":                  "Not as it stands: headlights would add nothing to the price.", // below the least a visit costs
 	} {
 		o := newOffice(t, tk)
 		o.say(mia, "honda jazz, inside, I'll bring it", "2", "just the price")
@@ -92,7 +96,29 @@ func TestWhatIsInThePrice(t *testing.T) {
 			t.Errorf("%q: %s", says, o.lastTo(mia).Text)
 		}
 	}
+	// To ask is not to order, and how long it lasts is not how long it takes.
+	for says, hears := range map[string]string{
+		"great. does that include the wheels":   "Yes, that's in it: Wheels and tyres cleaned.",
+		"does it include wax":                   `To have it too, write "with hand wax".`,
+		"how long will the sealant last":        "Paint sealant, good for four to six months.",
+		"ok. is the engine bay included":        "Not as it stands: engine bay would add about £",
+		"would that include the headlights too": "Not as it stands: headlights would add about £",
+	} {
+		o := newOffice(t, tk)
+		o.say(mia, "honda jazz, outside and paint sealant, I'll bring it", "just the price")
+		was := o.enquiry(mia)
+		o.say(mia, says)
+		e, text := o.enquiry(mia), o.lastTo(mia).Text
+		if !strings.Contains(text, hears) || !slices.Equal(e.Answers["wants"], was.Answers["wants"]) || e.Quote.Likely != was.Quote.Likely {
+			t.Errorf("%q: %q for %d, was %q for %d: %s", says, e.Answers["wants"], e.Quote.Likely, was.Answers["wants"], was.Quote.Likely, text)
+		}
+	}
 	o := newOffice(t, tk)
+	o.say(mia, "honda jazz, outside and paint sealant, I'll bring it", "just the price", "could you include the headlights please")
+	if wants := o.enquiry(mia).Answers["wants"]; !slices.Contains(wants, "headlights") {
+		t.Errorf("a wish is one: %q", wants)
+	}
+	o = newOffice(t, tk)
 	o.say(mia, "hi is that the car cleaners")
 	if text := o.lastTo(mia).Text; !strings.Contains(text, "Yes, that's us") {
 		t.Error(text)
