@@ -286,6 +286,7 @@ func TestPutOffInWords(t *testing.T) {
 	o.until(o.enquiry(mia).Work.Nudge)
 	for says, month := range map[string]time.Month{
 		"Not just now dear, ask me in the autumn": time.September, "maybe in the autumn": time.September, "ask me in September": time.September,
+		"in the autumn": time.September, "in the new year please": time.February /* none is sent in January */, "sometime in november": time.November, "probably in spring then": time.March,
 		"Not just now": 0, "not just now, thank you": 0, "not right now love": 0,
 	} {
 		f := o.fork()

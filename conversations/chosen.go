@@ -137,7 +137,7 @@ func (t *turn) namesOne(text string, alone bool) bool {
 	as := t.asRead(text)
 	m, shifted := when.ReadFrom(t.hourAlone(as), t.saidAt())
 	said := " " + wording.Plain(as) + " "
-	if shifted || !m.Only.Any() || len(m.Doubts)+len(t.unclear(m)) > 0 || len(m.Prefer) > 1 || len(m.Unread) > strayWords ||
+	if shifted || !m.Only.Any() || len(m.Not) > 0 || len(m.Doubts)+len(t.unclear(m)) > 0 || len(m.Prefer) > 1 || len(m.Unread) > strayWords ||
 		t.speaksOf(wording.Plain(text), wording.SayOtherTimes) {
 		return false
 	}
@@ -256,7 +256,7 @@ func slotID(s diary.Slot) string { return s.Start.UTC().Format(slotKey) }
 // offered. Who names the very time hears that it is kept. It reports whether the text was
 // either.
 func (t *turn) anotherTime(e *Enquiry, text string) bool {
-	if e.Stage != Held || t.languageOf(e.Chat) != "" || t.asksElse(text) {
+	if e.Stage != Held || t.languageOf(e.Chat) != "" {
 		return false
 	}
 	from := e.Slot.Start.In(t.Zone)
@@ -265,6 +265,9 @@ func (t *turn) anotherTime(e *Enquiry, text string) bool {
 		said = t.hourAlone(text)
 	}
 	m, shifted := when.ReadFrom(said, t.saidAt(), from)
+	if shifted = shifted && len(m.Unread) <= strayWords; !shifted && t.asksElse(text) {
+		return false
+	}
 	one := !shifted && len(m.Prefer) == 1 && t.namesOne(said, false) && (len(m.Unread) == 0 || t.onlyTimes(text))
 	if one {
 		if w := &m.Prefer[0]; len(w.Weekdays)+len(w.On) == 0 && w.From.IsZero() {
@@ -275,7 +278,8 @@ func (t *turn) anotherTime(e *Enquiry, text string) bool {
 			return true
 		}
 	}
-	if !one && !(shifted && len(m.Unread) <= strayWords) && !(t.saysInstead(wording.Plain(text)) && len(m.Prefer) > 0) {
+	not := slices.ContainsFunc(m.Not, func(w diary.Times) bool { return w.Has(from, e.Slot.End.In(t.Zone)) })
+	if !one && !not && !shifted && !(t.saysInstead(wording.Plain(text)) && len(m.Prefer) > 0) {
 		return false
 	}
 	t.release(e)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"example.org/dryhand/conversations/diary"
+	"example.org/dryhand/conversations/diary/when"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -95,6 +96,46 @@ func nearestHour(slots []diary.Slot, wanted time.Time) []diary.Slot {
 	return slices.SortedStableFunc(slices.Values(slots), func(a, b diary.Slot) int {
 		return cmp.Compare(a.Start.Sub(wanted).Abs(), b.Start.Sub(wanted).Abs())
 	})
+}
+
+// ofTwoDays are as many times of each of the two days that are free of the dates somebody
+// named, or those of the one that is; nil if that is not what they named.
+func (t *turn) ofTwoDays(e *Enquiry, fit []diary.Slot) []diary.Slot {
+	first, last := diary.Key(fit[0].Start, t.Zone), diary.Key(fit[len(fit)-1].Start, t.Zone)
+	next := slices.IndexFunc(fit, func(s diary.Slot) bool { return diary.Key(s.Start, t.Zone) != first })
+	switch w := e.wished(); {
+	case len(w) != 1 || len(w[0].On) < 2 && w[0].From.IsZero():
+		return nil
+	case next < 0:
+		return spreadOver(fit, offered-1)
+	case diary.Key(fit[next].Start, t.Zone) != last:
+		return nil
+	}
+	return slices.Concat(spreadOver(fit[:next], offered/2), spreadOver(fit[next:], offered/2))
+}
+
+// nextDay is the next such day of the week, counted from the time somebody has, by date.
+func (t *turn) nextDay(e *Enquiry, d time.Weekday) string {
+	from := t.now.In(t.Zone)
+	if e.Slot != nil {
+		from = e.Slot.Start.In(t.Zone)
+	}
+	return diary.Key(from.AddDate(0, 0, (int(d-from.Weekday())+7)%7), t.Zone)
+}
+
+// tellsFrom tells whether a text tells when it suits from the times on the table, "Thursday or
+// Friday before?", and little else.
+func (t *turn) tellsFrom(text string, table []diary.Slot) bool {
+	m, told := when.ReadFrom(t.asRead(text), t.saidAt(), starts(table)...)
+	return told && len(m.Unread) <= strayWords
+}
+
+// starts are when some times begin.
+func starts(table []diary.Slot) (out []time.Time) {
+	for _, s := range table {
+		out = append(out, s.Start)
+	}
+	return out
 }
 
 // firstOf is the first of some times, if there is one.

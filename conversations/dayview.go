@@ -38,7 +38,7 @@ func (t *turn) showDay(c *Chat, date string) {
 		row = append(row, named{deskOff + date, wording.LabelOffDay})
 	}
 	f, rows := t.dayFacts(date), t.openRows(date)
-	if date == diary.Key(t.now, t.Zone) {
+	if date == diary.Key(t.now, t.Zone) || t.snagsOn(date) {
 		f.Stays, rows = t.snagLines(), slices.Concat(rows, t.snagRows())
 	}
 	t.tell(c.ID, wording.OwnerDay, f, append(rows, t.deskRow(row...))...)
@@ -232,7 +232,7 @@ func (t *turn) showWeek(c *Chat, from time.Time) {
 
 // evening puts tomorrow before the owner, if there is anything on it.
 func (t *turn) evening(date string) {
-	if t.Owner == 0 || len(t.jobsOn(date)) == 0 {
+	if t.Owner == 0 || len(t.jobsOn(date)) == 0 && !t.snagsOn(date) {
 		return
 	}
 	f := t.dayFacts(date)

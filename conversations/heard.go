@@ -224,6 +224,7 @@ func (h *heard) when() {
 			return len(o) > len(p) && strings.HasSuffix(strings.ToLower(o), " "+strings.ToLower(p))
 		})
 	})
+	phrases = h.ahead(phrases)
 	if len(phrases) == 0 || !h.suits(h.e, strings.Join(phrases, ", ")) {
 		return
 	}
@@ -231,11 +232,35 @@ func (h *heard) when() {
 	for _, p := range phrases {
 		m := when.Read(h.asRead(p), h.saidAt())
 		if len(m.Prefer) == 0 && !m.Only.To.IsZero() && m.Only.From.IsZero() && h.e.Needed == lastDay(m.Only.To.In(h.Zone)) {
+			if h.e.Ahead != "" {
+				h.tell(h.word(wording.SaidBefore, wording.Facts{When: h.aheadWords(h.e)}))
+				continue
+			}
 			h.tell(h.word(wording.SaidNeeded, wording.Facts{Until: h.neededWords(h.e)}))
 			continue
 		}
 		h.tell(p)
 	}
+}
+
+// ahead are some phrases about times, with the day before which it is to be in place of that
+// day, where the text says so elsewhere: "we fly on the 24th, so before that".
+func (h *heard) ahead(phrases []string) []string {
+	if h.languageOf(h.event.Chat) != "" {
+		return phrases
+	}
+	m := when.Read(h.text, h.saidAt())
+	day := m.Ahead
+	if !m.Then || day.IsZero() || !when.Read(strings.Join(phrases, ", "), h.saidAt()).Ahead.IsZero() {
+		return phrases
+	}
+	date := diary.Key(day, h.Zone)
+	phrases = slices.DeleteFunc(slices.Clone(phrases), func(p string) bool {
+		return slices.ContainsFunc(when.Read(p, h.saidAt()).Prefer, func(w diary.Times) bool {
+			return len(w.Weekdays)+len(w.On) > 0 && w.HasDay(day.Weekday(), date)
+		})
+	})
+	return append(phrases, "before "+day.Format("2 January"))
 }
 
 // isAge tells whether a time begins with a number that no date has: who is "70 in May" has
@@ -289,7 +314,7 @@ func (t *turn) unhear(e *Enquiry) (said string) {
 		case heardSaid:
 			said = of
 		case heardTimes + ":":
-			e.Times, e.Only, e.Unclear, e.Needed = nil, nil, nil, ""
+			e.Times, e.Only, e.Struck, e.Unclear, e.Needed, e.Ahead = nil, nil, nil, nil, "", ""
 		default:
 			t.forget(e, h)
 		}
@@ -300,7 +325,7 @@ func (t *turn) unhear(e *Enquiry) (said string) {
 	}
 	// Documents of earlier releases list no more than the questions.
 	delete(e.Answers, askHeard)
-	e.Times, e.Only, e.Unclear, e.Needed, e.Told, e.Minds, e.Tells = nil, nil, nil, "", nil, nil, nil
+	e.Times, e.Only, e.Struck, e.Unclear, e.Needed, e.Ahead, e.Told, e.Minds, e.Tells = nil, nil, nil, nil, "", "", nil, nil, nil
 	return said
 }
 

@@ -72,6 +72,6 @@ func (t *turn) snagByNamed(c *Chat, e *Enquiry, at string) bool {
 		return false
 	}
 	t.tell(c.ID, wording.OwnerSnagByNamed, wording.Facts{Name: e.Name, Car: carName(e)},
-		[]bot.Choice{t.byButton(e, n)}, []bot.Choice{t.own(e, pressWrite)})
+		append(t.snagAtRows(e, m.Prefer[0]), []bot.Choice{t.byButton(e, n)}, []bot.Choice{t.own(e, pressWrite)})...)
 	return true
 }

@@ -34,6 +34,9 @@ func (t *turn) unsetVisit(e *Enquiry, kind reminders.Kind) {
 // visitSoon tells a customer of their visit: the day before what to prepare, on
 // the morning that it is today. A visit that was moved or called off says nothing.
 func (t *turn) visitSoon(e *Enquiry, kind reminders.Kind) {
+	if t.snagSoon(e, kind) {
+		return
+	}
 	if e.Stage != Booked || e.Slot == nil || t.chat(e.Chat).Blocked || e.Move != nil && e.Move.Wet {
 		return
 	}

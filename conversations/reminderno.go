@@ -31,8 +31,8 @@ func readReminder(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	return []string{"no"}, t.refusesReminder(text)
 }
 
-// seasons are in which month each begins that people put something off to.
-var seasons = map[wording.Key]time.Month{wording.SaySpring: time.March, wording.SaySummer: time.June, wording.SayAutumn: time.September, wording.SayWinter: time.December, wording.SayNewYear: time.January}
+// seasonStarts are in which month each season begins that people put something off to.
+var seasonStarts = map[wording.Key]time.Month{wording.SaySpring: time.March, wording.SaySummer: time.June, wording.SayAutumn: time.September, wording.SayWinter: time.December, wording.SayNewYear: time.January}
 
 // monthNamed is the month a text names, or the one in which the season begins that it does;
 // of several the first.
@@ -50,19 +50,19 @@ func (t *turn) monthNamed(said string) (month time.Month, ok bool) {
 			find(time.Month(i+1), []string{name})
 		}
 	}
-	for k, m := range seasons {
+	for k, m := range seasonStarts {
 		find(m, t.typed(k))
 	}
 	return month, ok
 }
 
 // laterIn is in how many weeks the month or season begins to which a text puts something
-// off: "not just now, ask me in the autumn". Who names one without putting off would come
-// then, and is not read so.
+// off: "not just now, ask me in the autumn", "sometime in March". Who says yes as well, or
+// asks for it, would come then, and is not read so.
 func (t *turn) laterIn(text string) (weeks int, ok bool) {
 	said := wording.Plain(t.asRead(text))
 	month, ok := t.monthNamed(said)
-	if !ok || t.isQuestion(text) || !t.speaksOf(wording.Plain(text), wording.SayAskLater) && !t.speaksOf(wording.Plain(text), wording.LabelLater) {
+	if !ok || t.isQuestion(text) || !t.seasonAlone(text) && !t.speaksOf(wording.Plain(text), wording.SayAskLater) && !t.speaksOf(wording.Plain(text), wording.LabelLater) {
 		return 0, false
 	}
 	now := t.now.In(t.Zone)
@@ -72,6 +72,25 @@ func (t *turn) laterIn(text string) (weeks int, ok bool) {
 	}
 	const week = 7 * 24 * time.Hour
 	return int((at.Sub(now) + week - 1) / week), true
+}
+
+// seasonAlone tells whether a text names a month or a season, with nothing but small words
+// beside it: "in the autumn", "sometime in March". A day in it is a day to come.
+func (t *turn) seasonAlone(text string) bool {
+	beside := strings.Fields(strings.Join(t.typed(wording.SaySometime), " "))
+	seasons := t.typed(wording.SayMonths)
+	for k := range seasonStarts {
+		seasons = append(seasons, t.typed(k)...)
+	}
+	_, named := t.monthNamed(wording.Plain(t.asRead(text)))
+	for words := strings.Fields(wording.Plain(text)); len(words) > 0; {
+		n := longestOf(seasons, words)
+		if n == 0 && !slices.Contains(beside, words[0]) {
+			return false
+		}
+		words = words[max(n, 1):]
+	}
+	return named
 }
 
 // putsOff tells whether a text says "not now", with little and friendly words beside it.

@@ -27,7 +27,7 @@ func (t *turn) free(e *Enquiry, from time.Time) []diary.Slot {
 	w := t.wish(e)
 	w.From = from
 	free := slices.DeleteFunc(t.book().Free(w), func(s diary.Slot) bool {
-		return slices.ContainsFunc(e.Refused, func(r Span) bool { return s.Start.Before(r.End) && r.Start.Before(s.End) })
+		return t.struck(e, s) || slices.ContainsFunc(e.Refused, func(r Span) bool { return s.Start.Before(r.End) && r.Start.Before(s.End) })
 	})
 	if e.Stage != Booked || e.Slot == nil {
 		return free
@@ -104,6 +104,10 @@ func putSlot(t *turn, e *Enquiry) prompt {
 		t.loosen(e)
 		free = t.free(e, e.From)
 	}
+	if len(free) == 0 && len(e.Struck) > 0 {
+		e.Struck = nil
+		free = t.free(e, e.From)
+	}
 	if len(free) == 0 {
 		return t.putNoRoom(e)
 	}
@@ -160,6 +164,9 @@ func (t *turn) few(e *Enquiry, free []diary.Slot) []diary.Slot {
 		func(s diary.Slot) bool { return onNamedDay(e, s) },
 	} {
 		if fit := slices.DeleteFunc(slices.Clone(free), func(s diary.Slot) bool { return !like(s) }); len(fit) > 0 {
+			if two := t.ofTwoDays(e, fit); two != nil {
+				return two
+			}
 			return diary.Offer(fit, offered)
 		}
 	}
@@ -188,6 +195,9 @@ func namedHour(e *Enquiry, s diary.Slot) bool {
 func (t *turn) namedDate(e *Enquiry) (first time.Time, ok bool) {
 	for _, w := range e.wished() {
 		dates := w.On
+		if len(dates) == 0 && len(w.Weekdays) == 1 && t.onlyClosed(e) {
+			dates = []string{t.nextDay(e, w.Weekdays[0])}
+		}
 		if !w.From.IsZero() {
 			dates = append(slices.Clone(dates), diary.Key(w.From, t.Zone))
 		}
@@ -301,10 +311,10 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 			}
 		}
 	}
-	if t.asksElse(text) {
+	table := t.few(e, t.free(e, e.From))
+	if t.asksElse(text) && !t.tellsFrom(text, table) {
 		return nil, false
 	}
-	table := t.few(e, t.free(e, e.From))
 	if t.doubtful(e) == nil {
 		place, ask := t.placeOrHour(e, text, table)
 		if ask {
@@ -328,9 +338,12 @@ func readSlot(t *turn, e *Enquiry, text string) ([]string, bool) {
 
 // suitsOn is suits of what is said to the times on the table.
 func (t *turn) suitsOn(e *Enquiry, text string, table []diary.Slot) bool {
-	var offered []time.Time // "an hour later" than those
-	for _, s := range table {
-		offered = append(offered, s.Start)
+	offered := starts(table) // "an hour later" than those
+	if day := t.theDay(e); day != "" {
+		named := slices.DeleteFunc(slices.Clone(offered), func(at time.Time) bool { return diary.Key(at, t.Zone) != day })
+		if len(named) > 0 {
+			offered = named // "the Saturday after" the one they named
+		}
 	}
 	hour := t.hourAlone(text)
 	as := hour

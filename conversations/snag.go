@@ -30,6 +30,8 @@ type Snag struct {
 	By    time.Time `json:"by,omitzero"`
 	Done  time.Time `json:"done,omitzero"`
 	Right time.Time `json:"right,omitzero"`
+	// Come is the hour agreed on for it, on the day of By.
+	Come time.Time `json:"come,omitzero"`
 }
 
 // The owner's presses about a snag.
@@ -271,12 +273,16 @@ func (t *turn) snagAnswered(c *Chat, e *Enquiry, p press, w bot.Tap) {
 			return
 		}
 		y, m, d := t.now.AddDate(0, 0, n).Date()
+		t.snagNotThen(e, s)
 		s.By, s.Done = t.setting().Serviceable(time.Date(y, m, d, 0, 0, 0, 0, t.Zone)), time.Time{}
 		t.set(s.By, Came{Kind: CameSnag, Enquiry: e.ID})
 		f.When = t.dayOf(s.By)
 		t.tell(e.Chat, wording.SnagBy, f)
 		t.tell(t.Owner, wording.OwnerSnagBy, f)
+	case "at":
+		t.snagAgreed(c, e, s, rest)
 	case snagDone:
+		t.snagNotThen(e, s)
 		s.Done = t.now
 		t.unset(CameSnag, e)
 		t.tell(e.Chat, wording.AskSnagRight, f, t.theirRow(e, named{theirRight, wording.LabelSnagRight}, named{theirNot, wording.LabelSnagNot}))
@@ -309,6 +315,7 @@ func (t *turn) snagPressed(c *Chat, e *Enquiry, kind string, w bot.Tap) {
 		t.takeOff(w)
 		c.Snag = ""
 		s.Right = t.now
+		t.snagNotThen(e, s)
 		t.unset(CameSnag, e)
 		t.careAgain(c)
 		t.tell(e.Chat, wording.SnagRight, f)

@@ -91,6 +91,9 @@ func (t *turn) showSnag(e *Enquiry, s *Snag) {
 	switch by, today := diary.Key(s.By, t.Zone), diary.Key(t.now, t.Zone); {
 	case by == today:
 		k = wording.OwnerSnagDue
+		if !s.Come.IsZero() {
+			k, f.When = wording.OwnerSnagToday, s.Come.In(t.Zone).Format("15:04")
+		}
 	case by > today:
 		k = wording.OwnerSnagComes
 	}
@@ -104,7 +107,12 @@ func (t *turn) showSnag(e *Enquiry, s *Snag) {
 func (t *turn) snagLines() []string {
 	var out []string
 	for _, e := range t.unmendedJobs() {
-		out = append(out, t.word(wording.LineSnag, wording.Facts{Name: e.Name, Car: carName(e), When: t.dayOf(t.unmended(e).By)}))
+		f := wording.Facts{Name: e.Name, Car: carName(e), When: t.dayOf(t.unmended(e).By)}
+		k := wording.LineSnag
+		if at := t.unmended(e).Come; !at.IsZero() {
+			k, f.When = wording.LineSnagAt, t.Words.Moment(at.In(t.Zone))
+		}
+		out = append(out, t.word(k, f))
 	}
 	return out
 }
@@ -177,7 +185,7 @@ func (t *turn) outsideSnag(e *Enquiry, text string) bool {
 func (t *turn) snagReplies(e *Enquiry, text string) [][]bot.Choice {
 	for _, w := range when.Read(t.asRead(text), t.saidAt()).Prefer {
 		if n := t.daysTo(w); n > 0 {
-			return [][]bot.Choice{{t.byButton(e, n)}, {t.own(e, pressWrite)}}
+			return append(t.snagAtRows(e, w), []bot.Choice{t.byButton(e, n)}, []bot.Choice{t.own(e, pressWrite)})
 		}
 	}
 	if t.unmended(e).By.IsZero() {

@@ -99,7 +99,7 @@ func TestWrittenWhileSomethingIsNotRight(t *testing.T) {
 	promised.tap(boss, "By ")
 	was := start.enquiry(mia).ID
 	for says, day := range map[string]string{
-		"ok ta. can bring it thurs 9am if thats any good": "By Thu", "great, what time thursday?": "By Thu", "i can drop it off thursday": "By Thu",
+		"ok ta. can bring it thurs 9am if thats any good": "Agreed: Thu", "great, what time thursday?": "By Thu", "i can drop it off thursday": "By Thu",
 		"im working wed, can you do thursday morning": "By ", "cheers see you then": "", "thanks": "", "yeah 9 is good": "", "im outside": "",
 		"can i bring the fiesta friday": "By Fri",
 	} {
@@ -128,5 +128,45 @@ func TestWrittenWhileSomethingIsNotRight(t *testing.T) {
 		if o.enquiry(mia).ID == was {
 			t.Errorf("%q begins nothing: %q", says, o.lastTo(mia).Text)
 		}
+	}
+}
+
+// An hour agreed on to put something right is in the customer's reminder and in the owner's
+// evening and day, like a visit; another day said instead lets it go.
+func TestAnHourToPutItRight(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.done()
+	o.say(mia, "there are smears all over the bonnet, not happy")
+	o.say(mia, "could you come friday at 10?")
+	day := o.now
+	for day = day.AddDate(0, 0, 1); day.Weekday() != time.Friday; {
+		day = day.AddDate(0, 0, 1)
+	}
+	at := day.Format("Mon 2 Jan") + ", 10:00"
+	o.tap(boss, "Agreed: "+at)
+	if m := o.lastTo(mia).Text; !strings.HasPrefix(m, "Agreed: "+at) {
+		t.Fatalf("the customer reads %q", m)
+	}
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "You'll both be reminded") || len(m.Choices) != 1 {
+		t.Errorf("the owner reads %q", m.Text)
+	}
+	other, from := o.fork(), len(o.said)
+	o.until(day.AddDate(0, 0, 1))
+	for _, says := range []string{"Tomorrow at 10:00 we put right", "Today at 10:00 we put right"} {
+		if !o.heard(mia, from, says) {
+			t.Errorf("the customer isn't told: %s", says)
+		}
+	}
+	for _, says := range []string{"To put right: Mia's Ford Fiesta, agreed for " + at, "Today at 10:00: Mia's Ford Fiesta is to be put right"} {
+		if !o.heard(boss, from, says) {
+			t.Errorf("the owner isn't told: %s", says)
+		}
+	}
+	other.say(mia, "or tuesday some time?")
+	other.event(boss, bot.Tap{ID: "t", Data: other.lastTo(boss).Choices[0][0].Data})
+	other.until(day.AddDate(0, 0, 1))
+	if other.heard(mia, from, "10:00 we put right") {
+		t.Error("reminded of an hour that was let go")
 	}
 }

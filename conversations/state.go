@@ -158,9 +158,13 @@ type Enquiry struct {
 	Address string `json:"address,omitempty"`
 	// Only bounds those times: not before, not on.
 	Only *diary.Times `json:"only,omitempty"`
+	// Struck are times that do not suit, of those that would.
+	Struck []diary.Times `json:"struck,omitempty"`
 	// Needed is the last day on which the car may be had back, by diary.Key, if one was
 	// named. It stands on the owner's card also where nothing is free by then.
 	Needed string `json:"needed,omitempty"`
+	// Ahead is the day before which it is to be, by diary.Key, where Needed was said so.
+	Ahead string `json:"ahead,omitempty"`
 	// Spread: they would have it over several days, as no single one is long enough; Gap:
 	// the owner has been asked to look for a time.
 	Spread bool `json:"spread,omitempty"`

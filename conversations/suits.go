@@ -3,6 +3,7 @@ package conversations
 import (
 	"cmp"
 	"slices"
+	"strings"
 	"time"
 
 	"example.org/dryhand/conversations/diary"
@@ -25,19 +26,48 @@ func (t *turn) suits(e *Enquiry, text string, from ...time.Time) bool {
 func (t *turn) suitsRead(e *Enquiry, text, said string, from ...time.Time) bool {
 	m, _ := when.ReadFrom(text, t.saidAt(), from...)
 	m.Prefer = doneByThen(m.Prefer)
-	unclear := t.unclear(m)
+	// Of "next weekend" the days of both are offered, to choose from.
+	unclear := slices.DeleteFunc(t.unclear(m), func(u Unclear) bool { return len(u.Dates) > 2 && !u.Apart })
 	if text != said {
 		for i := range unclear {
 			unclear[i].Said = said
 		}
 	}
 	if len(m.Prefer)+len(unclear) == 0 && m.Only.Any() {
-		return false
+		e.Struck = slices.Concat(e.Struck, m.Not) // of what was named before
+		return len(m.Not) > 0
 	}
+	t.strike(e, m)
 	e.Times, e.Only, e.Unclear = m.Prefer, bounds(m), unclear
+	if e.Ahead = ""; !m.Ahead.IsZero() {
+		e.Ahead = diary.Key(m.Ahead, t.Zone)
+	}
 	t.needBy(e)
 	t.wholeWithin(e, m)
 	return true
+}
+
+// strike takes out the times that do not suit. Hours that are named anew are wanted,
+// whatever was struck out before.
+func (t *turn) strike(e *Enquiry, m when.Meaning) {
+	if slices.ContainsFunc(m.Prefer, func(w diary.Times) bool { return w.StartFrom+w.StartBefore > 0 }) {
+		e.Struck = nil
+	}
+	e.Struck = slices.Concat(e.Struck, m.Not)
+}
+
+// struck tells whether a time was struck out.
+func (t *turn) struck(e *Enquiry, s diary.Slot) bool {
+	return slices.ContainsFunc(e.Struck, func(w diary.Times) bool { return w.Has(s.Start.In(t.Zone), s.Ready.In(t.Zone)) })
+}
+
+// aheadWords is the day before which it is to be, as it is read; empty where none is.
+func (t *turn) aheadWords(e *Enquiry) string {
+	day, err := time.ParseInLocation(time.DateOnly, e.Ahead, t.Zone)
+	if err != nil {
+		return ""
+	}
+	return t.Words.Date(day)
 }
 
 // doneByThen puts the hour by which it is to be done, named by itself, with the days named
@@ -189,9 +219,60 @@ func (t *turn) answerWish(e *Enquiry) string {
 		return "" // it is named in the question
 	}
 	if suited(free) || len(e.Times) == 0 && len(free) > 0 {
-		return t.word(wording.WishFits, wording.Facts{})
+		return t.fitsWords(e, free)
 	}
 	return "" // that there is nothing then stands over the times there are
+}
+
+// fitsWords says over times that they are what was asked for, before which day they all
+// are, and that there is no work on some of the days that were named.
+func (t *turn) fitsWords(e *Enquiry, free []diary.Slot) string {
+	f := wording.Facts{When: t.aheadWords(e), Text: t.closedDays(e)}
+	switch {
+	case f.When != "" && !t.tooLate(e, free):
+		return t.word(wording.WishBefore, f)
+	case f.Text != "":
+		return t.word(wording.WishOpenOf, f)
+	}
+	return t.word(wording.WishFits, f)
+}
+
+// closedDays are the days of the week that were named and on which there never is any work,
+// as they are read.
+func (t *turn) closedDays(e *Enquiry) string {
+	var closed []string
+	for _, d := range week {
+		if len(t.Rules.Diary.On(d)) == 0 && slices.ContainsFunc(e.wished(), func(w diary.Times) bool { return namesDay(w, d) }) {
+			closed = append(closed, t.Words.Day(d))
+		}
+	}
+	return strings.Join(closed, ", ")
+}
+
+// onlyClosed tells whether days were named, and there never is any work on any of them.
+func (t *turn) onlyClosed(e *Enquiry) bool {
+	return t.closedDays(e) != "" && !slices.ContainsFunc(e.wished(), func(w diary.Times) bool {
+		return !slices.ContainsFunc(week[:], func(d time.Weekday) bool { return namesDay(w, d) }) ||
+			slices.ContainsFunc(week[:], func(d time.Weekday) bool { return len(t.Rules.Diary.On(d)) > 0 && namesDay(w, d) })
+	})
+}
+
+// namesDay tells whether some times name a day of the week, by itself, by a date or in a
+// weekend; a week names none of its days.
+func namesDay(w diary.Times, d time.Weekday) bool {
+	const weekend = 2 * 25 * time.Hour
+	if len(w.Weekdays)+len(w.On) == 0 && !w.From.IsZero() && w.To.Sub(w.From) <= weekend {
+		for day := w.From; day.Before(w.To); day = day.AddDate(0, 0, 1) {
+			if day.Weekday() == d {
+				return true
+			}
+		}
+	}
+	dated := func(on string) bool {
+		at, err := time.Parse(time.DateOnly, on)
+		return err == nil && at.Weekday() == d
+	}
+	return len(w.On) == 0 && slices.Contains(w.Weekdays, d) || slices.ContainsFunc(w.On, dated)
 }
 
 // nothingThen says that nothing is free when it was wanted, and why, where it is for the
@@ -203,6 +284,9 @@ func (t *turn) nothingThen(e *Enquiry, late bool) string {
 		return t.word(wording.WishTooSoon, f)
 	case t.endsLate(e) != "":
 		return t.endsLate(e)
+	case t.onlyClosed(e):
+		f.Text = t.closedDays(e)
+		return t.word(wording.WishClosed, f)
 	case t.neverThen(e):
 		return t.word(wording.WishHours, f)
 	}

@@ -57,6 +57,9 @@ func (t *turn) doubtful(e *Enquiry) *Unclear {
 			u.Dates = possible
 			return u
 		}
+		if len(possible) == 1 && u.Apart {
+			return u // nobody guesses which of the two was wrong
+		}
 		if len(possible) == 1 {
 			t.meantOn(e, possible[0])
 			continue

@@ -108,6 +108,11 @@ func (q *question) row(y int, m time.Month, d int) (w work, ok bool) {
 		if len(w.minutes) == had {
 			return w, false
 		}
+		const hour = 60 // what is left for another day is one at least, of what was two
+		need := int(q.wish.Need / time.Minute)
+		if left := need - len(w.minutes); 0 < left && left < hour && need-had >= 2*hour {
+			w.minutes = w.minutes[:need-hour]
+		}
 		open, shut, _ := q.ofDay(day, false)
 		w.taken = append(w.taken, diary.Stretch{Date: day.Format(time.DateOnly), Start: open, End: shut})
 	}

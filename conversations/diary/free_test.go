@@ -463,3 +463,26 @@ func TestNearest(t *testing.T) {
 		}
 	}
 }
+
+// The last day of a job of several has an hour of it at least: the day before leaves as much.
+func TestNobodyComesForAQuarterOfAnHour(t *testing.T) {
+	loc, now := time.UTC, time.Date(2027, time.March, 8, 7, 0, 0, 0, time.UTC)
+	rules := diary.Rules{Loc: loc, Hours: diary.Hours{}, HorizonDays: 5}
+	for d := time.Monday; d <= time.Friday; d++ {
+		rules.Hours[d] = []diary.Span{{From: 9 * 60, To: 17 * 60}}
+	}
+	for need, want := range map[time.Duration]string{
+		8*time.Hour + 15*time.Minute: "Tue 10:00", // not 9:15
+		8*time.Hour + 59*time.Minute: "Tue 10:00",
+		10 * time.Hour:               "Tue 11:00",
+		16*time.Hour + 5*time.Minute: "Wed 10:00",
+	} {
+		free := diary.Free(nil, diary.Wish{Need: need}, rules, now)
+		if len(free) == 0 || free[0].End.Format("Mon 15:04") != want {
+			t.Fatalf("%v of work: %v, want the end at %s", need, free[:min(1, len(free))], want)
+		}
+		if over, ok := rules.Over(diary.Wish{Need: need}, free[0].Start); !ok || !over.Equal(free[0].End) {
+			t.Errorf("%v of work from %v is over at %v, want %v", need, free[0].Start, over, free[0].End)
+		}
+	}
+}

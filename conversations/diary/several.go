@@ -35,10 +35,26 @@ type row struct {
 	drive      time.Duration
 }
 
+// leastVisit is the least work of a last day: nobody comes, or brings a car again, for a
+// quarter of an hour, so that the day before leaves as much (common practice, no source).
+const leastVisit = int64(time.Hour)
+
+// overLeft is what is left for another day where a day could do all but rest of a work.
+func overLeft(work, rest int64) int64 {
+	if 0 < rest && rest < leastVisit && work >= 2*leastVisit {
+		return leastVisit
+	}
+	return rest
+}
+
 // add gives the job the day that was entered, as far as it needs it, and reports
 // whether it can have it.
 func (s *search) add(job *row) bool {
 	from, end, left := s.fill(job.left, s.bounds())
+	if rest := overLeft(job.left, left); rest > left {
+		from, end, _ = s.fill(job.left-rest, s.bounds())
+		left = rest
+	}
 	if left == job.left || job.days == 0 && from < s.earliest {
 		return false
 	}
@@ -84,16 +100,18 @@ func (r Rules) Over(w Wish, start time.Time) (end time.Time, ok bool) {
 		bounds := s.bounds()
 		if i > 0 {
 			if _, end, rest := s.fill(left, bounds); rest < left {
-				done, left = end, rest
+				done, left = end, overLeft(left, rest)
 			}
 			continue
 		}
+		before := left
 		for _, p := range s.open {
 			begin := max(p.from, bounds.from, start.UnixNano())
 			if work := min(left, min(p.to, bounds.to)-begin); work > 0 {
 				done, left = begin+work, left-work
 			}
 		}
+		left = overLeft(before, left)
 	}
 	return time.Unix(0, done).In(r.Loc), left == 0
 }

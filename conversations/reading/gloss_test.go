@@ -4,7 +4,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
+	"example.org/dryhand/conversations/diary/when"
 	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
@@ -112,4 +114,27 @@ func FuzzReadIn(f *testing.F) {
 			}
 		}
 	})
+}
+
+// Stretches of days in Polish are read as those of English are (issue 10).
+func TestPolishStretches(t *testing.T) {
+	g := polish(t)
+	now := time.Date(2026, time.December, 1, 10, 40, 0, 0, time.UTC)
+	for said, want := range map[string]string{
+		"od 24 grudnia do 2 stycznia": "24 Dec - 2 Jan",
+		"24 grudnia do 2 stycznia":    "24 Dec - 2 Jan",
+		"od 24 do 26 grudnia":         "24 Dec - 26 Dec",
+		"między 20 a 22 grudnia":      "20 Dec - 22 Dec",
+		"do 2 stycznia":               "1 Dec - 2 Jan",
+		"od jutra do piątku":          "2 Dec - 4 Dec",
+	} {
+		b := when.ReadBlocks(g.English(said), now)
+		if len(b.Of) != 1 || len(b.Unread) > 0 || !b.Of[0].Whole() || b.Of[0].First.Format("2 Jan")+" - "+b.Of[0].Last.Format("2 Jan") != want {
+			t.Errorf("%q, read as %q, is %+v, want %s", said, g.English(said), b, want)
+		}
+	}
+	m := when.Read(g.English("jestem wolny od 24 grudnia do 2 stycznia"), now)
+	if len(m.Prefer) != 1 || m.Prefer[0].From.Format(time.DateOnly) != "2026-12-24" || m.Prefer[0].To.Format(time.DateOnly) != "2027-01-03" {
+		t.Errorf("a customer is free: %+v", m)
+	}
 }

@@ -64,16 +64,18 @@ type blockReader struct {
 // pass goes on to the next word.
 func (r *blockReader) pass() {
 	switch w := r.word(0); {
-	case filler(w), w == "all", w == "whole", w == "again", w == "until", w == "from", w == "and":
+	case filler(w), w == "all", w == "whole", w == "again", w == "until", w == "from", w == "between", w == "and":
 	default:
 		r.m.Unread = append(r.m.Unread, w)
 	}
 	r.at++
 }
 
-// until reads "until Monday": from today up to the day before it.
+// until reads "until Monday": from today up to the day before it; "by 2 January" is up to
+// that day.
 func (r *blockReader) until() bool {
-	if w := r.word(0); w != "until" && w != "back" || len(r.dates) > 0 {
+	how := r.word(0)
+	if how != "until" && how != "back" && how != "by" || len(r.dates) > 0 {
 		return false
 	}
 	at := r.at + 1
@@ -95,16 +97,16 @@ func (r *blockReader) until() bool {
 		r.doubt(Past, 0)
 		return true
 	}
-	r.add(r.today(), after(end, -1))
+	if how != "by" {
+		end = after(end, -1)
+	}
+	r.add(r.today(), end)
 	return true
 }
 
 // stretch reads days.
 func (r *blockReader) stretch() bool {
-	d, ok := r.ofMonths()
-	if !ok {
-		d, ok = r.mixed()
-	}
+	d, ok := r.mixed()
 	if !ok {
 		d, ok = r.days(r.at)
 	}
@@ -189,23 +191,6 @@ func (r *blockReader) add(first, last time.Time) {
 	}
 }
 
-// ofMonths reads "24 to 26 December", which without its ordinals may be anything.
-func (r *blockReader) ofMonths() (days, bool) {
-	n, ok := ordinal(r.word(0))
-	if link := r.word(1); !ok || link != "-" && link != "to" && link != "until" {
-		return days{}, false
-	}
-	last, ok := r.dated(r.at + 2)
-	if !ok || last.why != "" || len(last.on) != 1 {
-		return days{}, false
-	}
-	y, m, d := last.first.Date()
-	if n >= d {
-		return days{}, false
-	}
-	return window(2+last.words, time.Date(y, m, n, 0, 0, 0, 0, r.now.Location()), last.last), true
-}
-
 // mixed reads "tomorrow to Saturday" and "Friday to the 20th".
 func (r *blockReader) mixed() (days, bool) {
 	d, ok := r.span(r.at)
@@ -259,13 +244,17 @@ func (r *blockReader) readHours() (hours, bool) {
 		how = ""
 	}
 	m, more, why, ok := r.clock(r.at+words, true)
-	if !ok {
+	if _, dated := month(r.word(words + more)); !ok || dated { // "by 2 January" is no hour
 		return hours{}, false
 	}
 	words += more
 	switch link := r.word(words); {
 	case link == "-" || link == "to" || link == "until" || link == "and" && how == "between":
-		if to, more, why, ok := r.clock(r.at+words+1, true); ok {
+		to, more, why, ok := r.clock(r.at+words+1, true)
+		if _, dated := month(r.word(words + 1 + more)); ok && dated {
+			return hours{}, false
+		}
+		if ok {
 			if (why == HalfOfDay || to < 12*60) && to <= m {
 				to += 12 * 60
 			}

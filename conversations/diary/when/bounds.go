@@ -143,6 +143,9 @@ func (r *reader) boundDays(how string, d days) {
 			return
 		}
 	}
+	if how == "from" {
+		r.last = d
+	}
 	r.limit(how, d)
 }
 
@@ -153,7 +156,7 @@ func (r *reader) limit(how string, d days) {
 	case "by":
 		t.To = after(d.last, 1)
 	case "before":
-		t.To = d.first
+		t.To, r.m.Ahead = d.first, d.first
 	case "after":
 		t.From = after(d.last, 1)
 	default:

@@ -43,7 +43,9 @@ func (r *reader) bareHour(d days) {
 	switch r.look(at + 1) {
 	case "", ".", "please", "then", "ok", "if", "is", "works", "suits", "sounds", "would", "will":
 	default:
-		return
+		if r.noGood(at+1) == 0 {
+			return
+		}
 	}
 	if !then && len(d.weekdays) == 1 && r.onDate(n, d.weekdays[0]) {
 		return // "Friday 7" may be the 7th

@@ -73,11 +73,19 @@ func window(words int, first, last time.Time) days {
 
 // days reads a phrase about days at a word, and a range of two.
 func (r *reader) days(at int) (days, bool) {
+	if d, ok := r.ofMonths(at); ok {
+		return d, true
+	}
 	d, ok := r.span(at)
 	if !ok {
 		return d, false
 	}
 	link := r.look(at + d.words)
+	if link == "by" && len(d.on) == 1 && d.number == 0 { // "24 December by 2 January"
+		if end, ok := r.dated(at + d.words + 1); ok && end.number == 0 && len(end.on) == 1 {
+			link = "to"
+		}
+	}
 	if link != "-" && link != "to" && link != "until" && (link != "and" || r.look(at-1) != "between" && r.look(at-2) != "between") {
 		return d, true
 	}
@@ -114,6 +122,24 @@ func (r *reader) days(at int) (days, bool) {
 	return window(words, d.first, end.last), true
 }
 
+// ofMonths reads "24 to 26 December", which without its ordinals may be anything.
+func (r *reader) ofMonths(at int) (days, bool) {
+	n, ok := ordinal(r.look(at))
+	if link := r.look(at + 1); !ok || link != "-" && link != "to" && link != "until" && (link != "and" || r.look(at-1) != "between") {
+		return days{}, false
+	}
+	last, ok := r.dated(at + 2)
+	if !ok || last.why != "" || len(last.on) != 1 || last.number > 0 {
+		return days{}, false
+	}
+	y, m, d := last.first.Date()
+	if n >= d {
+		return days{}, false
+	}
+	first := time.Date(y, m, n, 0, 0, 0, 0, r.now.Location())
+	return r.from(window(2+last.words, first, last.last)), true
+}
+
 // look is the i-th word, empty where there is none.
 func (r *reader) look(i int) string {
 	if i < 0 || i >= len(r.words) {
@@ -125,7 +151,7 @@ func (r *reader) look(i int) string {
 // span reads one phrase about days. The more words it could take, the earlier it
 // is tried.
 func (r *reader) span(at int) (days, bool) {
-	for _, read := range []func(int) (days, bool){r.relative, r.week, r.weekdayAhead, r.dated, r.monthly, r.weekly} {
+	for _, read := range []func(int) (days, bool){r.dayAfter, r.numbered, r.relative, r.week, r.weekdayAhead, r.dated, r.monthly, r.weekly} {
 		if d, ok := read(at); ok {
 			return d, true
 		}

@@ -1,5 +1,7 @@
 package when
 
+import "example.org/dryhand/conversations/diary"
+
 // refusal reads "not Fridays", "no mornings", "except the 14th or the 15th".
 func (r *reader) refusal() bool {
 	if r.word(0) != "not" && !r.butNot() {
@@ -66,7 +68,7 @@ func (r *reader) closes(at int) bool {
 func (r *reader) passFillers() {
 	for {
 		switch r.word(0) {
-		case "on", "the", "any", "do", "a", "in", "make", "it", "come", "be", "there", "at":
+		case "on", "the", "any", "do", "a", "in", "make", "it", "come", "be", "there", "at", "free", "available":
 		default:
 			return
 		}
@@ -86,7 +88,13 @@ func (r *reader) refuse(unclear bool) bool {
 			d.words += h.words
 		}
 		switch {
-		case unclear || hour: // "not Friday afternoon" leaves Friday morning
+		case unclear:
+			r.doubt(Scope, d.words, d.dates()...)
+		case hour && h.why == "" && r.note(d): // "not Friday afternoon" leaves Friday morning
+			if t, ok := both(d.times(), diary.Times{StartFrom: h.from, StartBefore: h.before, DoneBy: h.done}); ok {
+				r.m.Not = append(r.m.Not, t)
+			}
+		case hour:
 			r.doubt(Scope, d.words, d.dates()...)
 		case r.note(d):
 			r.exclude(d)
@@ -100,8 +108,10 @@ func (r *reader) refuse(unclear bool) bool {
 	}
 	only := &r.m.Only
 	switch {
-	case unclear || h.why != "" || h.from > 0 && h.before > 0:
+	case unclear || h.why != "":
 		r.doubt(Scope, h.words)
+	case h.from > 0 && h.before > 0:
+		r.m.Not = append(r.m.Not, diary.Times{StartFrom: h.from, StartBefore: h.before})
 	case h.from > 0:
 		only.StartBefore = least(only.StartBefore, h.from)
 	default:

@@ -20,7 +20,7 @@ func ReadFrom(text string, now time.Time, from ...time.Time) (m Meaning, shifted
 			continue
 		}
 		rest := slices.Delete(slices.Clone(r.words), at, at+words)
-		m = read(rest, now)
+		m, _ = read(rest, now, from)
 		if !slices.Contains(rest, "or") {
 			m.Prefer = s.onDays(from, m.Prefer)
 		} else { // "an hour later or on Friday"
@@ -30,7 +30,7 @@ func ReadFrom(text string, now time.Time, from ...time.Time) (m Meaning, shifted
 		}
 		return m, true
 	}
-	return read(r.words, now), false
+	return read(r.words, now, from)
 }
 
 // shift is how far one time is from another.

@@ -20,6 +20,14 @@ type Meaning struct {
 	// Prefer are the times that were named, any of them: "Saturday morning or
 	// Tuesday after 2". Where a word has two readings, both are in.
 	Prefer []diary.Times
+	// Not are times that were struck out, "12 is no good", "not Tuesday afternoon": hours,
+	// on the days that are set with them, or on any.
+	Not []diary.Times
+	// Ahead is the day before which it is to be, where that is how Only was said: "we
+	// fly on the 24th, so before that". It is not among what is wanted.
+	Ahead time.Time
+	// Then tells that the bound stands apart from its day, as "before that" does.
+	Then bool
 	// Doubts are what should be asked about, in the order of the text.
 	Doubts []Doubt
 	// Unread are the words that said nothing, those that mean nothing in any
@@ -79,21 +87,24 @@ const longest = 2000
 // the moment the car may be had back. A day of the month, or of a month without
 // its year, is the next one.
 func Read(text string, now time.Time) Meaning {
-	return read(split(text[:min(len(text), longest)]), now)
+	m, _ := read(split(text[:min(len(text), longest)]), now, nil)
+	return m
 }
 
-func read(words []string, now time.Time) Meaning {
-	r := reader{now: now, words: words}
+// read reads words that may tell of days from some moments, and tells whether they do.
+func read(words []string, now time.Time, from []time.Time) (m Meaning, told bool) {
+	r := reader{now: now, words: words, base: from}
 	r.correction()
 	for r.at < len(r.words) {
-		if !r.joint() && !r.engaged() && !r.refusal() && !r.bound() && !r.named() {
+		if !r.joint() && !r.struck() && !r.theDayWeGo() && !r.engaged() && !r.refusal() && !r.beforeThat() && !r.bound() && !r.named() {
 			r.skip()
 		}
 	}
+	r.unawaited()
 	r.push()
 	r.settle()
 	r.keepClear()
-	return r.m
+	return r.m, r.told
 }
 
 // reader is the way through a text.
@@ -108,9 +119,18 @@ type reader struct {
 	list    []diary.Times
 	// joined is the word that came since the last time named: "or", "and", ",".
 	joined string
-	// last are the days last named, for "at the latest".
-	last days
-	only bool
+	// last are the days last named, for "at the latest", and lastEnd is the word behind
+	// them.
+	last    days
+	lastEnd int
+	// base are the moments days may be told from, and told that some are.
+	base []time.Time
+	told bool
+	// awaits is the word of a bound whose day is still to be named, "before then", and strays
+	// are the words that had said nothing by it.
+	awaits string
+	strays int
+	only   bool
 	// busy is the minute of the day they are engaged at, 0 if they say none.
 	busy int
 }
@@ -232,10 +252,15 @@ func (r *reader) note(d days) bool {
 // named reads a day or a time of day.
 func (r *reader) named() bool {
 	if d, ok := r.days(r.at); ok {
+		if r.awaited(d) {
+			r.at += d.words
+			return true
+		}
 		if r.note(d) {
 			r.addDays(d)
 		}
 		r.at += d.words
+		r.lastEnd = r.at
 		r.bareHour(d)
 		return true
 	}
