@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"example.org/dryhand/bot"
@@ -114,7 +115,7 @@ func (t *trial) behind(ctx context.Context, customer int64) (page.Behind, error)
 	out := page.Behind{Days: k.week(talk.Rules, t.clock.Now().In(t.zone))}
 	if e, ok := k.enquiries[k.chats[bot.ChatID(customer)].Enquiry]; ok {
 		talk.Rules = talk.Rules.Under(k.layer)
-		if out.Price, err = priceOf(talk, e); err != nil {
+		if out.Price, err = priceOf(talk, e, &t.hills); err != nil {
 			return page.Behind{}, err
 		}
 	}
@@ -128,8 +129,33 @@ func (t *trial) behind(ctx context.Context, customer int64) (page.Behind, error)
 	return out, nil
 }
 
+// hills remembers how the price of every enquiry was spread when that was last known: while
+// an answer is being changed, the price that has been named still stands.
+type hills struct {
+	mu sync.Mutex
+	of map[string]page.Spread
+}
+
+// last is the spread itself if it has steps, else the last of the enquiry that was for the
+// same price.
+func (h *hills) last(enquiry string, s page.Spread) page.Spread {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if len(s.Steps) > 0 {
+		if h.of == nil {
+			h.of = map[string]page.Spread{}
+		}
+		h.of[enquiry] = s
+		return s
+	}
+	if was := h.of[enquiry]; was.Low == s.Low && was.Likely == s.Likely && was.High == s.High {
+		return was
+	}
+	return s
+}
+
 // priceOf is an enquiry's guide price, nil if no money has been named.
-func priceOf(talk conversations.Talk, e conversations.Enquiry) (*page.Price, error) {
+func priceOf(talk conversations.Talk, e conversations.Enquiry, drawn *hills) (*page.Price, error) {
 	q := e.Quote
 	if q == nil || e.Car == nil || q.Refused != "" || q.NeedSee != "" || q.High <= 0 {
 		return nil, nil
@@ -144,6 +170,14 @@ func priceOf(talk conversations.Talk, e conversations.Enquiry) (*page.Price, err
 		p.Spread.Above, p.Spread.On, p.Spread.Told = spread.Above, strings.ToLower(spread.On), spread.Told
 		for _, o := range spread.Steps {
 			p.Spread.Steps = append(p.Spread.Steps, page.Step{From: float64(o.From), To: float64(o.To), P: o.P})
+		}
+	}
+	p.Spread = drawn.last(e.ID, p.Spread)
+	p.Own = q.Low == q.High && pricing.Pence(q.Low) != talk.Rules.Money.Minimum
+	if s := e.Seen; s != nil && s.High > 0 && (s.Likely != q.Likely || s.High != q.High) {
+		p.Waits = pricing.Pence(s.Likely).String()
+		if s.High != s.Likely {
+			p.Waits = "likely " + p.Waits + ", at most " + pricing.Pence(s.High).String()
 		}
 	}
 	p.Takes = conversations.Takes(talk, q)

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/dryhand/bot/standin/page"
 	"example.org/dryhand/conversations"
 )
 
@@ -17,5 +18,26 @@ func TestEveryKindThatFallsDueHasItsWords(t *testing.T) {
 	}
 	if got := dueWords(conversations.Came{Kind: "birthday"}, "Ellie"); got != "birthday" {
 		t.Errorf("a kind there is not is %q", got)
+	}
+}
+
+// While an answer is being changed, the last hill of the same price is drawn; another
+// price, or another enquiry's, has none until it is known.
+func TestTheLastHillOfThePrice(t *testing.T) {
+	var h hills
+	known := page.Spread{Low: 80, Likely: 90, High: 110, Steps: []page.Step{{From: 80, To: 110, P: 1}}, Above: .2}
+	if got := h.last("a", known); len(got.Steps) != 1 {
+		t.Fatal("what is known is not what is drawn")
+	}
+	open := page.Spread{Low: 80, Likely: 90, High: 110}
+	if got := h.last("a", open); len(got.Steps) != 1 || got.Above != .2 {
+		t.Errorf("the price stands, and its hill has become %+v", got)
+	}
+	if got := h.last("b", open); len(got.Steps) != 0 {
+		t.Error("somebody else's hill is drawn")
+	}
+	open.Likely = 85
+	if got := h.last("a", open); len(got.Steps) != 0 {
+		t.Error("another price has the hill of the last")
 	}
 }

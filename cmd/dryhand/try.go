@@ -52,6 +52,7 @@ type trial struct {
 	// files, if set, are looked at for changes, as when serving.
 	files      *kept
 	situations []situation
+	hills      hills
 	// working lets one at a time do what is ready. The ledger's leases would keep
 	// two from doing the same thing; but a push would take the end of the other's
 	// lease for the next thing due, run the clock on to it, and do it again.

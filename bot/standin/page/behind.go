@@ -24,6 +24,11 @@ type Price struct {
 	Spread Spread
 	// Budget is the figure it is fitted to, in words, empty if there is none.
 	Budget string
+	// Waits is the price as the owner has it now, in words, while the customer's yes to
+	// it is waited for.
+	Waits string
+	// Own tells that the price is a figure of the owner's.
+	Own bool
 	// Why are the things that move it most, and by how much.
 	Why []string
 }

@@ -6,9 +6,7 @@ import "fmt"
 // dark between the lowest and the highest that are named.
 type curve struct {
 	// Hill is the outline, as the d of an SVG path; empty if only the range is known.
-	// Humps is how many tops it has worth the name.
-	Hill  string
-	Humps int
+	Hill string
 	// Low, Mark and High are where the three prices stand, Width is between the outer
 	// two, and the anchors keep their words inside the picture.
 	Low, Mark, High, Width int
@@ -50,13 +48,17 @@ func drawn(s Spread) curve {
 		}
 	}
 	if len(bins) > 0 {
-		c.Hill, c.Humps = hill(bins, x), humps(bins)
+		c.Hill = hill(bins, x)
 	}
 	return c
 }
 
-// tail says how often a price comes to more than the most that is asked.
+// tail says how often a price comes to more than the most that is asked, as far as that
+// is known.
 func tail(s Spread) string {
+	if len(s.Steps) == 0 {
+		return "Something has changed since this was worked out, or the owner has set it: how often it stays below is not known."
+	}
 	if tenths := int(s.Above*10 + .5); s.Above > .1 && tenths > 1 {
 		return fmt.Sprintf("About %d times in ten the work would come to more.", tenths)
 	}

@@ -6,19 +6,33 @@ import (
 	"strings"
 )
 
-// mostBins is how many parts a hill is drawn by: with more, single steps of the prices
-// show as spikes that say nothing.
-const mostBins = 14
+// A hill is drawn by so many parts at most and at least. A part of the car is in one of
+// four states, and each makes a little hill of its own; drawn finely they show as spikes,
+// and what is likely, the average, may stand between two of them.
+const mostBins, fewestBins = 14, 5
 
-// gathered puts the steps of a spread together into fewer, all of one width, and one of
+// gathered puts the steps of a spread together into as many as still make one hill, or
+// the fewest.
+func gathered(s Spread) (out []Step) {
+	fewest := math.MaxInt
+	for most := mostBins; most >= fewestBins && fewest > 1; most-- {
+		bins := inParts(s, most)
+		if n := humps(bins); n < fewest {
+			fewest, out = n, bins
+		}
+	}
+	return out
+}
+
+// inParts puts the steps of a spread together into fewer, all of one width, and one of
 // them ending at the most that is asked, so that what lies beyond is drawn beyond.
-func gathered(s Spread) []Step {
+func inParts(s Spread, most int) []Step {
 	if len(s.Steps) == 0 {
 		return nil
 	}
 	from, to := s.Steps[0].From, s.Steps[len(s.Steps)-1].To
 	step := s.Steps[0].To - from
-	width := step * math.Max(1, math.Ceil((to-from)/step/mostBins))
+	width := step * math.Max(1, math.Ceil((to-from)/step/float64(most)))
 	at := s.High - width*math.Ceil((s.High-from)/width)
 	var out []Step
 	for was := 0.0; at < to; at += width {
@@ -66,10 +80,10 @@ func hill(steps []Step, x func(float64) float64) string {
 	return d.String() + "Z"
 }
 
-// humps counts the tops of a hill between which it falls to less than three quarters of
-// the lower of two. What is not a fifth as high as the highest is no top.
+// humps counts the tops of a hill between which it falls to less than 85 in 100 of
+// the lower of two. What is not a seventh as high as the highest is no top.
 func humps(steps []Step) (n int) {
-	const dip, least = .75, .2
+	const dip, least = .85, 1. / 7
 	highest := 0.0
 	for _, s := range steps {
 		highest = max(highest, s.P)

@@ -87,7 +87,8 @@ func TestHumps(t *testing.T) {
 	}{
 		{[]float64{1, 2, 3, 2, 1}, 1},
 		{[]float64{1, 3, 1, 3, 1}, 2},
-		{[]float64{1, 3, 2.6, 3, 1}, 1},        // hardly a dip
+		{[]float64{1, 3, 2.6, 3, 1}, 1}, // hardly a dip
+		{[]float64{1, 3, 2.5, 3, 1}, 2},
 		{[]float64{.2, 0, 1, 3, 1, .3, .4}, 1}, // too low
 		{[]float64{3, 1, 2, 4, 2, 3}, 3},
 		{[]float64{5}, 1},
@@ -102,10 +103,42 @@ func TestHumps(t *testing.T) {
 	}
 }
 
+// Small hills that stand for the states of one part of the car are drawn as one, with
+// what is likely, their average, on it: not down between two of them.
+func TestOneHill(t *testing.T) {
+	// A fully cleaned estate of which nothing has been said, as package pricing spreads it.
+	p := []float64{.027, .216, .14, .282, .012, .101, .125, .023, .001, .009, .019, .021, .015, .005}
+	s := Spread{Low: 80, Likely: 125, High: 170}
+	mean := 0.0
+	for i, p := range p {
+		s.Steps = append(s.Steps, Step{float64(65 + 15*i), float64(80 + 15*i), p})
+		mean += p * (72.5 + 15*float64(i))
+	}
+	if n := humps(inParts(s, mostBins)); n < 2 {
+		t.Fatalf("finely drawn it has %d humps: it shows nothing", n)
+	}
+	bins := gathered(s)
+	if n := humps(bins); n != 1 || len(bins) < fewestBins {
+		t.Errorf("%d humps in %d parts: %+v", n, len(bins), bins)
+	}
+	highest := 0.0
+	for _, b := range bins {
+		highest = max(highest, b.P)
+	}
+	for _, b := range bins {
+		if b.From <= mean && mean < b.To && b.P < highest/3 {
+			t.Errorf("the average, %.0f, stands where the hill is %.3f high of %.3f", mean, b.P, highest)
+		}
+	}
+	if got := tail(Spread{Low: 80, Likely: 125, High: 170}); strings.Contains(got, "in ten") {
+		t.Errorf("of what is not known is said: %q", got)
+	}
+}
+
 // What is said of the tail is what is so.
 func TestTailInWords(t *testing.T) {
 	for above, want := range map[float64]string{0: "Nine times", .1: "Nine times", .12: "About one time", .16: "About 2 times", .31: "About 3 times"} {
-		if got := tail(Spread{Above: above}); !strings.HasPrefix(got, want) {
+		if got := tail(Spread{Above: above, Steps: []Step{{0, 1, 1}}}); !strings.HasPrefix(got, want) {
 			t.Errorf("%v: %q", above, got)
 		}
 	}
