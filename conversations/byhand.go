@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
@@ -178,8 +179,7 @@ func (t *turn) offerTasks(e *Enquiry) {
 	var rows [][]bot.Choice
 	add := func(id, sign, mark string) {
 		if task, ok := t.Rules.Task(id); ok && !task.Always && len(rows) < mostTasks {
-			head, _, _ := strings.Cut(task.Words, ",")
-			rows = append(rows, []bot.Choice{{Label: mark + head, Data: press{e.ID, e.Rev, pressByHand, sign + id}.data()}})
+			rows = append(rows, []bot.Choice{{Label: mark + forButton(task.Words), Data: press{e.ID, e.Rev, pressByHand, sign + id}.data()}})
 		}
 	}
 	for _, id := range now {
@@ -199,6 +199,27 @@ func (t *turn) offerTasks(e *Enquiry) {
 		f.Text = t.brief(e.Seen)
 	}
 	t.tell(t.Owner, wording.OwnerTasks, f, append(rows, t.presses(e, pressGrade, named{gradePanel, wording.LabelBack})...)...)
+}
+
+// forButton is what a piece of work is called on a button: its words up to a comma, if
+// that is more than a word, so that "Spray sealant, good for one to three months" is a
+// spray sealant; else as many of its words as fit, so that "Seats, carpets, mats and boot
+// vacuumed" is not the seats alone. It does not end with a short word that leads on to
+// the next.
+func forButton(words string) string {
+	const most, leading = 34, 3
+	if !strings.Contains(words, ",") || utf8.RuneCountInString(words) <= most {
+		return words
+	}
+	cut := string([]rune(words)[:most+1])
+	if at := strings.LastIndex(cut, ","); at > 0 && strings.ContainsAny(strings.SplitN(cut, ",", 2)[0], " -") {
+		return cut[:at]
+	}
+	fields := strings.Fields(cut[:max(0, strings.LastIndex(cut, " "))])
+	for len(fields) > 1 && utf8.RuneCountInString(fields[len(fields)-1]) <= leading {
+		fields = fields[:len(fields)-1]
+	}
+	return strings.TrimRight(strings.Join(fields, " "), ",")
 }
 
 // mostTasks is how many tasks are shown at once; a job has some twenty at most.

@@ -43,6 +43,9 @@ func (t *turn) views(e *Enquiry) []view {
 	}
 	out = append(out, view{k: wording.ViewWhole})
 	for _, a := range t.unseen(e) {
+		if !t.inTheJob(e, a) {
+			continue
+		}
 		for _, v := range areaViews {
 			if v.area == a && (minded < 0 || a != e.Minds[minded]) {
 				add(v)
@@ -50,6 +53,15 @@ func (t *turn) views(e *Enquiry) []view {
 		}
 	}
 	return out
+}
+
+// inTheJob tells whether anything of the work that has been priced is on a part of the
+// car; before there is a price, and for what stands for the whole, it may be.
+func (t *turn) inTheJob(e *Enquiry, a pricing.Area) bool {
+	if a == pricing.Interior || a == pricing.Paintwork || e.Quote == nil || len(e.Quote.Tasks) == 0 || e.Quote.NeedSee != "" {
+		return true
+	}
+	return slices.ContainsFunc(e.Quote.Tasks, func(task string) bool { return t.areaOf(task) == a })
 }
 
 // unseen are the areas a picture would tell something about, the most telling

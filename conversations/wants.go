@@ -86,8 +86,9 @@ func (t *turn) byName(e *Enquiry) (out []option) {
 			continue
 		}
 		if !slices.ContainsFunc(out, func(o option) bool { return o.key == w }) {
-			label, _, _ := strings.Cut(task.Words, ",")
-			out = append(out, option{key: w, label: firstUpper(label), typed: []string{label}, own: true})
+			head, _, _ := strings.Cut(task.Words, ",")
+			label := forButton(task.Words)
+			out = append(out, option{key: w, label: firstUpper(label), typed: []string{label, head}, own: true})
 		}
 	}
 	return out

@@ -32,7 +32,7 @@ func (j *job) settlePlace() {
 	if site.Surface == "shared" {
 		j.note(p.AskPermission)
 	}
-	if !j.dry && j.wet() && site.Drain != "foul" {
+	if told := site.Drain != "" && site.Drain != "unknown"; !told && !j.dry && j.wet() {
 		j.note(p.AskDrain)
 	}
 }

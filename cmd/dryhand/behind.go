@@ -236,11 +236,13 @@ func (k known) words(r ledger.Record) (page.Due, error) {
 	if err := json.Unmarshal(r.Body, &came); err != nil {
 		return page.Due{}, fmt.Errorf("due item %s: %w", r.Key, err)
 	}
-	return page.Due{At: r.At, What: dueWords(came, k.enquiries[came.Enquiry].Name)}, nil
+	return page.Due{At: r.At, What: dueWords(came, k.enquiries[came.Enquiry], r.At)}, nil
 }
 
-// dueWords say what will happen when a moment comes.
-func dueWords(came conversations.Came, name string) string {
+// dueWords say what will happen when a moment comes. The owner is reminded of what he has
+// not answered before the time is over by which the customer was told to hear.
+func dueWords(came conversations.Came, of conversations.Enquiry, at time.Time) string {
+	name := of.Name
 	switch came.Kind {
 	case conversations.CamePhoto:
 		return "photo " + strconv.Itoa(came.Photo+1) + " of " + name + "'s is looked at"
@@ -251,9 +253,15 @@ func dueWords(came conversations.Came, name string) string {
 	case conversations.CameLapsing:
 		return name + " hears that the time kept will go back"
 	case conversations.CameAsk:
-		return "the owner's answer to " + name + " is due"
+		if at.Before(of.From) {
+			return "the owner is reminded that " + name + " waits for his answer"
+		}
+		return name + " hears that the owner couldn't answer in time, if he hasn't"
 	case conversations.CameMove:
-		return "an answer about another time for " + name + " is due"
+		if of.Move != nil && at.Before(of.Move.Until) {
+			return "whoever is asked about another time for " + name + " is reminded"
+		}
+		return name + "'s booking stays where it was, if nobody has answered about another time"
 	case conversations.CameJob:
 		return "the owner is asked whether " + name + "'s job is done"
 	case conversations.CameCare:

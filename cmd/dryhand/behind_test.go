@@ -3,6 +3,7 @@ package main
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"example.org/dryhand/bot/standin/page"
 	"example.org/dryhand/conversations"
@@ -11,13 +12,26 @@ import (
 // The page of "try" has words for whatever may fall due, and each says whose it is.
 func TestEveryKindThatFallsDueHasItsWords(t *testing.T) {
 	for _, kind := range conversations.Kinds() {
-		words := dueWords(conversations.Came{Kind: kind}, "Ellie")
+		words := dueWords(conversations.Came{Kind: kind}, conversations.Enquiry{Name: "Ellie"}, time.Time{})
 		if words == kind || !strings.Contains(words, "Ellie") && kind != conversations.CameEvening {
 			t.Errorf("%s: %q", kind, words)
 		}
 	}
-	if got := dueWords(conversations.Came{Kind: "birthday"}, "Ellie"); got != "birthday" {
+	if got := dueWords(conversations.Came{Kind: "birthday"}, conversations.Enquiry{Name: "Ellie"}, time.Time{}); got != "birthday" {
 		t.Errorf("a kind there is not is %q", got)
+	}
+}
+
+// A reminder of a request is not the end of it: that is when the customer was told.
+func TestARequestIsRemindedOfAndThenOver(t *testing.T) {
+	until := time.Date(2027, 3, 31, 10, 0, 0, 0, time.UTC)
+	of := conversations.Enquiry{Name: "Marcus", From: until}
+	ask := conversations.Came{Kind: conversations.CameAsk}
+	if got := dueWords(ask, of, until.Add(-time.Hour)); !strings.Contains(got, "reminded") {
+		t.Errorf("before the time is over: %q", got)
+	}
+	if got := dueWords(ask, of, until); strings.Contains(got, "reminded") || !strings.HasPrefix(got, "Marcus hears") {
+		t.Errorf("when it is over: %q", got)
 	}
 }
 

@@ -201,3 +201,23 @@ func TestTodayIsWhatIsLeftOfIt(t *testing.T) {
 		}
 	}
 }
+
+// However many customers there are, their row is one line without a scroll bar, and whom
+// one writes as is in it.
+func TestTheRowOfCustomersStaysALine(t *testing.T) {
+	_, address := opened(t, standin.NewClock(tryEvening))
+	b := browse(t, address)
+	const height = `document.querySelector("#people-row").getBoundingClientRect().height`
+	before := read[float64](b, height)
+	for _, name := range []string{"Marcus", "Nadia", "Bartholomew", "Josephine"} {
+		b.turned(name, chromedp.SendKeys(chromedp.CSS(".add input"), name+"\r"))
+		if after := read[float64](b, height); after != before {
+			t.Fatalf("with %s the row is %.0f high, before %.0f", name, after, before)
+		}
+		if !read[bool](b, `(() => { const row = document.querySelector("#people").getBoundingClientRect(), at = document.querySelector("#people a[aria-current]").getBoundingClientRect(); return at.left >= row.left - 1 && at.right <= row.right + 1 && row.width > 0 })()`) {
+			t.Errorf("%s, whom one writes as, is out of sight", name)
+		}
+	}
+	b.picture("row", 1280, 700)
+	b.quiet()
+}

@@ -180,7 +180,7 @@ func TestFromQuote(t *testing.T) {
 	if d := sum - q.Minutes.Likely; d > 1 || d < -1 {
 		t.Errorf("%v minutes of steps, the quote has %v", sum, q.Minutes.Likely)
 	}
-	if s.Steps[0].Task != "set-up" || s.Steps[1].Task != "check-in" || s.Steps[2].Task != "full-of-things" {
+	if s.Steps[0].Task != "check-in" || s.Steps[1].Task != "set-up" || s.Steps[2].Task != "full-of-things" {
 		t.Errorf("begins with %s, %s, %s", s.Steps[0].Task, s.Steps[1].Task, s.Steps[2].Task)
 	}
 	if j.Grades[pricing.Paintwork] != pricing.Severe || j.Grades[pricing.Wheels] != pricing.Poor {

@@ -7,18 +7,18 @@ import (
 	"example.org/dryhand/pricing"
 )
 
-// steps puts the work in order: setting up, the walk round, what else is no task
+// steps puts the work in order: the walk round, setting up, what else is no task
 // of the rules, and the rest as the rules' constraints have it.
 func (m *maker) steps(s *Sheet) {
 	order := m.rules.Order()
 	place := func(id string) int {
-		const setUp, other = -2, 0
+		const walk, setUp, other = -2, -1, 0
 		i := slices.Index(order, id)
 		switch {
 		case id == "set-up":
 			return setUp
 		case i == 0:
-			return -1 // everything else waits for the walk round
+			return walk // everything else waits for it
 		case i < 0:
 			return other
 		}

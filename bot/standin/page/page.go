@@ -15,6 +15,7 @@ import (
 	"net"
 	"net/http"
 	"net/netip"
+	"strings"
 	"sync"
 	"time"
 
@@ -85,7 +86,11 @@ type Page struct {
 //go:embed page.html page.css page.js icon.svg
 var files embed.FS
 
-var layout = template.Must(template.ParseFS(files, "page.html"))
+var layout = template.Must(template.New("page.html").Funcs(template.FuncMap{"unbroken": unbroken}).ParseFS(files, "page.html"))
+
+// unbroken keeps the sign before a sum of money on the line of the sum, where a browser
+// may break after it.
+func unbroken(label string) string { return strings.ReplaceAll(label, " +", " +\u2060") }
 
 // New returns the page. What it shows is taken from c; c.Customers is copied.
 func New(c Config) *Page {

@@ -15,8 +15,24 @@ function patch(fresh) {
     if (part.tagName === "OL") merge(part, now);
     else if (part.innerHTML !== now.innerHTML) part.replaceChildren(...now.childNodes);
   }
+  showWith();
   signs();
 }
+
+// showWith brings the customer one writes as into sight in the row of customers, which is
+// one line however many there are; a wheel moves it too.
+const people = document.getElementById("people");
+
+function showWith() {
+  const at = people.querySelector("[aria-current]");
+  if (people.scrollWidth > people.clientWidth) people.scrollLeft = at.offsetLeft - people.offsetLeft - (people.clientWidth - at.offsetWidth) / 2;
+}
+
+people.addEventListener("wheel", (e) => {
+  if (people.scrollWidth <= people.clientWidth || e.deltaX) return;
+  people.scrollLeft += e.deltaY;
+  e.preventDefault();
+});
 
 // merge changes only the entries that differ, so that a screen reader hears what
 // is new and the keyboard stays where it was.
@@ -270,7 +286,9 @@ for (const side of document.querySelectorAll(".side:has(.scroll)")) {
   });
 }
 addEventListener("resize", signs);
+addEventListener("resize", showWith);
 signs();
+showWith();
 
 // On a phone the clock, the customers, and what else can be sent are folded away
 // behind a key each.
