@@ -92,6 +92,9 @@ func (t *turn) priceRows(e *Enquiry, clocks []reminders.Clock, f *wording.Facts)
 	}
 	if haveTop && haveAnew && top < anew {
 		f.Low = t.pounds(int64(top))
+		if p, ok := t.Rules.Protection(t.quickest()); ok {
+			f.Text = p.Words
+		}
 		return [][]bot.Choice{offer(wording.NudgeTakeTop, nudgeTop, f.Low), offer(wording.NudgeTakeAnew, nudgeAnew, f.Likely)}
 	}
 	if haveAnew {

@@ -2,12 +2,14 @@ package conversations
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/jobsheet"
 	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
 )
 
 // sheet hands the owner the page that leads through a job: in the chat, and as a
@@ -74,6 +76,8 @@ func (t *turn) workSheet(e *Enquiry) (jobsheet.Sheet, bool) {
 	q := fitted.Quote
 	q.Out = t.notAgreed(e, fitted.Quote)
 	q.In = t.agreedLines(e, fitted.Quote)
+	q.WontComeOut = t.ofWork(q.WontComeOut, q.In, func(w pricing.Task) string { return w.Wont })
+	q.Notes = t.ofWork(q.Notes, q.In, func(w pricing.Task) string { return w.Dries })
 	start := e.Slot.Start.In(t.Zone)
 	if e.Job != nil && !e.Job.Started.IsZero() {
 		start = e.Job.Started.In(t.Zone)
@@ -93,4 +97,16 @@ func (t *turn) workSheet(e *Enquiry) (jobsheet.Sheet, bool) {
 		return jobsheet.Sheet{}, false
 	}
 	return s, true
+}
+
+// ofWork leaves of texts those that no piece of work has which is not in a job: what is
+// said of the smell goes with the work on it. What belongs to no piece of work stays.
+func (t *turn) ofWork(texts []string, in []pricing.Line, of func(pricing.Task) string) []string {
+	said := map[string]bool{} // whether what has the text is in the job
+	for _, id := range t.Rules.Order() {
+		if task, ok := t.Rules.Task(id); ok && of(task) != "" {
+			said[of(task)] = said[of(task)] || slices.ContainsFunc(in, func(l pricing.Line) bool { return l.Task == id })
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(texts), func(s string) bool { in, ok := said[s]; return ok && !in })
 }
