@@ -33,7 +33,7 @@ func (t *turn) renewal(e *Enquiry, clocks []reminders.Clock, topUp bool) []strin
 	for _, c := range clocks {
 		switch {
 		case !topUp:
-			add(c.Kind)
+			add(t.puttingOn(c.Kind))
 		case c.Protection.On == onPaint:
 			if quick := t.quickest(); quick != c.Kind {
 				add(quick)
@@ -44,6 +44,21 @@ func (t *turn) renewal(e *Enquiry, clocks []reminders.Clock, topUp bool) []strin
 		return nil
 	}
 	return append([]string{"exterior"}, wants...)
+}
+
+// puttingOn is the work that puts a protection on: what is called as it is, or else the
+// least work there is for it, as lamps are polished before they are sealed.
+func (t *turn) puttingOn(protection string) (id string) {
+	if _, ok := t.Rules.Task(protection); ok {
+		return protection
+	}
+	least := 0
+	for _, of := range t.Rules.Order() {
+		if task, ok := t.Rules.Task(of); ok && task.Applies == protection && (id == "" || task.Level < least) {
+			id, least = of, task.Level
+		}
+	}
+	return id
 }
 
 // onPaint is the surface a top-up is for.
