@@ -34,7 +34,7 @@ func TestAnAnswerAndMore(t *testing.T) {
 		{inside, "its filthy, builders van", false, "cond-interior=3", "nearest to 3", "", ""},
 		{inside, "Some crumbs and a bit of sand from the beach", false, "cond-interior=2", "✓ 2", "", ""},
 		{inside, "is the mud a problem?", true, "cond-interior=", "", "is the mud a problem", ""},
-		{outside, "loads of hair", true, "cond-paintwork=", "Which of these comes nearest", "", ""},
+		{outside, "loads of hair", true, "cond-paintwork=", "Hair, right", "", ""},
 	} {
 		o := newOffice(t, tk)
 		o.say(mia, c.begins)

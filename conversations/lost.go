@@ -224,7 +224,8 @@ const (
 // notes keeps what somebody says that answers nothing and asks nothing, "the dog is in the
 // yard till five", for the owner to read with the request. It reports whether it did.
 func (t *turn) notes(e *Enquiry, text string) bool {
-	if isGuest(e.Chat) || len(strings.Fields(wording.Plain(text))) < leastNote || len(e.Noted) >= mostNoted {
+	words := strings.Fields(wording.Plain(text))
+	if tells := len(words) > 1 && longestOf(t.typed(wording.SayBeginsTelling), words) > 0; isGuest(e.Chat) || len(words) < leastNote && !tells || len(e.Noted) >= mostNoted {
 		return false
 	}
 	if r := []rune(text); len(r) > longestNote {
