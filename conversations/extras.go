@@ -91,7 +91,9 @@ type extra struct {
 // himself, then what the customer's price leaves out, the nearest first, then whatever
 // else the rules have for this car, the dearest first.
 func (t *turn) extras(e *Enquiry) ([]extra, error) {
-	q, err := t.quoted(t.priced(e))
+	theirs := *e
+	theirs.ByHand = nil // what they came close to, whatever he has chosen since
+	q, err := t.quoted(t.priced(&theirs))
 	if err != nil {
 		return nil, err
 	}
@@ -100,6 +102,11 @@ func (t *turn) extras(e *Enquiry) ([]extra, error) {
 		now = e.Seen
 	}
 	ids := slices.Clone(e.Dropped)
+	for _, id := range t.dearestFirst(q) { // what was asked for, and a figure has left out
+		if t.isWork(id) && !slices.Contains(now.Tasks, id) {
+			ids = append(ids, id)
+		}
+	}
 	for _, l := range t.nearest(q.Out) {
 		ids = append(ids, l.Task)
 	}
@@ -131,6 +138,13 @@ func (t *turn) extras(e *Enquiry) ([]extra, error) {
 		return cmp.Compare(min(b.adds, 1), min(a.adds, 1))
 	})
 	return all, nil
+}
+
+// dearestFirst are the tasks of a price, the dearest first.
+func (t *turn) dearestFirst(q pricing.Quote) []string {
+	in := slices.Clone(q.In)
+	slices.SortStableFunc(in, func(a, b pricing.Line) int { return cmp.Compare(b.Price, a.Price) })
+	return tasksOf(pricing.Quote{In: in})
 }
 
 // deeperIn tells whether some work has a thorougher level of a task already.

@@ -6,7 +6,9 @@ import (
 	"strings"
 
 	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
 )
 
 // At the car work comes to mind that nobody has asked for: "+ pet hair 20", "dash as well
@@ -49,15 +51,30 @@ func (t *turn) workNamed(words []string) (named []string) {
 	}
 	r := t.Reader.Read(t.asRead(strings.Join(words, " ")))
 	named = append(named, r.Tasks...)
+	finer := t.finer(r)
 	for _, h := range r.Hints {
-		named = append(named, h.Area)
+		if len(finer) == 0 || pricing.Area(h.Area) != pricing.Interior { // a stain is not all of the inside
+			named = append(named, h.Area)
+		}
 	}
+	named = append(named, finer...)
 	for _, a := range t.Rules.Areas() {
 		if slices.Contains(words, wording.Plain(a.Name)) {
 			named = append(named, string(a.ID))
 		}
 	}
 	return append(named, r.Wants...)
+}
+
+// finer are the parts within one side of a car that a text tells of: stains, a smell, hair.
+func (t *turn) finer(r reading.Reading) (areas []string) {
+	for _, a := range t.Rules.Areas() {
+		told := slices.ContainsFunc(r.Tells, func(x reading.Told) bool { return pricing.Area(x.Area) == a.ID })
+		if a.OnlyIfTold && (told || r.Grades[a.ID] > pricing.Light) {
+			areas = append(areas, string(a.ID))
+		}
+	}
+	return areas
 }
 
 // offerExtrasOf offers what could be added of the work that was named, and the sum that was
