@@ -53,6 +53,9 @@ func (t *turn) agreedLines(e *Enquiry, wanted pricing.Quote) []pricing.Line {
 	out := frame
 	for _, id := range e.Quote.Tasks {
 		if l, ok := found[id]; ok {
+			if stop, told := e.Quote.Stops[id]; told { // the sheet has no other figure than they read
+				l.Minutes, l.AtMost = min(l.Minutes, float64(stop)), float64(stop)
+			}
 			out = append(out, l)
 		}
 	}
@@ -243,7 +246,9 @@ func (t *turn) addLines(q *Quoted, with pricing.Quote, had []string) {
 			}
 		}
 		q.In, q.Tasks, q.Dry = append(q.In, l.Words), append(q.Tasks, l.Task), max(q.Dry, x.DryMinutes)
-		q.Out = slices.DeleteFunc(q.Out, func(line string) bool { return strings.HasPrefix(line, l.Words) })
+		of := func(line string) bool { return strings.HasPrefix(line, l.Words) }
+		q.Out = slices.DeleteFunc(q.Out, of)
+		q.Over, q.Unreached = slices.DeleteFunc(slices.Clone(q.Over), of), slices.DeleteFunc(slices.Clone(q.Unreached), of)
 	}
 }
 

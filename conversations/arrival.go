@@ -107,6 +107,9 @@ func (t *turn) grade(e *Enquiry, area pricing.Area, grade string) {
 
 // reckon works out the price as things are seen now, beside the agreed one.
 func (t *turn) reckon(e *Enquiry) {
+	if t.reckonTasks(e) {
+		return
+	}
 	asked := t.priced(e)
 	if e.Quote.Budget > 0 {
 		asked.Budget = pricing.Pence(e.Quote.Budget) // the figure they agreed to last
@@ -121,9 +124,11 @@ func (t *turn) reckon(e *Enquiry) {
 	t.handled(asked, e.Seen, e.ByHand)
 }
 
-// panel shows the owner the areas, and what his grades make of the price.
-func (t *turn) panel(e *Enquiry) {
+// panel shows the owner the areas, and what his grades make of the price, behind what is to
+// be said first.
+func (t *turn) panel(e *Enquiry, first ...string) {
 	f := t.card(e)
+	f.Now = strings.Join(first, " ")
 	f.In, f.Text, f.Price = nil, "", t.brief(e.Quote)
 	for _, a := range t.gradable(e) {
 		said := e.answer(askCond + string(a.ID))

@@ -293,6 +293,9 @@ func (t *turn) namesNextCar(e *Enquiry, r reading.Reading, text string) bool {
 // tellBoss hands somebody's words to the owner, in as many messages as they need.
 func (t *turn) tellBoss(k wording.Key, e *Enquiry, text string, presses ...string) {
 	t.wroteNear(e, text)
+	if k == wording.OwnerAsks {
+		t.notesWish(e, text)
+	}
 	if slices.Contains(presses, pressAnswer) && t.sideOf(t.chat(t.event.Chat)) == Customer {
 		t.chat(e.Chat).Unanswered = true
 	}

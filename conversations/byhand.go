@@ -159,14 +159,21 @@ func (t *turn) setTask(e *Enquiry, id string, in bool) {
 	if len(tasks) == 0 {
 		return // a job without work is no job
 	}
+	t.chooseTasks(e, tasks)
+}
+
+// chooseTasks makes these the work, as the owner has chosen them.
+func (t *turn) chooseTasks(e *Enquiry, tasks []string) {
+	now := t.planned(e)
 	h := ByHand{}
 	if e.ByHand != nil {
 		h = *e.ByHand
 	}
-	h.Tasks, h.Dropped = tasks, slices.DeleteFunc(slices.Clone(h.Dropped), this)
-	if !in {
-		h.Dropped = append(h.Dropped, id)
-	}
+	in := func(list []string) func(string) bool { return func(x string) bool { return slices.Contains(list, x) } }
+	gone := slices.DeleteFunc(slices.Clone(now), in(tasks))
+	h.Tasks = tasks
+	h.Dropped = slices.DeleteFunc(slices.Clone(h.Dropped), in(slices.Concat(tasks, gone)))
+	h.Dropped = append(h.Dropped, gone...)
 	e.ByHand = &h
 	e.Rev++
 	t.reckon(e)
@@ -194,10 +201,12 @@ func (t *turn) offerTasks(e *Enquiry) {
 	for _, id := range out {
 		add(id, byHandAdd, "")
 	}
+	rows = append(rows, t.leftOutRows(e, slices.Concat(now, out))...)
 	f := wording.Facts{Name: e.Name, Price: t.brief(e.Quote)}
 	if e.Seen != nil {
 		f.Text = t.brief(e.Seen)
 	}
+	t.expectFromOwner(typingTasks, e)
 	t.tell(t.Owner, wording.OwnerTasks, f, append(rows, t.presses(e, pressGrade, named{gradePanel, wording.LabelBack})...)...)
 }
 
@@ -220,6 +229,44 @@ func forButton(words string) string {
 		fields = fields[:len(fields)-1]
 	}
 	return strings.TrimRight(strings.Join(fields, " "), ",")
+}
+
+// leftOutRows are the buttons of what else could be in a job, the nearest first, beside
+// what stands there already.
+func (t *turn) leftOutRows(e *Enquiry, shown []string) (rows [][]bot.Choice) {
+	all, err := t.extras(e)
+	if err != nil {
+		t.fail(fmt.Errorf("conversations: what enquiry %s leaves out: %w", e.ID, err))
+		return nil
+	}
+	for _, x := range all {
+		if slices.Contains(shown, x.task) || len(rows) == mostExtras {
+			continue
+		}
+		label := firstUpper(forButton(x.words))
+		if x.adds > 0 {
+			label += " +" + t.pounds(x.adds)
+		}
+		rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressByHand, byHandAdd + x.task}.data()}})
+	}
+	return rows
+}
+
+// tasksTyped takes what is to be in the job and what is not, as he types it: "add the
+// stains", "stains in, smell out". It reports whether the text named any of it.
+func (t *turn) tasksTyped(e *Enquiry, text string) bool {
+	if e.Stage != Waits && e.Stage != Booked || e.Quote == nil || t.Reader == nil {
+		return false
+	}
+	now := t.planned(e)
+	in, out := t.workMeant(e, now, text)
+	tasks := slices.DeleteFunc(slices.Clone(now), func(id string) bool { return slices.Contains(out, id) })
+	if tasks = append(tasks, in...); len(in)+len(out) == 0 || len(tasks) == 0 {
+		return false
+	}
+	t.chooseTasks(e, tasks)
+	t.offerTasks(e)
+	return true
 }
 
 // mostTasks is how many tasks are shown at once; a job has some twenty at most.

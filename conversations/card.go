@@ -34,10 +34,17 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 	if line := t.fittedWords(e); line != "" {
 		f.In = append(f.In, line)
 	}
+	var unasked []string // in one line, as there is nothing to read in it
 	for _, a := range t.gradable(e) {
-		if line := t.restsOn(e, a); line != "" {
+		switch line := t.restsOn(e, a); {
+		case line == a.Name:
+			unasked = append(unasked, a.Name)
+		case line != "":
 			f.In = append(f.In, line)
 		}
+	}
+	if len(unasked) > 0 {
+		f.In = append(f.In, firstUpper(t.label(wording.RestsUnasked))+": "+strings.Join(unasked, ", "))
 	}
 	f.In = append(f.In, t.notSure(e)...)
 	for _, n := range e.Noted {
@@ -46,6 +53,7 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 		}
 		f.In = append(f.In, t.word(wording.LineNoted, wording.Facts{Text: n}))
 	}
+	f.In = append(f.In, t.hisWords(e, wording.LineWrote)...)
 	f.Hours = t.takes(e.Quote)
 	if e.Quote.Low != e.Quote.High { // what does not move is moved by nothing
 		f.Why = e.Quote.Why
@@ -136,7 +144,8 @@ func (t *turn) gradeOf(e *Enquiry, a pricing.Area) pricing.Grade {
 }
 
 // restsOn is one area's grade, the words for it, and what it rests on. Areas that
-// cost nothing unless somebody mentions them are left out until somebody does.
+// cost nothing unless somebody mentions them are left out until somebody does. Of one that
+// nobody was asked about it is the name alone.
 func (t *turn) restsOn(e *Enquiry, a pricing.AreaRule) string {
 	said := e.answer(askCond + string(a.ID))
 	g := t.gradeOf(e, a.ID)
@@ -153,7 +162,7 @@ func (t *turn) restsOn(e *Enquiry, a pricing.AreaRule) string {
 	case a.OnlyIfTold:
 		return ""
 	default:
-		return a.Name + ": " + t.label(wording.RestsUnasked)
+		return a.Name
 	}
 	return t.word(wording.LineRests, f)
 }
@@ -248,7 +257,9 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 	case typingDraft:
 		return t.draftSaid(c, e, text)
 	case typingPanel:
-		return t.panelTyped(c, e, text)
+		return t.panelTyped(c, e, text) || t.tasksTyped(e, text)
+	case typingTasks:
+		return t.tasksTyped(e, text)
 	case typingFound:
 		return t.foundAnswered(c, e, text)
 	case typingEnd:
@@ -287,6 +298,7 @@ const (
 	// nothing had been asked.
 	typingGrade = "grade" // with the area behind a colon
 	typingPanel = "panel"
+	typingTasks = "tasks"
 	typingWhy   = "why"
 	typingDraft = "draft"
 	// With the minutes and a sum of the visits behind colons, once they have been shown.

@@ -44,6 +44,7 @@ func putConfirm(t *turn, e *Enquiry) prompt {
 	}
 	f := t.agreed(e)
 	f.Terms = t.shortTerms(e)
+	f.Out = t.hisWords(e, wording.LineBossWrote)
 	p := prompt{text: t.word(k, f)}
 	yes := t.choose("yes", label)
 	yes.own = true

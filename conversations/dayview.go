@@ -84,7 +84,7 @@ func (t *turn) opened(c *Chat, e *Enquiry) {
 			money = t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid})
 		}
 		t.tell(c.ID, wording.OwnerPast, wording.Facts{Name: e.Name, Car: carName(e), Items: []string{t.word(wording.LineVisit, t.pastFacts(e))}},
-			money, t.remarkRow(e), []bot.Choice{t.own(e, pressWrite)})
+			slices.Concat([][]bot.Choice{money}, t.afterRows(e), [][]bot.Choice{{t.own(e, pressWrite)}})...)
 		if s := t.unmended(e); s != nil && s.Words != "" {
 			t.showSnag(e, s)
 		}

@@ -20,6 +20,9 @@ const mostExtras = 8
 // extrasFrom stands before the place in the list of extras from which it is shown.
 const extrasFrom = "from:"
 
+// extraFree stands before an extra that costs nothing.
+const extraFree = "free:"
+
 // extraPressed adds work on the day, with the customer's yes.
 func (t *turn) extraPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 	if e.Stage != Booked || p.rev != e.Rev {
@@ -27,14 +30,26 @@ func (t *turn) extraPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		return
 	}
 	t.takeOff(w)
-	if _, ok := t.Rules.Task(p.choice); !ok {
+	task, free := strings.CutPrefix(p.choice, extraFree)
+	if _, ok := t.Rules.Task(task); !ok {
 		from, _ := strconv.Atoi(strings.TrimPrefix(p.choice, extrasFrom)) // anything else is the beginning
 		t.offerExtras(e, from)
 		return
 	}
-	e.Extra = append(slices.DeleteFunc(e.Extra, func(x string) bool { return x == p.choice }), p.choice)
+	e.Extra = append(slices.DeleteFunc(e.Extra, func(x string) bool { return x == task }), task)
 	e.Rev++
-	if q := t.withExtra(e, p.choice); q != nil {
+	q := t.withExtra(e, task)
+	if q == nil && t.isFiner([]string{string(t.areaOf(task))}) {
+		e.seesSome(t.areaOf(task))
+		q = t.withExtra(e, task)
+	}
+	if q != nil {
+		if was := e.Seen; free {
+			if was == nil {
+				was = e.Quote
+			}
+			q.Low, q.Likely, q.High, q.Budget = was.Low, was.Likely, was.High, was.Budget
+		}
 		e.Seen = q
 		t.askAgain(e)
 	}
@@ -43,7 +58,7 @@ func (t *turn) extraPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 // offerExtras shows the owner what could be added and what it would add, from a place in
 // the list on.
 func (t *turn) offerExtras(e *Enquiry, from int) {
-	all, ok := t.extraRows(e, nil)
+	all, ok := t.extraRows(e, nil, false)
 	if !ok {
 		return
 	}
@@ -61,8 +76,8 @@ func (t *turn) offerExtras(e *Enquiry, from int) {
 }
 
 // extraRows are the buttons of what could be added, of some parts and pieces of work if any
-// are named.
-func (t *turn) extraRows(e *Enquiry, of []string) (rows [][]bot.Choice, ok bool) {
+// are named, at no charge if that is said.
+func (t *turn) extraRows(e *Enquiry, of []string, free bool) (rows [][]bot.Choice, ok bool) {
 	all, err := t.extras(e)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: extras for enquiry %s: %w", e.ID, err))
@@ -73,10 +88,13 @@ func (t *turn) extraRows(e *Enquiry, of []string) (rows [][]bot.Choice, ok bool)
 			continue
 		}
 		label := short([]string{x.words})[0]
-		if x.adds > 0 {
+		task := x.task
+		if free {
+			label, task = t.word(wording.FreeButton, wording.Facts{Text: label}), extraFree+task
+		} else if x.adds > 0 {
 			label += " +" + t.pounds(x.adds)
 		}
-		rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressExtra, x.task}.data()}})
+		rows = append(rows, []bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressExtra, task}.data()}})
 	}
 	return rows, true
 }
@@ -91,7 +109,9 @@ type extra struct {
 // himself, then what the customer's price leaves out, the nearest first, then whatever
 // else the rules have for this car, the dearest first.
 func (t *turn) extras(e *Enquiry) ([]extra, error) {
-	q, err := t.quoted(t.priced(e))
+	theirs := *e
+	theirs.ByHand = nil // what they came close to, whatever he has chosen since
+	q, err := t.quoted(t.priced(&theirs))
 	if err != nil {
 		return nil, err
 	}
@@ -100,6 +120,11 @@ func (t *turn) extras(e *Enquiry) ([]extra, error) {
 		now = e.Seen
 	}
 	ids := slices.Clone(e.Dropped)
+	for _, id := range t.dearestFirst(q) { // what was asked for, and a figure has left out
+		if t.isWork(id) && !slices.Contains(now.Tasks, id) {
+			ids = append(ids, id)
+		}
+	}
 	for _, l := range t.nearest(q.Out) {
 		ids = append(ids, l.Task)
 	}
@@ -131,6 +156,13 @@ func (t *turn) extras(e *Enquiry) ([]extra, error) {
 		return cmp.Compare(min(b.adds, 1), min(a.adds, 1))
 	})
 	return all, nil
+}
+
+// dearestFirst are the tasks of a price, the dearest first.
+func (t *turn) dearestFirst(q pricing.Quote) []string {
+	in := slices.Clone(q.In)
+	slices.SortStableFunc(in, func(a, b pricing.Line) int { return cmp.Compare(b.Price, a.Price) })
+	return tasksOf(pricing.Quote{In: in})
 }
 
 // deeperIn tells whether some work has a thorougher level of a task already.

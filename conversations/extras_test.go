@@ -34,3 +34,31 @@ func TestEveryExtraIsOffered(t *testing.T) {
 		}
 	}
 }
+
+// An extra can cost nothing, and a stain is work where he is asked what is to be added.
+func TestAnExtraAtNoCharge(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.begun(mia, "Skoda Octavia estate", "Outside", "Inside")
+	start.tap(boss, "Start work", "Add an extra")
+	was := start.enquiry(mia).Quote
+	for _, text := range []string{"coffee stain on the back seat, no charge", "stains, on me"} {
+		o := start.fork()
+		o.say(boss, text)
+		if m := o.lastTo(boss); !strings.HasPrefix(m.Choices[0][0].Label, "stains treated one by one, no charge") {
+			t.Fatalf("%q: %q with %v", text, m.Text, m.Choices)
+		}
+		o.tap(boss, "stains treated")
+		o.tap(mia, "Yes, go ahead")
+		if q := o.enquiry(mia).Quote; !slices.Contains(q.Tasks, "stains-out") || q.Likely != was.Likely || q.High != was.High {
+			t.Errorf("%q: %q at %d to %d", text, q.Tasks, q.Likely, q.High)
+		}
+	}
+	for _, text := range []string{"scratch on the left door", "stain on the roof lining was there"} {
+		o := start.fork()
+		o.tap(boss, "‹ Back")
+		o.say(boss, text)
+		if e := o.enquiry(mia); e.Seen != nil || len(e.Extra) > 0 {
+			t.Errorf("%q: %q", text, o.lastTo(boss).Text)
+		}
+	}
+}

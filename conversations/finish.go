@@ -181,12 +181,18 @@ func (t *turn) finish(e *Enquiry) {
 		if e.Work.Paid.IsZero() {
 			rows = append(rows, t.jobRow(e, named{jobPaid, wording.LabelPaid}, named{jobUnpaid, wording.LabelUnpaid}))
 		}
-		if e.Every == 0 {
-			rows = append(rows, []bot.Choice{{Label: t.label(wording.LabelRegular), Data: press{e.ID, e.Rev, pressOwner, pressRegular}.data()}})
-		}
-		rows = append(rows, t.remarkRow(e))
+		rows = append(rows, t.afterRows(e)...)
 		t.tell(t.Owner, wording.OwnerDone, f, rows...)
 	}
+}
+
+// afterRows are what can be done about a finished job besides its money, wherever the owner
+// is shown it.
+func (t *turn) afterRows(e *Enquiry) (rows [][]bot.Choice) {
+	if e.Every == 0 {
+		rows = append(rows, []bot.Choice{{Label: t.label(wording.LabelRegular), Data: press{e.ID, e.Rev, pressOwner, pressRegular}.data()}})
+	}
+	return append(rows, t.remarkRow(e))
 }
 
 // receipt says what the job came to, with the VAT in it if the business is

@@ -23,7 +23,7 @@ type ownPress struct {
 var ownPresses = map[string]ownPress{
 	pressApprove: {in: []Stage{Waits}, fresh: true, do: approves},
 	pressDecline: {in: []Stage{Waits}, fresh: true, do: simply((*turn).askReason)},
-	pressAdjust:  {in: []Stage{Waits}, do: simply((*turn).panel)},
+	pressAdjust:  {in: []Stage{Waits}, do: func(t *turn, _ *Chat, e *Enquiry, _ bot.Tap, _ string) { t.panel(e) }},
 	pressAsk:     {in: []Stage{Asking, Waits, Booked}, do: simply((*turn).askWhat)},
 	pressArrived: {in: []Stage{Booked}, do: arrives},
 	pressSheet:   {in: []Stage{Booked}, do: simply((*turn).sheet)},
@@ -44,6 +44,10 @@ var ownPresses = map[string]ownPress{
 	pressSaidPrice: {do: stands(pressSaidPrice)},
 	pressSaidTime:  {do: stands(pressSaidTime)},
 	pressSaidGo:    {do: stands(pressSaidGo)},
+
+	pressPutSame:  {do: putsIn(pressPutSame)},
+	pressPutMore:  {do: putsIn(pressPutMore)},
+	pressPutLeave: {do: putsIn(pressPutLeave)},
 }
 
 // ownPressed takes one of the owner's presses about an enquiry. What no longer counts is
@@ -54,6 +58,9 @@ func (t *turn) ownPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		choice += ":"
 	}
 	o, known := ownPresses[choice]
+	if choice == pressApprove && e.Stage == Waits && e.Seen != nil { // however old the button is
+		o.fresh = false
+	}
 	if !known || o.in != nil && !slices.Contains(o.in, e.Stage) || o.fresh && p.rev != e.Rev {
 		t.staleVisit(c, e)
 		return
@@ -83,7 +90,7 @@ func stands(choice string) func(*turn, *Chat, *Enquiry, bot.Tap, string) {
 
 func approves(t *turn, _ *Chat, e *Enquiry, w bot.Tap, _ string) {
 	if e.Seen != nil {
-		t.panel(e) // he has set another price since, and booking would drop it unsaid
+		t.panel(e, t.word(wording.OwnerTheyFirst, wording.Facts{Name: e.Name})) // booking would drop it unsaid
 		return
 	}
 	t.takeOff(w)

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -58,12 +59,12 @@ func (t *turn) moneyPressed(e *Enquiry, kind, rest string, w bot.Tap) bool {
 			}
 		}
 		e.Work.Owed = false
-		t.tell(t.Owner, wording.OwnerPaid, f, t.jobRow(e, named{jobNotPaid, wording.LabelNotPaid}))
+		t.tell(t.Owner, wording.OwnerPaid, f, slices.Concat([][]bot.Choice{t.jobRow(e, named{jobNotPaid, wording.LabelNotPaid})}, t.afterRows(e))...)
 	case jobUnpaid:
 		e.Work.Owed = true
 		t.askAfter(e, unpaidAfter)
 		f.Count = unpaidAfter
-		t.tell(t.Owner, wording.OwnerUnpaid, f, paid)
+		t.tell(t.Owner, wording.OwnerUnpaid, f, slices.Concat([][]bot.Choice{paid}, t.afterRows(e))...)
 	case jobRemind:
 		customer := t.chat(e.Chat)
 		if customer.Stopped || customer.Blocked {

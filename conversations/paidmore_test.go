@@ -1,8 +1,12 @@
 package conversations_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
+	"time"
+
+	"example.org/dryhand/bot"
 )
 
 // A sum above what is open, or above the most that was named, is asked about once and then
@@ -45,5 +49,32 @@ func TestPaidMoreThanSaid(t *testing.T) {
 		if w := o.enquiry(mia).Work; w.Price != price || w.Paid.IsZero() {
 			t.Errorf("%s: %+v", button, w)
 		}
+	}
+}
+
+// "who owes me" names also who is being finished with, and after the money the buttons of the
+// job are still there, and typed do the same.
+func TestOwedWhileFinishing(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.booked(mia, "Ford Fiesta")
+	o.until(o.enquiry(mia).Slot.End.Add(time.Minute))
+	o.say(boss, "who owes me")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "Mia, Ford Fiesta") || !strings.Contains(m.Text, "you haven't said") {
+		t.Errorf("done by now: %q", m.Text)
+	}
+	o.tap(boss, "Finish Mia")
+	o.say(boss, "90", "85", "who owes me")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "£85; you haven't said") {
+		t.Errorf("in the middle of it: %q", m.Text)
+	}
+	o.tap(boss, "Finish Mia", "That's all", "Paid")
+	for _, label := range []string{"Not paid after all", "Make it regular", "What worked", "What stayed"} {
+		if m := o.lastTo(boss); !slices.ContainsFunc(slices.Concat(m.Choices...), func(c bot.Choice) bool { return c.Label == label }) {
+			t.Errorf("%q is gone: %v", label, m.Choices)
+		}
+	}
+	o.say(boss, "make it regular")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "How often is Mia's") {
+		t.Errorf("regular: %q", m.Text)
 	}
 }

@@ -185,12 +185,43 @@ func (t *turn) whoPaid(c *Chat, k wording.Key, open []*Enquiry) {
 }
 
 // showOwed lists the jobs whose money is open, to be tapped when it has come.
+// Jobs that are over and not finished with are named too: nobody has said how it is with those.
 func (t *turn) showOwed(c *Chat) {
-	if open := t.unpaidJobs(); len(open) > 0 {
+	open, unsaid := t.unpaidJobs(), t.notFinished(c)
+	if len(open) > 0 {
 		t.whoPaid(c, wording.OwnerOpen, open)
-		return
 	}
-	t.tell(c.ID, wording.OwnerNothingOpen, wording.Facts{}, t.deskWays()...)
+	if len(unsaid) > 0 {
+		f, rows := wording.Facts{}, [][]bot.Choice{}
+		for _, e := range unsaid[:min(mostSpokenOf, len(unsaid))] {
+			of := wording.Facts{Name: e.Name, Car: carName(e), Price: t.brief(e.Quote), Day: t.Words.Date(e.Slot.Start.In(t.Zone))}
+			if e.Work != nil && e.Work.Price > 0 {
+				of.Price = t.pounds(e.Work.Price)
+			}
+			f.Items = append(f.Items, t.word(wording.LineUnsaid, of))
+			button := t.own(e, pressDone)
+			if c.Finishing == e.ID {
+				button = t.own(e, pressEnd)
+			}
+			button.Label = t.word(wording.UnsaidButton, of)
+			rows = append(rows, []bot.Choice{button})
+		}
+		t.tell(c.ID, wording.OwnerUnsaid, f, rows...)
+	}
+	if len(open)+len(unsaid) == 0 {
+		t.tell(c.ID, wording.OwnerNothingOpen, wording.Facts{}, t.deskWays()...)
+	}
+}
+
+// notFinished are the jobs whose time is over, or which are being finished, and of which the
+// end has not been said: what they came to, and whether that is here. The earliest first.
+func (t *turn) notFinished(c *Chat) (of []*Enquiry) {
+	for _, e := range t.visitsKnown() {
+		if e.Stage == Booked && (e.ID == c.Finishing || !e.Slot.End.After(t.now)) {
+			of = append(of, e)
+		}
+	}
+	return of
 }
 
 // among tells whether one of the ways of saying something stands among words.

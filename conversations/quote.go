@@ -119,12 +119,16 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 		if task, ok := t.Rules.Task(l.Task); ok {
 			k.Tasks = append(k.Tasks, l.Task)
 			k.Dry = max(k.Dry, task.DryMinutes)
+			if l.AtMost > 0 {
+				if k.Stops == nil {
+					k.Stops = map[string]int{}
+				}
+				k.Stops[l.Task] = stopsAfter(l)
+			}
 		}
 	}
 	for _, l := range t.nearest(q.Out, f.Missed...) {
 		k.Out = append(k.Out, t.leftOut(l))
-	}
-	for _, l := range q.Out {
 		if l.Why == t.Rules.Quotes.LeftBudget {
 			k.Over = append(k.Over, l.Words)
 		}
@@ -145,6 +149,14 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 		k.Refer = append(k.Refer, r.Words)
 	}
 	return k
+}
+
+// because are the lines of what moves a price most.
+func (t *turn) because(q pricing.Quote) (lines []string) {
+	for _, d := range q.Because {
+		lines = append(lines, t.word(wording.LineWhy, wording.Facts{Text: d.Words, Most: t.pounds(int64(d.Effect))}))
+	}
+	return lines
 }
 
 // wayOf is what the way beyond the free miles is of a likely price, in pence: as among its
@@ -186,6 +198,9 @@ func (t *turn) nearest(out []pricing.Left, missed ...pricing.Left) []pricing.Lef
 
 // leastStated is the least time, in minutes, after which work is said to stop.
 const leastStated = 5
+
+// stopsAfter are the minutes after which work that is cut short stops, as people are told.
+func stopsAfter(l pricing.Line) int { return max(leastStated, toFive(l.AtMost)) }
 
 // How much of a quote its first message names. Nobody reads more on a phone; the
 // whole list is a tap away.
@@ -243,7 +258,7 @@ func (t *turn) worth(lines []pricing.Line) []string {
 		switch {
 		case !ok || task.Always:
 		case l.AtMost > 0:
-			out = append(out, t.word(wording.LineAtMost, wording.Facts{Text: l.Words, Minutes: max(leastStated, toFive(l.AtMost))}))
+			out = append(out, t.word(wording.LineAtMost, wording.Facts{Text: l.Words, Minutes: stopsAfter(l)}))
 		default:
 			out = append(out, l.Words)
 		}

@@ -84,6 +84,7 @@ func (t *turn) workSheet(e *Enquiry) (jobsheet.Sheet, bool) {
 	}
 	j := jobsheet.FromQuote(t.Rules, q, asked, start)
 	j.Customer, j.Car, j.Place = e.reached(), carName(e), t.whereTo(e)
+	j.Said = t.hisWords(e, wording.LineWrote)
 	j.Warm = e.Job != nil && e.Job.Warm
 	if outdoor(e) {
 		y, m, d := start.Date()

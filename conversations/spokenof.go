@@ -407,6 +407,7 @@ func (t *turn) sendOn(e *Enquiry, text string) {
 		return
 	}
 	t.tellPieces(e, text)
+	t.keepsHisWords(e, text)
 	their, terms := t.chat(e.Chat), t.speaksOfTerms(e, text)
 	their.Spoke, their.Unanswered = their.Spoke || terms, false
 	their.Awaited, their.Queried = their.Person, !their.Person && strings.Contains(text, "?")
@@ -418,6 +419,7 @@ func (t *turn) sendOn(e *Enquiry, text string) {
 	if terms && !their.Person { // the desk goes on at once
 		t.putStands(e)
 	}
+	t.offerPromised(e, text)
 }
 
 // maybeRows are buttons for what something that was not understood may be about: the job

@@ -176,8 +176,10 @@ type Enquiry struct {
 	// question that has been explained to them.
 	Unsure []string `json:"unsure,omitempty"`
 	// First is what they began with, if they did in words of their own.
-	First  string   `json:"first,omitempty"`
-	Noted  []string `json:"noted,omitempty"`
+	First string   `json:"first,omitempty"`
+	Noted []string `json:"noted,omitempty"`
+	// Wrote is what the owner has written to them by himself while the work was to come.
+	Wrote  []string `json:"wrote,omitempty"`
 	Helped string   `json:"helped,omitempty"`
 	// Reviewed is one more than the revision at which they were shown what can be changed,
 	// so that the name of it may be typed.
@@ -374,6 +376,8 @@ type Quoted struct {
 	Way int64 `json:"way,omitempty"`
 	// Tasks are the ids of the work.
 	Tasks []string `json:"tasks,omitempty"`
+	// Stops are the minutes after which work stops, as they were told, by task.
+	Stops map[string]int `json:"stops,omitempty"`
 	// Dry is how many minutes the car stays where it is when the work is done.
 	Dry int `json:"dry,omitempty"`
 }

@@ -43,6 +43,8 @@ type Job struct {
 	Refer              []pricing.Referral
 	Left               []pricing.Left
 	Stays, Notes       []string
+	// Said are lines of what the owner has promised besides, in anybody's words.
+	Said []string
 }
 
 // Work is one task with its hands-on minutes. What is no task of the rules, such
@@ -120,6 +122,8 @@ type Sheet struct {
 	NotAgreed []string
 	Stays     []string
 	Notes     []string
+	// Said is what was promised besides, see Job.
+	Said []string
 }
 
 // Dropped is a task that was in the work and must not be done.
@@ -155,7 +159,7 @@ func New(r *pricing.Rules, j Job) (Sheet, error) {
 	m := maker{rules: r, how: r.Sheet(), job: j}
 	s := Sheet{
 		Business: r.Business.Name, Customer: j.Customer, Car: j.Car, Place: j.Place, Start: j.Start, End: j.Start,
-		Refused: j.Refused, LookFirst: j.NeedToSee, Stop: m.how.Stop, Stays: j.Stays, Notes: j.Notes, Warm: j.Warm,
+		Refused: j.Refused, LookFirst: j.NeedToSee, Stop: m.how.Stop, Stays: j.Stays, Notes: j.Notes, Said: j.Said, Warm: j.Warm,
 	}
 	for _, x := range j.Refer {
 		s.Elsewhere = add(s.Elsewhere, x.Words)

@@ -59,7 +59,7 @@ func (w *Words) view(s Sheet) view {
 			v.Heading = append(v.Heading, r)
 		}
 	}
-	v.Warnings = w.warnings(s)
+	v.Warnings = slices.Concat(s.Said, w.warnings(s))
 	for _, p := range s.Products {
 		v.Products = append(v.Products, w.amount(p))
 	}
