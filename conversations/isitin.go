@@ -114,7 +114,9 @@ func (t *turn) linesOf(e *Enquiry, want string) (lines []string) {
 	_, protects := t.Rules.Protection(want)
 	for _, id := range e.Quote.Tasks {
 		task, ok := t.Rules.Task(id)
-		if ok && (protects && id == want || !protects && (string(task.Area) == want || t.holdsWant([]string{id}, want))) {
+		// What is done anyway, of what goes before a polish, is no polish.
+		anyway := task.Applies == "" && !e.has(askWants, want) && slices.ContainsFunc(e.Answers[askWants], func(w string) bool { return len(task.For[w]) > 0 })
+		if ok && (protects && id == want || !protects && (string(task.Area) == want || !anyway && t.holdsWant([]string{id}, want))) {
 			lines = append(lines, task.Words)
 		}
 	}

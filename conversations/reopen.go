@@ -34,7 +34,11 @@ func (t *turn) change(e *Enquiry, question string) {
 func (t *turn) opensAnswer(e *Enquiry, question string) {
 	e.Reopened = &Reopened{Question: question, Answer: e.Answers[question], Place: e.Place,
 		Agreed: priceAgreed(t, e), Likely: e.Quote.Likely, High: e.Quote.High, In: e.Quote.In}
-	t.forget(e, question)
+	for _, id := range restingOn(question) {
+		if id == question || t.find(id).told == nil { // what is changed by no name of its own
+			t.forget(e, id)
+		}
+	}
 	t.retract(e, askQuote)
 	e.Pending, e.At = nil, ""
 	e.Rev++
@@ -138,8 +142,17 @@ func (t *turn) fitsStill(e *Enquiry) bool {
 	return slices.ContainsFunc(t.free(e, time.Time{}), func(s diary.Slot) bool { return s.Start.Equal(e.Slot.Start) })
 }
 
+// siteTold is where the work is done, with what of that place has no name to be changed by.
 func siteTold(t *turn, e *Enquiry) string {
-	return strings.Join(labels(sited(wording.AskSite, bringOrMine)(t, e), e.Answers[askSite]), ", ")
+	said := labels(sited(wording.AskSite, bringOrMine)(t, e), e.Answers[askSite])
+	for _, q := range form {
+		for _, n := range q.place {
+			if q.told == nil && atTheirs(t, e) && e.has(q.id, n.key) {
+				said = append(said, t.label(n.label))
+			}
+		}
+	}
+	return strings.Join(said, ", ")
 }
 
 // placeTold is what was answered of the place the car stands at, where that is theirs.
