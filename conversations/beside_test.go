@@ -119,6 +119,7 @@ func TestAQuestionInTheMiddle(t *testing.T) {
 		{[]string{"Ford Fiesta", "inside"}, "great", "Right you are", false, "site"},
 		{[]string{"Ford Fiesta", "inside", "at yours", "just the price"}, "how long will it take", "It takes about", false, "quote"},
 		{[]string{"Ford Fiesta", "inside", "at yours", "just the price", "yes"}, "ok book it", "Nearly there", false, "hazards"},
+		{[]string{"Ford Fiesta", "inside", "at yours", "just the price", "yes"}, "find a day", "Nearly there", false, "hazards"},
 		{[]string{"Ford Fiesta", "inside", "at yours", "just the price"}, "no take that off again", "", false, ""},
 		{[]string{"Ford Fiesta", "inside"}, "do I need to pay now", "nothing to pay in advance", false, "site"},
 		{[]string{"Ford Fiesta", "inside"}, "ok is that including vat", "VAT", false, "site"},

@@ -143,6 +143,10 @@ func (t *turn) whoseIs(m bot.Message, of bot.ChatID) *Enquiry {
 
 // meantButton is which of the buttons he was shown a text means, -1 for none or several.
 func (t *turn) meantButton(s *Shown, text string) int {
+	bare := func(said string) string { return strings.TrimPrefix(wording.Plain(said), "£") }
+	if i := slices.IndexFunc(s.Labels, func(label string) bool { return bare(label) == bare(text) }); i >= 0 {
+		return i // what stands there is never another
+	}
 	for _, words := range []string{text, t.withoutNames(s, text)} {
 		if words == "" {
 			continue

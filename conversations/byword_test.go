@@ -192,3 +192,27 @@ func TestWhoseItIsComesFirst(t *testing.T) {
 		t.Errorf("he was told %d times", told)
 	}
 }
+
+// A yes with more behind it, straight under what somebody asked, is for them; and who is
+// handed back to the desk while their request waits is put before him again.
+func TestAYesToWhatTheyAsked(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "Ford Fiesta", "is there a cafe near you?")
+	o.say(boss, "yes two doors down")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, `Mia would read: "yes two doors`) {
+		t.Errorf("with nobody waiting he reads %q", m.Text)
+	}
+	o = newOffice(t, talk(t))
+	o.asked(mia, "Ford Fiesta")
+	o.say(mia, "can I drop it the night before?")
+	o.say(boss, "yes drop it thurs after 6, keys through the letterbox")
+	o.tap(boss, "Send it")
+	o.tap(boss, "Carry on ›")
+	if m := o.lastTo(boss); !strings.Contains(m.Text, "still waiting for your yes") {
+		t.Errorf("handed back he reads %q", m.Text)
+	}
+	o.tap(boss, "Yes, book it")
+	if e := o.enquiry(mia); e.Stage != "booked" {
+		t.Errorf("it is %s", e.Stage)
+	}
+}

@@ -42,7 +42,8 @@ func (t *turn) extraSaid(c *Chat, e *Enquiry, text string) bool {
 	return true
 }
 
-// workNamed are the parts and the pieces of work some words name.
+// workNamed are the parts and the pieces of work some words name; a whole side only where
+// nothing on it is named.
 func (t *turn) workNamed(words []string) (named []string) {
 	if t.Reader == nil {
 		return nil
@@ -57,7 +58,10 @@ func (t *turn) workNamed(words []string) (named []string) {
 			named = append(named, string(a.ID))
 		}
 	}
-	return append(named, r.Wants...)
+	if len(named) > 0 {
+		return named
+	}
+	return r.Wants
 }
 
 // offerExtrasOf offers what could be added of the work that was named, and the sum that was

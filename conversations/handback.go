@@ -126,7 +126,17 @@ func (t *turn) standsPressed(c *Chat, e *Enquiry, choice string, w bot.Tap) {
 // goOnWith lets the desk go on, with what stands.
 func (t *turn) goOnWith(c *Chat, e *Enquiry) {
 	t.backWith(e)
-	t.tell(c.ID, wording.OwnerHanded, wording.Facts{Name: e.Name})
+	t.handedBack(c, e)
+}
+
+// handedBack tells the owner that the desk has somebody again, and what of theirs still
+// waits for him.
+func (t *turn) handedBack(c *Chat, e *Enquiry) {
+	f, ways := wording.Facts{Name: e.Name}, [][]bot.Choice(nil)
+	if e.Stage == Waits && e.Slot != nil {
+		f.When, ways = t.Words.Moment(e.Slot.Start.In(t.Zone)), t.cardWays(e)
+	}
+	t.tell(c.ID, wording.OwnerHanded, f, ways...)
 }
 
 // backWith gives a chat back to the desk, whose next words say what stands.

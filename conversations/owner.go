@@ -233,7 +233,7 @@ func (t *turn) handBack(c *Chat, e *Enquiry) {
 			t.lead(customer, t.word(wording.HandedBack, wording.Facts{}))
 		}
 	}
-	t.tell(c.ID, wording.OwnerHanded, wording.Facts{Name: e.Name})
+	t.handedBack(c, e)
 }
 
 // approve books the time that was asked for.

@@ -257,9 +257,11 @@ func (t *turn) decides(c *Chat, text string) bool {
 		}
 		of = slices.DeleteFunc(named, func(e *Enquiry) bool { return e.Stage != Waits })
 	}
+	const few = 3 // words: who writes more than a yes under a question answers that
 	switch {
 	case len(of) == 0 && !yes:
 		return false
+	case (len(of) == 0 || yes && len(strings.Fields(said)) > few) && t.answersThem(c, text):
 	case len(of) == 0:
 		t.tell(c.ID, wording.OwnerNoneWaits, wording.Facts{}, t.deskWays()...)
 	case len(of) == 1 && of[0].Seen != nil:

@@ -156,15 +156,26 @@ func (p *Person) takeOut(c *conversations.Chat) (found bool) {
 	if c.Typing != nil && p.token.MatchString(c.Typing.Enquiry) {
 		c.Typing, found = nil, true
 	}
+	if c.Shown != nil && (slices.ContainsFunc(c.Shown.Data, p.token.MatchString) || slices.ContainsFunc(c.Shown.Labels, p.named)) {
+		c.Shown, found = nil, true
+	}
 	if slices.ContainsFunc(c.Talks, p.token.MatchString) {
 		c.Talks, found = slices.DeleteFunc(c.Talks, p.token.MatchString), true
 	}
-	for name := range p.names {
-		if hasWord(c.Draft, name) {
-			c.Draft, found = "", true
-		}
+	if p.named(c.Draft) {
+		c.Draft, found = "", true
 	}
 	return found
+}
+
+// named tells whether a text has one of the person's names in it.
+func (p *Person) named(text string) bool {
+	for name := range p.names {
+		if hasWord(text, name) {
+			return true
+		}
+	}
+	return false
 }
 
 // leaveDay takes the person out of a day.
