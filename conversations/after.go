@@ -107,11 +107,14 @@ func (t *turn) asksAgreed(c *Chat, e *Enquiry, text string) bool {
 		t.tell(c.ID, wording.DriesWhen, f, t.visitRow(e))
 		return true
 	}
-	r := t.heardIn(text)
+	r, f := t.heardIn(text), t.visitFacts(e)
+	if t.isQuestion(text) && t.asksJust(text, wording.SayDoneBy) && !t.atTheCar(e) && e.Stage != Done {
+		t.tell(c.ID, wording.VisitKept, f, t.visitRow(e)) // "will it be done by 2" wishes for no other time
+		return true
+	}
 	if len(r.Vehicles)+len(r.When)+len(r.Hints) > 0 || r.Body != "" {
 		return false
 	}
-	f := t.visitFacts(e)
 	switch {
 	case t.asksJust(text, wording.SayWhatsIn):
 		t.tell(c.ID, wording.AgreedIn, f, t.visitRow(e))

@@ -35,6 +35,8 @@ var commonly = []known{
 	{wording.SayWantPhoto, (*turn).wantPhoto, false},
 	{wording.SayComeToUs, (*turn).comeToThem, true},
 	{wording.SayComeOut, (*turn).comesOut, true},
+	{wording.SayMayCancel, (*turn).whetherToCancel, false},
+	{wording.SayClearOut, (*turn).clearOut, false},
 }
 
 // asksCommon answers what is asked of these in a text, and hands on what he has to hear;
@@ -187,6 +189,8 @@ func (t *turn) whatFor(e *Enquiry, text string) (string, bool) {
 		return t.word(wording.ForHazards, wording.Facts{}), false
 	case e.At == askMiles:
 		return t.word(wording.ForMiles, wording.Facts{}), false
+	case e.At == askQuote: // nothing is asked there: it is of something on the car
+		return "", false
 	}
 	if priced := slices.Contains(e.Trail, askQuote); priced {
 		return "", false
@@ -230,4 +234,24 @@ func (t *turn) comesOut(_ *Enquiry, text string) (string, bool) {
 		return t.word(wording.ComesOutMaybe, wording.Facts{}), true
 	}
 	return t.word(wording.ComesOutBut, wording.Facts{Items: lines}), false
+}
+
+// whetherToCancel says what calling off would mean. To who has booked, only where they ask
+// for the rule: anything less is the deed, and asked about where it is done.
+func (t *turn) whetherToCancel(e *Enquiry, text string) (string, bool) {
+	if !e.open() && !t.speaksOf(wording.Plain(text), wording.SayCancelRule) || !t.Rules.Terms.Given() {
+		return "", false
+	}
+	return t.word(wording.TermsNotice, wording.Facts{Hours: t.notice()}), false
+}
+
+// clearOut answers whether the car has to be empty.
+func (t *turn) clearOut(e *Enquiry, _ string) (string, bool) {
+	switch {
+	case e.Quote == nil && len(e.Answers[askWants]) == 0:
+		return "", false
+	case !e.has(askWants, "interior") && (e.Quote == nil || !t.inside(e)):
+		return t.word(wording.ClearOutside, wording.Facts{}), false
+	}
+	return t.word(wording.ClearInside, wording.Facts{}), false
 }
