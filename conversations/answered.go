@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"example.org/dryhand/conversations/reading"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -280,11 +281,18 @@ func (t *turn) tellsMore(w *reply) bool {
 		w.e.At = ""
 	}
 	lead := t.understood(said)
-	if next := t.next(w.e); !again && next != nil && next.id == w.q.id && strings.HasPrefix(w.q.id, askCond) {
+	if next := t.next(w.e); !again && next != nil && next.id == w.q.id && t.nearAnswer(w) {
 		lead += " " + t.word(wording.WhichIsNearest, wording.Facts{})
 	}
 	t.put(w.e, lead)
 	return true
+}
+
+// nearAnswer tells whether a text speaks of what a question about the state of a part is
+// about, without giving a grade: "it's mucky in there".
+func (t *turn) nearAnswer(w *reply) bool {
+	of, isCond := strings.CutPrefix(w.q.id, askCond)
+	return isCond && t.Reader != nil && slices.ContainsFunc(t.heardIn(w.text).Hints, func(h reading.Hint) bool { return h.Area == of })
 }
 
 func (t *turn) besides(w *reply) bool {

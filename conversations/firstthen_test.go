@@ -18,7 +18,7 @@ func TestAnAnswerAndMore(t *testing.T) {
 		stays                       bool
 		answers, hears, boss, noted string
 	}{
-		{outside, "2. actually do the inside as well", false, "cond-paintwork=2 wants=exterior,interior", "Outside, Inside, right", "", ""},
+		{outside, "2. actually do the inside as well", false, "cond-paintwork=2 wants=exterior,interior", "Inside and out, right", "", ""},
 		{inside, "2 like i said", false, "cond-interior=2", "✓ 2", "", ""},
 		{inside, "1, it's clean", false, "cond-interior=1", "✓ 1", "", ""},
 		{inside, "mud and plaster dust everywhere, 4", false, "cond-interior=4", "✓ 4", "", "mud and plaster dust everywhere"},
@@ -34,7 +34,7 @@ func TestAnAnswerAndMore(t *testing.T) {
 		{inside, "its filthy, builders van", false, "cond-interior=3", "nearest to 3", "", ""},
 		{inside, "Some crumbs and a bit of sand from the beach", false, "cond-interior=2", "✓ 2", "", ""},
 		{inside, "is the mud a problem?", true, "cond-interior=", "", "is the mud a problem", ""},
-		{outside, "loads of hair", true, "cond-paintwork=", "Which of these comes nearest", "", ""},
+		{outside, "loads of hair", true, "cond-paintwork=", "Hair, right", "", ""},
 	} {
 		o := newOffice(t, tk)
 		o.say(mia, c.begins)

@@ -224,7 +224,9 @@ const (
 // notes keeps what somebody says that answers nothing and asks nothing, "the dog is in the
 // yard till five", for the owner to read with the request. It reports whether it did.
 func (t *turn) notes(e *Enquiry, text string) bool {
-	return len(strings.Fields(wording.Plain(text))) >= leastNote && t.keepsNote(e, text)
+	words := strings.Fields(wording.Plain(text))
+	tells := len(words) > 1 && longestOf(t.typed(wording.SayBeginsTelling), words) > 0
+	return (len(words) >= leastNote || tells) && t.keepsNote(e, text)
 }
 
 // volunteers tells whether a text, however short, says something of the car that nobody has

@@ -365,6 +365,7 @@ const (
 	SayPass                Key = "say-pass"
 	SayWithout             Key = "say-without"
 	SayThinkIt             Key = "say-think-it"
+	SayBeginsTelling       Key = "say-begins-telling"
 	SayBeginsAsking        Key = "say-begins-asking"
 	SayCostsWhat           Key = "say-costs-what"
 	SayCouldYou            Key = "say-could-you"
