@@ -95,6 +95,12 @@ func (t *turn) included(q *question, keys []string, text string) []string {
 	}
 	said := t.asksFor(r)
 	keys = slices.DeleteFunc(keys, func(k string) bool { return slices.Contains(r.Wants, k) && !slices.Contains(said, k) })
+	for _, w := range said { // "and a machine polish", which stands on no button
+		rare := slices.ContainsFunc(rareWants, func(n named) bool { return n.key == w })
+		if rare && !slices.Contains(r.ByTask, w) && !slices.Contains(keys, w) {
+			keys = append(keys, w)
+		}
+	}
 	return append(keys, t.named(r)...)
 }
 
@@ -129,6 +135,10 @@ func (t *turn) takeIn(e *Enquiry, q *question, answer []string, echo string) str
 
 // back takes the last answer back and asks it again.
 func (t *turn) back(e *Enquiry) {
+	if t.leavesIt(e) {
+		t.put(e, "")
+		return
+	}
 	if len(e.Trail) == 0 {
 		t.put(e, t.word(wording.BackAtStart, wording.Facts{}))
 		return

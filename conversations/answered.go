@@ -118,7 +118,13 @@ func (t *turn) setsApart(w *reply) bool {
 // toldBeside takes what is said of the price that was just named, and a postcode beside an
 // answer.
 func (t *turn) toldBeside(w *reply) bool {
-	return w.more != "" && (t.atPrice(w.e, w.q, w.p, w.text) || t.postcodeBeside(w.e, w.q, w.text))
+	return w.more != "" && (t.timeInstead(w) || t.atPrice(w.e, w.q, w.p, w.text) || t.postcodeBeside(w.e, w.q, w.text))
+}
+
+// timeInstead takes another time than the one that is kept, where a reminder or the address
+// is asked for: the "is fine" of "Thursday is fine, the 2pm one" agrees to no reminder.
+func (t *turn) timeInstead(w *reply) bool {
+	return w.q.id == askConsent && w.e.Stage == Held && t.tellsWhen(w.text) && !t.meansTheirs(w.e, w.text) && t.anotherTime(w.e, w.text)
 }
 
 // namesNoCar takes what is said instead where the car is asked for.
@@ -232,17 +238,20 @@ func (t *turn) readsAnswer(w *reply) bool {
 		}
 		echoed = echo(labels(w.q.ask(t, w.e), answer))
 	}
+	if t.numberedGrade(w.text) == 0 {
+		echoed = t.gradeInWords(w.q, answer, echoed)
+	}
 	t.acceptText(w.e, w.q, answer, echoed, w.text)
 	return true
 }
 
-// takesAnother takes other miles, another time, or the work without a part of it.
+// takesAnother takes other miles, another time, a tap or a socket there is after all, or the work without a part of it.
 func (t *turn) takesAnother(w *reply) bool {
 	if said, ok := t.milesAgain(w.e, w.q, w.text); ok {
 		t.put(w.e, said)
 		return true
 	}
-	if t.anotherTime(w.e, w.text) {
+	if t.anotherTime(w.e, w.text) || t.suppliedAgain(w) {
 		return true
 	}
 	without := t.withoutSeen(w.e, w.text)

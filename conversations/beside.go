@@ -155,7 +155,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	case e.At != askQuote && e.answer(askQuote) == "" && t.asksLeast(text):
 		about, _ = t.least(e, text)
 	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy),
-		t.pricePut(e) && (t.repeatsPrice(e, text) || t.wasSum(e, text) > 0 || t.asksHowCome(text)):
+		t.pricePut(e) && (t.asksLeast(text) || t.repeatsPrice(e, text) || t.wasSum(e, text) > 0 || t.asksHowCome(text)):
 		// They have come back to the question on the table, or cannot tell, or mean the price.
 	case t.namesNextCar(e, r, text):
 		about = t.word(wording.OneAtATime, wording.Facts{Car: carName(e)})
@@ -183,6 +183,8 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		told = t.word(wording.WeWork, wording.Facts{Hours: showHours(t.Words, t.Rules)})
 	case t.asksWhetherWeDo(text):
 		about = t.word(wording.YesWeDo, wording.Facts{})
+	case t.asksForTime(text), e.At != "" && t.questions(text) <= 1 && t.addsWork(text):
+		// What is free then is shown, or the work is taken.
 	case asks("other"), asks("human"), e.At != "" && t.asksOfSeen(text):
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		about = t.word(wording.AskedBoss, wording.Facts{})
@@ -208,6 +210,14 @@ func (t *turn) questions(text string) (n int) {
 		}
 	}
 	return n
+}
+
+// asksForTime tells whether a text asks for nothing but times at which something is free:
+// "is there anything earlier in the week? Tuesday maybe".
+func (t *turn) asksForTime(text string) bool {
+	r := t.heardIn(text)
+	return len(r.When) > 0 && t.questions(text) <= 1 && t.speaksOf(wording.Plain(text), wording.SayAnythingThen) && t.tellsWhen(text) &&
+		len(r.Wants)+len(r.Excludes)+len(r.Tasks)+len(r.Hints)+len(r.Vehicles) == 0 && r.Budget.Kind == "" && r.Place == (reading.Place{})
 }
 
 // callsOut tells whether a text only asks whether anybody is there: "hello?", "??".

@@ -93,6 +93,7 @@ func (t *turn) unanswered(e *Enquiry) {
 	when := t.Words.Moment(e.Slot.Start.In(t.Zone))
 	t.toOwner(wording.OwnerLapsed, e, wording.Facts{}, pressWrite)
 	money := t.moneyWaits(e)
+	e.Refused = append(e.Refused, *e.Slot) // who is sorry for it does not offer it first
 	t.reopen(e)
 	t.put(e, t.word(wording.AskLapsed, wording.Facts{When: when, Name: e.Name, Money: money}))
 }

@@ -102,6 +102,18 @@ func readGrade(a pricing.Area) func(*turn, *Enquiry, string) ([]string, bool) {
 	}
 }
 
+// gradeInWords puts a grade that was read out of words back with its own: a number alone
+// says nothing to who has not named it. Any other answer has its echo.
+func (t *turn) gradeInWords(q *question, answer []string, echo string) string {
+	of, ok := strings.CutPrefix(q.id, askCond)
+	area, known := t.Rules.Area(pricing.Area(of))
+	n, err := strconv.Atoi(answer[0])
+	if !ok || !known || err != nil || n < 1 || n > len(area.Grades) {
+		return echo
+	}
+	return echo + " – " + area.Grades[n-1]
+}
+
 // numberedGrade is the grade a text names by its number, with nothing beside it but
 // words that make it rough: "3 prob", "a 2 I think"; 0 if it says anything else.
 func (t *turn) numberedGrade(text string) (found pricing.Grade) {

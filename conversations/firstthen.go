@@ -163,6 +163,7 @@ func (t *turn) beyond(e *Enquiry, rest, text string) string {
 	case t.isQuestion(rest) && !isGuest(e.Chat) && t.event.Chat == e.Chat:
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		return t.word(wording.AskedBoss, wording.Facts{})
+	case t.allOf(rest, t.typed(wording.SayWelcome)): // "yes, a reminder would be good"
 	case t.notes(e, rest), t.tellsAnything(rest) && t.notes(e, text):
 		return t.word(wording.NotedDown, wording.Facts{})
 	}

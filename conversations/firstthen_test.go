@@ -18,7 +18,7 @@ func TestAnAnswerAndMore(t *testing.T) {
 		stays                       bool
 		answers, hears, boss, noted string
 	}{
-		{outside, "2. actually do the inside as well", false, "cond-paintwork=2 wants=exterior,interior", "Outside, Inside, right", "", ""},
+		{outside, "2. actually do the inside as well", false, "cond-paintwork=2 wants=exterior,interior", "Inside and out, right", "", ""},
 		{inside, "2 like i said", false, "cond-interior=2", "✓ 2", "", ""},
 		{inside, "1, it's clean", false, "cond-interior=1", "✓ 1", "", ""},
 		{inside, "mud and plaster dust everywhere, 4", false, "cond-interior=4", "✓ 4", "", "mud and plaster dust everywhere"},

@@ -114,7 +114,7 @@ type question struct {
 	label wording.Key
 	told  func(*turn, *Enquiry) string
 	// place are the answers to a question about the place of the work, as they are told
-	// back together. All but where that is fall away when the car is brought to us.
+	// back together in a summary. All but where that is fall away when the car is brought to us.
 	place []named
 	// restsOn is the question whose answer this one rests on: where that is taken back to
 	// be given anew, this goes too.
@@ -146,19 +146,19 @@ func init() {
 
 		{id: askSite, applies: mayBring, ask: sited(wording.AskSite, bringOrMine), place: bringOrMine,
 			unsure: forNow(always("own")), listed: true, oneWay: true, namesPlace: true,
-			label: wording.LabelThePlace, told: (*turn).where, kept: true},
+			label: wording.LabelThePlace, told: siteTold, kept: true},
 		{id: askSurface, applies: atTheirs, ask: sited(wording.AskSurface, surfaces), place: surfaces,
 			unsure: forNow(always("driveway")), listed: true, oneWay: true,
-			label: wording.LabelThePlace, restsOn: askSite, kept: true},
+			label: wording.LabelTheGround, told: placeTold(askSurface), restsOn: askSite, kept: true},
 		{id: askServices, applies: workable, ask: sited(wording.AskServices, services), read: readServices, place: services,
 			unsure: forNow(always("neither")), // we bring both, then
-			listed: true, oneWay: true, label: wording.LabelThePlace, restsOn: askSite, kept: true},
+			listed: true, oneWay: true, label: wording.LabelTheSupply, told: placeTold(askServices), restsOn: askSite, kept: true},
 		{id: askDrain, applies: washed, ask: sited(wording.AskDrain, drains), read: readDrain, place: drains,
 			unsure: forNow(always(choiceUnknown)), listed: true, oneWay: true,
-			label: wording.LabelThePlace, restsOn: askSite, kept: true},
+			label: wording.LabelTheDrain, told: placeTold(askDrain), restsOn: askSite, kept: true},
 		{id: askMiles, applies: workable, ask: putMiles, aside: asideMiles, read: readMiles, took: tookMiles, undo: undoMiles, place: distances,
 			unsure: forNow(always(distances[len(distances)/2].key)), listed: true, namesPlace: true,
-			label: wording.LabelThePlace, restsOn: askSite, kept: true},
+			label: wording.LabelTheWay, told: wayTold, restsOn: askSite, kept: true},
 
 		{id: askCond, listed: true, oneWay: true},
 
@@ -246,6 +246,9 @@ func comesAgain(from, next *Enquiry) {
 // form is complete.
 func (t *turn) next(e *Enquiry) *question {
 	t.settleSite(e)
+	if q := t.reopened(e); q != nil {
+		return q
+	}
 	for i := range form {
 		q := &form[i]
 		if q.id == askCond {

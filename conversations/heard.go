@@ -183,7 +183,7 @@ func (h *heard) place() {
 			h.beside = joinLines(h.beside, h.milesDiffer(h.e, n))
 		}
 	}
-	if n, ok := milesSaid(h.asRead(h.text)); ok && h.e.Place == nil && h.e.answer(askSite) == "theirs" && h.fill(askMiles, n) {
+	if n, ok := milesSaid(h.asRead(h.text)); ok && h.e.Place == nil && (h.e.answer(askSite) == "theirs" || h.e.answer(askSite) == "" && h.speaksOf(wording.Plain(h.text), wording.SayFromYou)) && h.fill(askMiles, n) {
 		h.tell(h.word(wording.SaidMiles, wording.Facts{Text: n}))
 	}
 	site := map[string]string{"unit": "own", "customer": "theirs"}[p.Whose]
@@ -343,6 +343,9 @@ func (t *turn) understood(said []string) string {
 		return ""
 	}
 	said = slices.Clone(said)
+	if sides := t.label(wording.LabelOutside) + ", " + t.label(wording.LabelInside); len(said) == 1 {
+		said[0] = strings.Replace(said[0], sides, t.word(wording.InsideAndOut, wording.Facts{}), 1)
+	}
 	if r, n := utf8.DecodeRuneInString(said[0]); len(said) == 1 { // it begins the line
 		said[0] = string(unicode.ToUpper(r)) + said[0][n:]
 	}

@@ -112,13 +112,16 @@ func (t *turn) notIn(e *Enquiry, wants []string) []string {
 // Another protection is none: who asks for wax is not told that it is in when a sealant is.
 func (t *turn) linesOf(e *Enquiry, want string) (lines []string) {
 	_, protects := t.Rules.Protection(want)
+	_, work := t.Rules.Task(want)
 	for _, id := range e.Quote.Tasks {
 		task, ok := t.Rules.Task(id)
-		if ok && (protects && id == want || !protects && (string(task.Area) == want || t.holdsWant([]string{id}, want))) {
+		// What is done anyway, of what goes before a polish, is no polish.
+		anyway := !work && task.Applies == "" && !e.has(askWants, want) && slices.ContainsFunc(e.Answers[askWants], func(w string) bool { return len(task.For[w]) > 0 })
+		if ok && (protects && id == want || !protects && (string(task.Area) == want || !anyway && t.holdsWant([]string{id}, want))) {
 			lines = append(lines, task.Words)
 		}
 	}
-	if _, work := t.Rules.Task(want); len(lines) > 0 || protects || work {
+	if len(lines) > 0 || protects || work {
 		return lines
 	}
 	for _, label := range t.labelled(e, []string{want}) { // "Inside of all the glass"

@@ -225,7 +225,22 @@ const (
 // yard till five", for the owner to read with the request. It reports whether it did.
 func (t *turn) notes(e *Enquiry, text string) bool {
 	words := strings.Fields(wording.Plain(text))
-	if tells := len(words) > 1 && longestOf(t.typed(wording.SayBeginsTelling), words) > 0; isGuest(e.Chat) || len(words) < leastNote && !tells || len(e.Noted) >= mostNoted {
+	tells := len(words) > 1 && longestOf(t.typed(wording.SayBeginsTelling), words) > 0
+	return (len(words) >= leastNote || tells) && t.keepsNote(e, text)
+}
+
+// volunteers tells whether a text, however short, says something of the car that nobody has
+// asked: "no pets", "non smoker", "2016".
+func (t *turn) volunteers(text string) bool {
+	if t.allOf(text, t.typed(wording.SayVolunteered)) {
+		return true
+	}
+	return t.Reader != nil && t.heardIn(text).Year > 0
+}
+
+// keepsNote is notes of a text of any length.
+func (t *turn) keepsNote(e *Enquiry, text string) bool {
+	if isGuest(e.Chat) || len(e.Noted) >= mostNoted {
 		return false
 	}
 	if r := []rune(text); len(r) > longestNote {
@@ -245,7 +260,7 @@ func (t *turn) unfollowed(e *Enquiry, q *question, text string) wording.Key {
 	case len(words) > 1 && len(words) <= short && t.speaksOf(strings.Join(words, " "), wording.SayThinkIt),
 		q.id == askPhoto && (t.allOf(text, t.typed(wording.SayYes)) || t.means(t.spelled(text), wording.LabelMoveYes)):
 		return wording.RightYouAre
-	case t.notes(e, text):
+	case t.notes(e, text), t.volunteers(text) && t.keepsNote(e, text):
 		return wording.NotedDown
 	case strings.HasPrefix(q.id, askCond):
 		return wording.WhichIsNearest

@@ -14,7 +14,7 @@ func (t *turn) put(e *Enquiry, lead string) {
 	if e.Chat == t.event.Chat && t.beside != "" {
 		lead, t.beside = strings.TrimPrefix(lead+"\n\n"+t.beside, "\n\n"), ""
 	}
-	lead = t.together(e, t.renew(e, lead))
+	lead = t.together(e, t.settled(e, t.renew(e, lead)))
 	q, looked := t.next(e), false
 	if q == nil && e.Stage == Asking && e.answer(askQuote) == choiceLook && !t.chat(e.Chat).Person {
 		// A look was asked for, and the desk has the word again: the way is still open.

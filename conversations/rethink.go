@@ -76,6 +76,20 @@ func (t *turn) saysOnly(r reading.Reading, text string) bool {
 	return len(strings.Fields(wording.Plain(text))) <= most && len(t.asksFor(r))+len(r.Excludes)+len(r.Spared) > 0 && len(r.Asks)+len(r.Vehicles)+len(r.When) == 0 && !t.isQuestion(text)
 }
 
+// addsWork tells whether a sentence of a text names work and hardly more, put as something
+// beside the rest: "ok. and a polish? would be nice".
+func (t *turn) addsWork(text string) bool {
+	const most = 5 // words
+	return slices.ContainsFunc(sentences(text), func(s string) bool {
+		words := strings.Fields(t.spelled(s))
+		if len(words) < 2 || len(words) > most || longestOf(t.typed(wording.SayAnd), words) == 0 {
+			return false
+		}
+		r := t.heardIn(s)
+		return len(t.asksFor(r)) > 0 && len(r.Hints)+len(r.Excludes)+len(r.Asks)+len(r.When)+len(r.Vehicles) == 0 && t.asksIfIn(s) == ""
+	})
+}
+
 // hasAlready tells whether a text says nothing that we do not have already.
 func (t *turn) hasAlready(e *Enquiry, text string) bool {
 	if t.Reader == nil || t.beside != "" || t.isQuestion(text) {
@@ -120,7 +134,7 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 	said = append(said, rest...)
 	// "Hoover and the hair, not the outside" is about what was to be done of both sides.
 	narrows := len(said) > 0 && slices.ContainsFunc(r.Excludes, func(w string) bool { return slices.Contains(have, w) })
-	if len(have) == 0 || !r.Amends && !t.saysOnly(r, text) && !both && !narrows && len(rest) == 0 {
+	if len(have) == 0 || !r.Amends && !t.addsWork(text) && !t.saysOnly(r, text) && !both && !narrows && len(rest) == 0 {
 		return nil
 	}
 	if both {

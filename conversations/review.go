@@ -139,17 +139,6 @@ func (t *turn) namesGiven(e *Enquiry, text string) bool {
 	return false
 }
 
-// change opens one answer again. What it decides is asked or worked out anew, the
-// price before all; everything else that was said stays.
-func (t *turn) change(e *Enquiry, question string) {
-	t.revise(e, question)
-	if question == askBudget {
-		e.Answers[askQuote] = []string{choiceFit}
-		e.Trail = append(e.Trail, askQuote)
-	}
-	t.put(e, "")
-}
-
 // revise takes one answer back, to be given anew, with what rests on it.
 func (t *turn) revise(e *Enquiry, question string) {
 	priced := placeOf(question) < placeOf(askQuote) // a condition, which is at -1, comes before the price as well

@@ -34,6 +34,38 @@ func readServices(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	return []string{"neither"}, p.Tap == reading.No && p.Socket == reading.No
 }
 
+// suppliedAgain takes what is said of a tap or a socket where that was answered otherwise:
+// "no, there is a socket as well". It reports whether the text was that.
+func (t *turn) suppliedAgain(w *reply) bool {
+	e, was := w.e, w.e.answer(askServices)
+	if was == "" || w.q.id == askServices || !workable(t, e) || t.Reader == nil || t.isQuestion(w.text) {
+		return false
+	}
+	p, tap, socket := t.heardIn(w.text).Place, was == "both" || was == "tap", was == "both" || was == "socket"
+	if p.Tap != "" {
+		tap = p.Tap == reading.Yes
+	}
+	if p.Socket != "" {
+		socket = p.Socket == reading.Yes
+	}
+	now := map[[2]bool]string{{true, true}: "both", {true, false}: "tap", {false, true}: "socket", {false, false}: "neither"}[[2]bool{tap, socket}]
+	if now == was {
+		return false
+	}
+	if e.Quote == nil {
+		t.forget(e, askServices)
+	} else {
+		t.opensAnswer(e, askServices)
+	}
+	h := &heard{turn: t, e: e}
+	h.fill(askServices, now)
+	h.tell(labels(sited(wording.AskServices, services)(t, e), []string{now})[0])
+	h.keep()
+	e.At = ""
+	t.put(e, t.understood(h.said))
+	return true
+}
+
 // readDrain takes a drain that nothing else is said of for the one by the house.
 func readDrain(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	return []string{"foul"}, t.allOf(text, t.typed(wording.SayDrain))

@@ -199,6 +199,8 @@ type Enquiry struct {
 	// Sum is the figure in whole pounds of which they have been asked, at the price, whether
 	// to fit the work to it; empty if none is on the table.
 	Sum string `json:"sum,omitempty"`
+	// Reopened is an answer that is being changed by its name, nil if none is.
+	Reopened *Reopened `json:"reopened,omitempty"`
 	// Was is what the price rested on before the last change made at the price itself.
 	Was *Rested `json:"was,omitempty"`
 	// Every is in how many weeks the car comes again, 0 if nobody has agreed on that;
@@ -256,6 +258,18 @@ type Rested struct {
 	// Likely and High are the price that was named for it, in pence.
 	Likely int64 `json:"likely,omitempty"`
 	High   int64 `json:"high,omitempty"`
+}
+
+// Reopened is one answer on its way to another, and how the price stood before.
+type Reopened struct {
+	Question string   `json:"question"`
+	Answer   []string `json:"answer,omitempty"`
+	Place    *Place   `json:"place,omitempty"`
+	// Agreed tells that they had gone on from that price; In is what was in it.
+	Agreed bool     `json:"agreed,omitempty"`
+	Likely int64    `json:"likely,omitempty"`
+	High   int64    `json:"high,omitempty"`
+	In     []string `json:"in,omitempty"`
 }
 
 // Place is a point on the map, known to within some kilometres.

@@ -74,8 +74,18 @@ func (t *turn) milesTo(at diary.Point) int {
 // miles is a distance in miles: not what a car has run, nor what it runs in a year.
 var miles = regexp.MustCompile(`(?i)\b([0-9]{1,3}) ?(miles?|mi)\b( (a|per) (year|day|week|month|gallon)| on the clock| on it)?`)
 
-// milesSaid is the one distance a text names.
+// wordsBeforeMiles is a number written out, with its miles.
+var wordsBeforeMiles = regexp.MustCompile(`(?i)\b[a-z]+ miles?\b`)
+
+// milesSaid is the one distance a text names, in figures or in words.
 func milesSaid(text string) (string, bool) {
+	text = wordsBeforeMiles.ReplaceAllStringFunc(text, func(said string) string {
+		word, unit, _ := strings.Cut(said, " ")
+		if n, ok := numbers[strings.ToLower(word)]; ok && n >= 1 {
+			return strconv.Itoa(int(n)) + " " + unit
+		}
+		return said
+	})
 	found := miles.FindAllStringSubmatch(text, -1)
 	if len(found) != 1 || found[0][3] != "" {
 		return "", false
@@ -88,6 +98,9 @@ func readMiles(t *turn, e *Enquiry, text string) ([]string, bool) {
 	if at, ok := diary.Outward(strings.ToUpper(text)); ok {
 		t.locate(e, at)
 		return e.Answers[askMiles], true
+	}
+	if n, said := milesSaid(t.asRead(text)); said && !t.isQuestion(text) {
+		return []string{n}, true
 	}
 	if minutesSaid.MatchString(text) {
 		return nil, false // how long the way takes is no distance

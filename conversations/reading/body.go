@@ -119,7 +119,7 @@ func (p *page) saysYear(i int) bool {
 	if slices.Contains([]string{"£", "since", "in", "from", "until", "till", "before", "by", "code", "to", "about"}, before) || p.after(i, 0, currency, notMoney) {
 		return false
 	}
-	if before == "a" || before == "its" {
+	if before == "a" || before == "its" || len(p.words) == 1 {
 		return true
 	}
 	for k, t := range p.words {

@@ -108,7 +108,7 @@ func (p *page) answer(yes, no, weak kind) Answer {
 		switch {
 		case p.before(m.from, 2, asking), m.kind == weak && !p.isSupply(m):
 			continue
-		case m.kind == no, p.before(m.from, 3, not), p.alsoNot(m):
+		case m.kind == no, p.before(m.from, 3, not) && !p.onlyObjects(m.from), p.alsoNot(m):
 			return No
 		case m.kind == weak && !p.isThere(m):
 			continue
@@ -116,6 +116,17 @@ func (p *page) answer(yes, no, weak kind) Answer {
 		return Yes
 	}
 	return ""
+}
+
+// onlyObjects tells whether the "no" before a word only says that something was not right,
+// and what is there follows behind its comma: "no, there is a socket as well".
+func (p *page) onlyObjects(i int) bool {
+	for first := i - 1; first >= 0 && i-first <= 4; first-- {
+		if len(p.on(first, not)) > 0 {
+			return (first == 0 || p.cut(first)) && first+2 < i && p.words[first+1].comma
+		}
+	}
+	return false
 }
 
 // isSupply tells whether "water" or "power" is not something else: water in the

@@ -34,7 +34,8 @@ func (p *page) ahead(from, to int) bool {
 	season := (to-from <= 2 || slices.Contains([]string{"over", "through", "during"}, p.key(from))) && slices.Contains([]string{"winter", "summer", "spring", "autumn"}, p.key(to-1)) &&
 		!slices.Contains([]string{"before", "by", "this", "next", "until"}, p.key(from))
 	ofA := p.key(from) == "a" && p.key(from-1) == "of"
-	return !ofA && !opens && !happened && !season && !p.before(from, 0, past)
+	asked := p.key(from-1) == "that" && p.key(from-2) == "is" // "is that Thursday possible" asks for it
+	return !ofA && !opens && !happened && !season && (asked || !p.before(from, 0, past))
 }
 
 // lasts tells whether a time is how long or how often something was, or what it is
