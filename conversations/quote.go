@@ -142,9 +142,7 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 		k.Named = &[2]int64{int64(f.Named.Likely), int64(f.Named.High)}
 	}
 	k.Way = t.wayOf(q)
-	for _, d := range q.Because {
-		k.Why = append(k.Why, t.word(wording.LineWhy, wording.Facts{Text: d.Words, Most: t.pounds(int64(d.Effect))}))
-	}
+	k.Why = t.because(q)
 	for _, r := range q.Refer {
 		k.Refer = append(k.Refer, r.Words)
 	}
