@@ -79,7 +79,12 @@ func (t *turn) answered(e *Enquiry, text string) {
 			return
 		}
 	}
-	t.put(e, t.word(t.unfollowed(e, q, w.text), wording.Facts{}))
+	k := t.unfollowed(e, q, w.text)
+	words := t.word(k, wording.Facts{})
+	if k == wording.NotedDown && strings.HasPrefix(q.id, askCond) && len(strings.Fields(wording.Plain(w.text))) < leastNote {
+		words += " " + t.word(wording.WhichIsNearest, wording.Facts{}) // "its kinda dirty" may have been meant as an answer
+	}
+	t.put(e, words)
 }
 
 func (t *turn) answersFirst(w *reply) bool { return t.answeredFirst(w.e, w.q, w.p, w.text) }

@@ -360,8 +360,8 @@ func (t *turn) inAMoment(e *Enquiry, text string) string {
 // asksWhatComes tells whether a text asks what the desk is about to say anyway: the
 // price, how long it takes, when.
 func (t *turn) asksWhatComes(text string) bool {
-	if !t.allOf(text, t.typed(wording.SayYes)) && t.means(wording.Plain(text), wording.LabelFindDay) {
-		return true // a mere yes goes on from a price, and answers nothing else
+	if strings.Contains(wording.Plain(text), " ") && !t.allOf(text, t.typed(wording.SayYes)) && t.means(wording.Plain(text), wording.LabelFindDay) {
+		return true // a mere yes, or ok, goes on from a price, and answers nothing else
 	}
 	if t.allOf(text, slices.Concat(t.typed(wording.LabelJustPrice), t.typed(wording.SayGoOn))) || t.means(wording.Plain(text), wording.LabelJustPrice) || t.means(wording.Plain(text), wording.LabelWhy) {
 		return true

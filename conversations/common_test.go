@@ -22,7 +22,7 @@ func TestCommonQuestionsAreAnswered(t *testing.T) {
 		{"do i need to be in", "Please be there at the start", true},
 		{"why do you need that?", "goes into your price", false},
 		{"do u want a pic", "Yes please, send it here", false},
-		{"will the smell come out?", "Smoke in the ceiling gets much better", false},
+		{"will the smell come out?", "gets much better, not always gone", false},
 		{"how long does it take?", "A few more answers", false},
 		{"can you come today?", "A few more answers", false},
 		{"what if it rains and is there a waiting room?", "We've passed that on", true},

@@ -64,7 +64,7 @@ func TestTheEndHoldsNobodyFast(t *testing.T) {
 		if answer != "" {
 			start.say(boss, answer)
 		}
-		for says, hears := range map[string]string{"zoe?": "Zoe, Ford Fiesta", "friday": "Fri ", "who owes me": "Nothing is open", "book zoe in fri 9": "Zoe"} {
+		for says, hears := range map[string]string{"zoe?": "Zoe, Ford Fiesta", "friday": "Fri ", "who owes me": "Not finished with here", "book zoe in fri 9": "Zoe"} {
 			o := start.fork()
 			n := len(o.said)
 			o.say(boss, says)
