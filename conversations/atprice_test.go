@@ -2,7 +2,9 @@ package conversations_test
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 )
@@ -206,5 +208,27 @@ func TestSeenFirstIsSaidAtOnce(t *testing.T) {
 	o.say(mia, "my boy was sick in the back of our skoda octavia estate, can you clean the inside?")
 	if e := o.enquiry(mia); e.At != "quote" || e.Quote == nil || e.Quote.NeedSee == "" {
 		t.Errorf("at %s:\n%s", e.At, o.lastTo(mia).Text)
+	}
+}
+
+// The reasons of a price add up to it, whichever car it is for.
+func TestReasonsAddUp(t *testing.T) {
+	tk := talk(t)
+	about := regexp.MustCompile(`about £(\d+)`)
+	for _, car := range []string{"Ford Fiesta", "Volvo XC90", "Mini Hatch"} {
+		o := newOffice(t, tk)
+		o.say(mia, car+", inside and out, I'll bring it", "3", "3", "just the price", "why this much")
+		e, text := o.enquiry(mia), o.lastTo(mia).Text
+		sum := 0
+		for _, m := range about.FindAllStringSubmatch(text, -1) {
+			n, err := strconv.Atoi(m[1])
+			if err != nil {
+				t.Fatal(err)
+			}
+			sum += n
+		}
+		if e.Quote == nil || int64(sum)*100 != e.Quote.Likely || !strings.Contains(text, "The rest is the work itself") {
+			t.Errorf("%s: the reasons come to £%d:\n%s", car, sum, text)
+		}
 	}
 }

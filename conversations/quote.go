@@ -384,7 +384,24 @@ func (t *turn) whyPrice(e *Enquiry) string {
 	if e.Quote.Small {
 		f.Budget = "" // it is not fitted to that
 	}
+	if rest := t.unmoved(e); rest > 0 {
+		f.Why = append(slices.Clone(f.Why), t.word(wording.LineRest, wording.Facts{Most: t.pounds(rest)}))
+	}
 	return t.word(wording.QuoteWhy, f)
+}
+
+// unmoved is what of a price, in pence, is left beside what moves it most, so that the
+// reasons add up; 0 if none are given, or the price is not the rules'.
+func (t *turn) unmoved(e *Enquiry) int64 {
+	fitted, err := t.fit(t.priced(e))
+	if err != nil || len(fitted.Quote.Because) == 0 || int64(fitted.Quote.Price.Likely) != e.Quote.Likely {
+		return 0
+	}
+	rest := e.Quote.Likely
+	for _, d := range fitted.Quote.Because {
+		rest -= int64(d.Effect)
+	}
+	return max(0, rest)
 }
 
 // tookQuote follows the answers that are not a plain yes. Bringing the car and a

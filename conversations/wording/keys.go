@@ -181,6 +181,7 @@ const (
 	QuoteRefused           Key = "quote-refused"
 	QuoteNotForUs          Key = "quote-not-for-us"
 	LineAdds               Key = "line-adds"
+	LineRest               Key = "line-rest"
 	LineWhy                Key = "line-why"
 	LineFigure             Key = "line-figure"
 	LengthHours            Key = "length-hours"
