@@ -367,6 +367,7 @@ const (
 	SayWithout             Key = "say-without"
 	SayThinkIt             Key = "say-think-it"
 	SayBeginsTelling       Key = "say-begins-telling"
+	SayYesOrNo             Key = "say-yes-or-no"
 	SayBeginsAsking        Key = "say-begins-asking"
 	SayCostsWhat           Key = "say-costs-what"
 	SayCouldYou            Key = "say-could-you"
