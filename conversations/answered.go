@@ -92,6 +92,10 @@ func (t *turn) answered(e *Enquiry, text string) {
 		return
 	}
 	e.Sum = "" // asked once; what they say else is about something else
+	if q.id == askWants && t.asksIfIn(text) != "" {
+		t.put(e, t.word(wording.YouChoose, wording.Facts{})) // who asks whether it is in has not asked for it
+		return
+	}
 	for _, taken := range t.ways() {
 		if taken(w) {
 			return

@@ -121,6 +121,11 @@ func TestWhatIsInThePrice(t *testing.T) {
 		t.Errorf("a wish is one: %q", wants)
 	}
 	o = newOffice(t, tk)
+	o.say(mia, "ford fiesta, I'll bring it", "is the inside included or is that extra?")
+	if e, text := o.enquiry(mia), o.lastTo(mia).Text; e.At != "wants" || !strings.Contains(text, "up to you") {
+		t.Errorf("at %s: %s", e.At, text)
+	}
+	o = newOffice(t, tk)
 	o.say(mia, "hi is that the car cleaners")
 	if text := o.lastTo(mia).Text; !strings.Contains(text, "Yes, that's us") {
 		t.Error(text)

@@ -22,6 +22,7 @@ const (
 	ThatsUs                Key = "thats-us"
 	ItIsIn                 Key = "it-is-in"
 	ItIsNotIn              Key = "it-is-not-in"
+	YouChoose              Key = "you-choose"
 	ItWouldAdd             Key = "it-would-add"
 	ItLasts                Key = "it-lasts"
 	SayBoth                Key = "say-both"
