@@ -131,3 +131,25 @@ func TestEmptiedOnlyForTheInside(t *testing.T) {
 		}
 	}
 }
+
+// What is to be before somebody's event on a day of the week with its date is before that
+// date: the day itself is not offered, and the card says so, whatever day is named since.
+func TestBeforeTheWedding(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.now = time.Date(2027, 6, 2, 9, 5, 0, 0, time.UTC)
+	o.say(mia, "Toyota Aygo, wash and wax please, I bring it to you, before my nieces wedding on Saturday 19th June", "just the price")
+	o.tap(mia, "Find a day", "Nothing like that", "No photo")
+	for _, offer := range o.times(mia) {
+		if strings.Contains(offer, "19 Jun") {
+			t.Errorf("%s is the wedding", offer)
+		}
+	}
+	if n := len(o.times(mia)); n < 2 {
+		t.Errorf("%d times offered", n)
+	}
+	o.say(mia, "what about friday 18th?")
+	o.tap(mia, o.times(mia)[0], "No, thank you", "Yes, ask for it")
+	if card := o.lastTo(boss).Text; !strings.Contains(card, "asks for Fri 18 Jun") || !strings.Contains(card, "Needed before Sat 19 Jun") {
+		t.Errorf("the card reads %q", card)
+	}
+}
