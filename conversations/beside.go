@@ -183,7 +183,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		told = t.word(wording.WeWork, wording.Facts{Hours: showHours(t.Words, t.Rules)})
 	case t.asksWhetherWeDo(text):
 		about = t.word(wording.YesWeDo, wording.Facts{})
-	case t.asksForTime(text), e.At != "" && t.questions(text) <= 1 && t.addsWork(text):
+	case t.asksForTime(e, text), e.At != "" && t.questions(text) <= 1 && t.addsWork(text):
 		// What is free then is shown, or the work is taken.
 	case asks("other"), asks("human"), e.At != "" && t.asksOfSeen(text):
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
@@ -214,9 +214,12 @@ func (t *turn) questions(text string) (n int) {
 
 // asksForTime tells whether a text asks for nothing but times at which something is free:
 // "is there anything earlier in the week? Tuesday maybe".
-func (t *turn) asksForTime(text string) bool {
+func (t *turn) asksForTime(e *Enquiry, text string) bool {
 	r := t.heardIn(text)
-	return len(r.When) > 0 && t.questions(text) <= 1 && t.speaksOf(wording.Plain(text), wording.SayAnythingThen) && t.tellsWhen(text) &&
+	if e.At == askSlot { // where nobody says where the car is: "I'm at work until two"
+		r.Place = reading.Place{}
+	}
+	return (len(r.When) > 0 || e.At == askSlot) && t.questions(text) <= 1 && t.speaksOf(wording.Plain(text), wording.SayAnythingThen) && t.tellsWhen(text) &&
 		len(r.Wants)+len(r.Excludes)+len(r.Tasks)+len(r.Hints)+len(r.Vehicles) == 0 && r.Budget.Kind == "" && r.Place == (reading.Place{})
 }
 

@@ -29,7 +29,11 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 		f.In = append(f.In, t.word(wording.LineFirst, wording.Facts{Text: e.First}))
 	}
 	if by := t.neededWords(e); by != "" {
-		f.In = append(f.In, t.word(wording.LineNeeded, wording.Facts{Until: by}))
+		needed := wording.Facts{Until: by}
+		if e.Ahead > e.Needed {
+			needed.When = t.aheadWords(e)
+		}
+		f.In = append(f.In, t.word(wording.LineNeeded, needed))
 	}
 	if line := t.fittedWords(e); line != "" {
 		f.In = append(f.In, line)

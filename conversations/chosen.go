@@ -37,14 +37,15 @@ func (t *turn) fromTable(text string, table []diary.Slot) int {
 	if i < 0 && len(m.Prefer) == 0 {
 		return -1
 	}
-	found := -1
+	found, again := -1, 0
 	for j, s := range table {
 		at := s.Start.In(t.Zone)
 		if i >= 0 && i != j || len(m.Prefer) > 0 && !m.Prefer[0].Has(at, s.Ready.In(t.Zone)) {
 			continue
 		}
-		if found >= 0 && len(m.Prefer) > 0 && toTheQuarter(m.Prefer[0]) && sameHour(table[found].Start.In(t.Zone), at) {
-			continue // "9" under one day of two weeks is the coming one
+		if found >= 0 && len(m.Prefer) > 0 && toTheQuarter(m.Prefer[0]) && sameHour(table[found].Start.In(t.Zone), at) && again == 0 {
+			again++
+			continue // "9" under one day of two weeks is the coming one; of three it is anyone's guess
 		}
 		if found >= 0 {
 			return -1

@@ -5,8 +5,10 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 
 	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
@@ -37,6 +39,7 @@ var commonly = []known{
 	{wording.SayComeOut, (*turn).comesOut, true},
 	{wording.SayMayCancel, (*turn).whetherToCancel, false},
 	{wording.SayClearOut, (*turn).clearOut, false},
+	{wording.SayHowSoon, (*turn).firstFree, false},
 }
 
 // asksCommon answers what is asked of these in a text, and hands on what he has to hear;
@@ -78,7 +81,10 @@ func (t *turn) asksWith(said, text string, k wording.Key) int {
 			continue
 		}
 		n := len(strings.Fields(p))
-		if longestOf(asks, strings.Fields(p)) > 0 || t.isQuestion(text) || len(strings.Fields(said)) <= n+beside {
+		asked := slices.ContainsFunc(sentences(text), func(s string) bool { // "Saturday please. do I need to clear it out"
+			return strings.Contains(" "+wording.Plain(s)+" ", " "+p+" ") && t.isQuestion(strings.TrimSpace(s))
+		})
+		if longestOf(asks, strings.Fields(p)) > 0 || asked || t.isQuestion(text) || len(strings.Fields(said)) <= n+beside {
 			return n
 		}
 	}
@@ -254,4 +260,22 @@ func (t *turn) clearOut(e *Enquiry, _ string) (string, bool) {
 		return t.word(wording.ClearOutside, wording.Facts{}), false
 	}
 	return t.word(wording.ClearInside, wording.Facts{}), false
+}
+
+// firstFree is the first time that is free, asked for at the price or at the times; empty
+// where a time is named with it, which is then looked for.
+func (t *turn) firstFree(e *Enquiry, text string) (string, bool) {
+	if e.Quote == nil || e.At != askQuote && e.At != askSlot || t.tellsWhen(text) || e.Quote.Refused != "" || e.Quote.NeedSee != "" {
+		return "", false
+	}
+	free := t.free(e, time.Time{})
+	if len(free) == 0 {
+		return "", false
+	}
+	first := free[0].Start
+	f := wording.Facts{When: t.Words.Moment(first.In(t.Zone))}
+	if e.At == askSlot && slices.ContainsFunc(t.few(e, t.free(e, e.From)), func(s diary.Slot) bool { return s.Start.Equal(first) }) {
+		return t.word(wording.FreeNoSooner, f), false
+	}
+	return t.word(wording.FreeFirst, f), false
 }

@@ -131,3 +131,66 @@ func TestEmptiedOnlyForTheInside(t *testing.T) {
 		}
 	}
 }
+
+// What is to be before somebody's event on a day of the week with its date is before that
+// date: the day itself is not offered, and the card says so, whatever day is named since.
+func TestBeforeTheWedding(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.now = time.Date(2027, 6, 2, 9, 5, 0, 0, time.UTC)
+	o.say(mia, "Toyota Aygo, wash and wax please, I bring it to you, before my nieces wedding on Saturday 19th June", "just the price")
+	o.tap(mia, "Find a day", "Nothing like that", "No photo")
+	for _, offer := range o.times(mia) {
+		if strings.Contains(offer, "19 Jun") {
+			t.Errorf("%s is the wedding", offer)
+		}
+	}
+	if n := len(o.times(mia)); n < 2 {
+		t.Errorf("%d times offered", n)
+	}
+	o.say(mia, "what about friday 18th?")
+	o.tap(mia, o.times(mia)[0], "No, thank you", "Yes, ask for it")
+	if card := o.lastTo(boss).Text; !strings.Contains(card, "asks for Fri 18 Jun") || !strings.Contains(card, "Needed before Sat 19 Jun") {
+		t.Errorf("the card reads %q", card)
+	}
+}
+
+// A wish for a day, an hour or the earliest time is met with times like that, or told that
+// there is none; nobody else need be asked.
+func TestWhatIsAskedOfTheTimes(t *testing.T) {
+	for _, tc := range []struct {
+		said  string
+		reads string // in the answer
+		times []string
+	}{
+		{said: "a saturday in october please", times: []string{"Sat 2 Oct", "Sat 2 Oct", "Sat 2 Oct", "Sat 9 Oct"}},
+		{said: "some sat in october if poss", times: []string{"Sat 2 Oct", "Sat 2 Oct", "Sat 2 Oct", "Sat 9 Oct"}},
+		{said: "can we not do saturday 2nd then", times: []string{"Sat 2 Oct", "Sat 2 Oct", "Sat 2 Oct"}},
+		{said: "anything later in the day? im at work till 2", times: []string{"Mon 20 Sep, 14:00", "Tue 21 Sep, 14:00", "Wed 22 Sep, 14:00", "Thu 23 Sep, 14:00"}},
+		{said: "anything earlier?", reads: "Mon 20 Sep, 09:00 is the earliest we have."},
+		{said: "whats the soonest you can do", reads: "Mon 20 Sep, 09:00 is the earliest we have."},
+		{said: "the 9 oclock one please", times: []string{"Mon 20 Sep, 09:00", "Tue 21 Sep, 09:00", "Wed 22 Sep, 09:00", "Thu 23 Sep, 09:00"}},
+		{said: "sat 25th 9 please. do i need to take the kids seats out", reads: "child seats"},
+		{said: "sat 25th 9 please. do i need to take the kids seats out", reads: "Sat 25 Sep, 09:00 is free."},
+	} {
+		o := newOffice(t, talk(t))
+		o.now = time.Date(2027, 9, 18, 9, 5, 0, 0, time.UTC)
+		o.say(mia, "Toyota Aygo, inside please, I bring it to you", "just the price")
+		o.say(mia, "whats the soonest you can do")
+		if got := o.lastTo(mia).Text; !strings.Contains(got, "The first free time is Mon 20 Sep, 09:00.") {
+			t.Errorf("at the price: %q", got)
+		}
+		o.tap(mia, "Find a day", "Nothing like that", "No photo")
+		n := len(o.said)
+		o.say(mia, tc.said)
+		m := o.lastTo(mia)
+		if !strings.Contains(m.Text, tc.reads) || o.heard(boss, n, "asks") {
+			t.Errorf("%q: %q, without %q, or put to the boss", tc.said, m.Text, tc.reads)
+		}
+		for i, want := range tc.times {
+			if got := o.times(mia); i >= len(got) || !strings.HasPrefix(got[i], want) {
+				t.Errorf("%q offers %q, want %q", tc.said, got, tc.times)
+				break
+			}
+		}
+	}
+}

@@ -39,10 +39,7 @@ func (t *turn) suitsRead(e *Enquiry, text, said string, from ...time.Time) bool 
 	}
 	t.strike(e, m)
 	e.Times, e.Only, e.Unclear = m.Prefer, bounds(m), unclear
-	if e.Ahead = ""; !m.Ahead.IsZero() {
-		e.Ahead = diary.Key(m.Ahead, t.Zone)
-	}
-	t.needBy(e)
+	t.needBy(e, m.Ahead)
 	t.wholeWithin(e, m)
 	return true
 }
@@ -108,9 +105,15 @@ func (t *turn) wholeWithin(e *Enquiry, m when.Meaning) {
 	}
 }
 
-// needBy remembers the day by which a car is needed, and keeps to it when a time is named
-// later on that may lie before it.
-func (t *turn) needBy(e *Enquiry) {
+// needBy remembers the day by which a car is needed, and the one ahead of which it is where
+// that was said, and keeps to it when a time is named later on that may lie before it.
+func (t *turn) needBy(e *Enquiry, ahead time.Time) {
+	if e.Only != nil && !e.Only.To.IsZero() || !ahead.IsZero() {
+		e.Ahead = ""
+	}
+	if !ahead.IsZero() {
+		e.Ahead = diary.Key(ahead, t.Zone)
+	}
 	if e.Only != nil && !e.Only.To.IsZero() {
 		e.Needed = lastDay(e.Only.To.In(t.Zone))
 		return
@@ -227,7 +230,10 @@ func (t *turn) answerWish(e *Enquiry) string {
 // fitsWords says over times that they are what was asked for, before which day they all
 // are, and that there is no work on some of the days that were named.
 func (t *turn) fitsWords(e *Enquiry, free []diary.Slot) string {
-	f := wording.Facts{When: t.aheadWords(e), Text: t.closedDays(e)}
+	f := wording.Facts{Text: t.closedDays(e)}
+	if e.Only != nil && diary.Key(e.Only.To, t.Zone) == e.Ahead {
+		f.When = t.aheadWords(e)
+	}
 	switch {
 	case f.When != "" && !t.tooLate(e, free):
 		return t.word(wording.WishBefore, f)

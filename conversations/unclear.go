@@ -37,7 +37,8 @@ func (t *turn) unclear(m when.Meaning) []Unclear {
 	}
 	// "Saturday", said on a Saturday.
 	at := t.saidAt()
-	if len(m.Prefer) == 1 && len(m.Prefer[0].Weekdays) == 1 && len(m.Prefer[0].On) == 0 && m.Prefer[0].Weekdays[0] == at.Weekday() {
+	if len(m.Prefer) == 1 && len(m.Prefer[0].Weekdays) == 1 && len(m.Prefer[0].On) == 0 && m.Prefer[0].HasDay(at.Weekday(), diary.Key(at, t.Zone)) &&
+		!at.Before(m.Prefer[0].From) { // a Saturday in October is none of September
 		later := diary.Key(at.AddDate(0, 0, 7), t.Zone)
 		out = append(out, Unclear{Phrase: strings.ToLower(at.Weekday().String()), Dates: []string{diary.Key(at, t.Zone), later}})
 	}

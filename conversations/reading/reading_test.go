@@ -68,6 +68,7 @@ func TestRead(t *testing.T) {
 		{"audi a3 in b3", map[string][]string{car: {"audi a3"}, "postcode": {"B3"}}},
 		{"next tuesday after 2pm", map[string][]string{"when": {"next tuesday after 2pm"}}},
 		{"good morning", map[string][]string{}},
+		{"some sat in october if poss", map[string][]string{"when": {"sat in october"}}},
 		{"it sat in the sun", map[string][]string{}},
 		// Cars that are not the one, and several.
 		{"sold my golf, now a polo", map[string][]string{car: {"polo"}}},

@@ -52,6 +52,7 @@ func (r *reader) bound() bool {
 	if !ok {
 		return false
 	}
+	d = r.withDate(start+words, d)
 	d.words += words
 	// "By Friday night" is by the end of Friday, and names no hour to begin at.
 	if w := r.look(start + d.words); w == "evening" && (how == "by" || how == "before") {
@@ -60,6 +61,27 @@ func (r *reader) bound() bool {
 	r.boundDays(how, d)
 	r.at += d.words
 	return true
+}
+
+// withDate is a day of the week, read at a word, with the date behind it: "Saturday 19th
+// June", "Saturday, the 19th of June" is that one day. Where the date is on another day of the
+// week that is a mismatch.
+func (r *reader) withDate(at int, d days) days {
+	if len(d.weekdays) != 1 || d.words != 1 {
+		return d
+	}
+	next := at + 1
+	for w := r.look(next); w == "," || w == "the"; w = r.look(next) {
+		next++
+	}
+	dated, ok := r.dated(next)
+	if !ok || dated.why != "" && dated.why != TodayOrLater || len(dated.on) == 0 {
+		return d
+	}
+	if t := (diary.Times{Weekdays: d.weekdays}); !possible(t, dated.on[0]) {
+		return days{words: next + dated.words - at, why: Mismatch, on: []string{dated.on[0], r.nearest(dated.first, d.weekdays[0])}}
+	}
+	return date(next+dated.words-at, dated.first)
 }
 
 // mostProse is how many words may stand between "before" and the day of what is

@@ -1,11 +1,18 @@
 package when
 
-import "example.org/dryhand/conversations/diary"
+import (
+	"slices"
+
+	"example.org/dryhand/conversations/diary"
+)
 
 // refusal reads "not Fridays", "no mornings", "except the 14th or the 15th".
 func (r *reader) refusal() bool {
 	if r.word(0) != "not" && !r.butNot() {
 		return false
+	}
+	if r.asksAnyway() {
+		return true
 	}
 	if how, _ := r.preposition(); how != "" {
 		return r.bound()
@@ -32,6 +39,25 @@ func (r *reader) refusal() bool {
 		r.at = start
 	}
 	return any
+}
+
+// asksAnyway passes over the "not" of a question that asks for what stands behind it: "can we
+// not do Saturday then", "can't you do Friday?". "Can you not do Fridays please" is no
+// question.
+func (r *reader) asksAnyway() bool {
+	who := func(w string) bool { return w == "we" || w == "you" || w == "u" || w == "i" || w == "it" }
+	asks := (r.word(-2) == "can" || r.word(-2) == "could") && who(r.word(-1)) || r.at < len(r.words) && who(r.word(1)) && r.word(2) == "do" && r.starts()
+	if r.word(0) != "not" || !asks || slices.Contains(r.words[r.at:], "please") {
+		return false
+	}
+	r.at++
+	return true
+}
+
+// starts tells whether a word begins a sentence.
+func (r *reader) starts() bool {
+	w := r.word(-1)
+	return w == "" || w == "." || w == "," || w == "oh" || w == "ok" || w == "so"
 }
 
 // butNot tells whether "but" stands for "not", as in "any day but Friday".

@@ -92,9 +92,15 @@ func (s shift) onDays(from []time.Time, named []diary.Times) (out []diary.Times)
 		t := s.of(f)
 		narrowed := false
 		for _, n := range named {
-			if clocked && hasDays(n) && !hasHours(n) {
+			switch {
+			case clocked && hasDays(n) && !hasHours(n):
 				n.StartFrom, n.StartBefore = t.StartFrom, t.StartBefore
 				out, narrowed = append(out, n), true
+			case (s.whole || s.weeks != 0 || s.side != 0) && !hasDays(n) && hasHours(n):
+				// "the day before at nine", "later in the day? I'm at work until two"
+				if together, ok := both(t, n); ok {
+					out, narrowed = append(out, together), true
+				}
 			}
 		}
 		if !narrowed {
@@ -165,9 +171,9 @@ func (r *reader) nextTo(at int) (s shift, words int, ok bool) {
 	switch w := r.look(at + 1); {
 	case unit == "following" && (w == "day" || w == "week"):
 		sign, unit = 1, w
-	case w == "after" && r.ends(at+2):
+	case w == "after" && (r.ends(at+2) || r.look(at+2) == "at"):
 		sign = 1
-	case w == "before" && r.ends(at+2):
+	case w == "before" && (r.ends(at+2) || r.look(at+2) == "at"): // "the day before at nine"
 		sign = -1
 	}
 	switch unit {
