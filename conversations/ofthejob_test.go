@@ -21,6 +21,8 @@ func TestAFaultAfterAJobIsNoSale(t *testing.T) {
 		"it looks great, one small thing, theres polish in the trim by the wheel",
 		"lovely but hes forgotten the boot",
 		"the windows have got streaks on the inside",
+		"oh there is a tiny bit of white stuff round the badge",
+		"and one door mirror he didnt get to",
 		"bit of residue on the dash, can he wipe it please?",
 	} {
 		o := start.fork()
