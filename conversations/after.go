@@ -36,6 +36,7 @@ func (t *turn) ofVisit(c *Chat, e *Enquiry, text string) {
 		f := t.visitFacts(e)
 		f.Text = t.word(wording.WeAreIn, f)
 		t.tell(c.ID, wording.BringItThere, f, t.visitRow(e))
+	case t.asksInRain(c, e, text):
 	case t.asksAgreed(c, e, text):
 	case t.answersCommon(c, e, text):
 	case e.Stage == Booked && t.now.After(e.Slot.Start) && !t.atTheCar(e) && t.complains(text):
@@ -198,7 +199,9 @@ func (t *turn) ofJob(c *Chat, text string) bool {
 	case t.means(wording.Plain(text), wording.SayCarryOn):
 		t.tell(c.ID, wording.HereStands, wording.Facts{Text: t.standing(e)})
 		return true
-	case !t.beginsAnew(text):
+	case t.driesAfter(c, e, text):
+		return true
+	case !t.beginsAnew(text), t.asksOfJob(c, text):
 		t.giveOnAs(c, e, wording.OwnerOfJob, text)
 		return true
 	case nudged == nil || !t.namesNone(text) || t.callsOut(text):
@@ -215,7 +218,7 @@ func (t *turn) beginsAnew(text string) bool {
 	switch {
 	case t.Reader == nil, t.callsOut(text), t.means(said, wording.SayAgain), t.means(said, wording.SayBack), t.means(said, wording.SayHelp):
 		return true
-	case t.speaksOf(said, wording.SayYouDid), t.speaksOf(said, wording.SayMayI):
+	case t.speaksOf(said, wording.SayYouDid), t.speaksOf(said, wording.SayMayI), t.speaksOf(said, wording.SayNotBooking):
 		return false
 	case t.speaksOf(said, wording.SayBookAgain):
 		return true

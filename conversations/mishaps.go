@@ -58,6 +58,24 @@ func (t *turn) speaksOfRain(text string) bool {
 	return t.speaksOf(said, wording.SayRaining) || t.speaksOf(said, wording.SayRain)
 }
 
+// asksInRain hands the owner what somebody says of rain on the day of a visit outdoors or
+// the day before: whether he works in it he alone decides. It reports whether it was that;
+// "if it rains" asks for the rule.
+func (t *turn) asksInRain(c *Chat, e *Enquiry, text string) bool {
+	const soon = 24 * time.Hour
+	said := wording.Plain(text)
+	if e.Stage != Booked || e.Move != nil || !outdoor(e) || !e.Slot.Start.After(t.now) || e.Slot.Start.Sub(t.now) > soon || t.atTheCar(e) {
+		return false
+	}
+	rain, rule := t.speaksOf(said, wording.SayRaining) || t.speaksOf(said, wording.SayWetOut), t.speaksOf(said, wording.SayIfRain)
+	if coming := t.speaksOf(said, wording.SayStillComing); rule && !coming || !rain && !rule {
+		return false
+	}
+	t.tellBoss(wording.OwnerTheirText, e, text, pressWet, pressAnswer)
+	t.tell(c.ID, wording.RainAsked, t.visitFacts(e), t.visitRow(e))
+	return true
+}
+
 // wetNamed shows the visit of somebody named with the rain, "too wet for Sue today", with
 // the button that offers them another time. It reports false for one that rain does not
 // concern.

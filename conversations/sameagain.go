@@ -33,7 +33,7 @@ func (t *turn) sameAgain(c *Chat, text string) bool {
 		}
 	}
 	said := wording.Plain(text)
-	if t.Reader == nil || t.speaksOf(said, wording.SayNotAgain) {
+	if t.Reader == nil || t.speaksOf(said, wording.SayNotAgain) || t.asksOfJob(c, text) {
 		return false
 	}
 	r := t.heardIn(text)

@@ -80,11 +80,14 @@ func (t *turn) snagSaid(c *Chat, text string) bool {
 	if e != nil && t.saysNothingWrong(text) {
 		return t.withdraws(c, e, text)
 	}
-	if e == nil || !t.complains(text) && !t.findsFault(c, e, text) {
+	if e == nil {
 		return false
 	}
+	if !t.complains(text) && !t.faultLeft(e, text) && !t.findsFault(c, e, text) {
+		return t.leavesSale(c, e, text)
+	}
 	if now := t.current(c); now != e && now != nil && now.Stage != Closed && !t.speaksOf(wording.Plain(text), wording.SayComplain) {
-		return false // it may be the state of the next car
+		return t.leavesSale(c, e, text) // else it may be the state of the next car
 	}
 	t.openSnag(e)
 	t.snagTold(c, e, text)
@@ -100,12 +103,17 @@ func (t *turn) complains(text string) bool {
 // saysNothingWrong tells whether somebody says that nothing is wrong, and complains of
 // nothing beside it.
 func (t *turn) saysNothingWrong(text string) bool {
-	said := " " + wording.Plain(text) + " "
-	rest := said
+	rest := t.lessNothingWrong(text)
+	return rest != wording.Plain(text) && !t.complains(rest)
+}
+
+// lessNothingWrong is a text without the words that say that nothing is wrong.
+func (t *turn) lessNothingWrong(text string) string {
+	rest := " " + wording.Plain(text) + " "
 	for _, w := range t.typed(wording.SayNothingWrong) {
 		rest = strings.ReplaceAll(rest, " "+wording.Plain(w)+" ", " ")
 	}
-	return rest != said && !t.complains(rest)
+	return strings.TrimSpace(rest)
 }
 
 // withdraws ends a snag of which its customer says that nothing is wrong; the owner reads
