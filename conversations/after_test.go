@@ -174,7 +174,7 @@ func TestAskedOfAVisit(t *testing.T) {
 	for i, says := range []string{"is there a toilet?", "is there somewhere to wait?", "how much for a polish in june"} {
 		hears := "We've passed that on to the boss; the answer comes here. You're booked for"
 		if i > 0 {
-			hears = "The boss has that too."
+			hears = "We've given the boss that too; the answer comes here."
 		}
 		if told := toldBoss(o.say(mia, says)); !strings.Contains(told, says) || !strings.HasPrefix(o.lastTo(mia).Text, hears) || o.chatOf(mia).Person {
 			t.Errorf("%q: boss %q, %s", says, told, o.lastTo(mia).Text)

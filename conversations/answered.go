@@ -56,6 +56,24 @@ func (t *turn) ways() []func(*reply) bool {
 	}
 }
 
+// untagged is a question without the "yes?" it ends with, or the "yes or no", which is no
+// answer to the desk's own: "the price is fixed then yes?"
+func (t *turn) untagged(text string) string {
+	const least = 3 // words that ask
+	words := strings.Fields(text)
+	for _, k := range []wording.Key{wording.SayYesOrNo, wording.SayYes} {
+		if k == wording.SayYes && !strings.HasSuffix(text, "?") {
+			continue
+		}
+		for n := min(len(words)-least, 3); n > 0; n-- {
+			if slices.Contains(t.typed(k), wording.Plain(strings.Join(words[len(words)-n:], " "))) {
+				return strings.TrimRight(strings.Join(words[:len(words)-n], " "), " ,-") + "?"
+			}
+		}
+	}
+	return text
+}
+
 // answered takes typed words as the answer to the question on the table.
 func (t *turn) answered(e *Enquiry, text string) {
 	if t.namesGiven(e, text) {
@@ -70,12 +88,16 @@ func (t *turn) answered(e *Enquiry, text string) {
 	}
 	e.At = q.id
 	defer t.keepsWas(e)()
-	text = sign(text)
+	text = t.untagged(sign(text))
 	w := &reply{e: e, q: q, p: q.ask(t, e), text: text, more: text}
 	if e.Sum != "" && t.refusesFit(e, text) {
 		return
 	}
 	e.Sum = "" // asked once; what they say else is about something else
+	if q.id == askWants && t.asksIfIn(text) != "" {
+		t.put(e, t.word(wording.YouChoose, wording.Facts{})) // who asks whether it is in has not asked for it
+		return
+	}
 	for _, taken := range t.ways() {
 		if taken(w) {
 			return

@@ -349,6 +349,8 @@ func (t *turn) inAMoment(e *Enquiry, text string) string {
 	switch {
 	case e.Quote != nil && e.Quote.P50 > 0 && (priced || e.At == askQuote) && t.speaksOf(t.spelled(text), wording.SayHowLong):
 		return t.word(wording.ItTakes, wording.Facts{Hours: t.length(e.Quote.P50), Was: t.lengthOf(t.need(e.Quote))})
+	case priced && e.Quote != nil && t.Reader != nil && slices.Contains(t.heardIn(text).Asks, "price"):
+		return putQuote(t, e).again
 	case priced:
 		return t.word(wording.NearlyThere, wording.Facts{})
 	case e.At == askQuote:

@@ -216,3 +216,19 @@ func TestAYesToWhatTheyAsked(t *testing.T) {
 		t.Errorf("it is %s", e.Stage)
 	}
 }
+
+// Asked once whom he means, a second yes is one, whatever has come in between.
+func TestASecondYesBooks(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.asked(mia, "Ford Fiesta")
+	o.say(mia, "I'll bring cash")
+	o.say(boss, "yes book it")
+	if e := o.enquiry(mia); e.Stage == "booked" {
+		t.Fatal("booked without his having read whom it is for")
+	}
+	o.say(mia, "and the dog stays at home")
+	o.say(boss, "yes book it")
+	if e := o.enquiry(mia); e.Stage != "booked" {
+		t.Errorf("it is %s; he reads %q", e.Stage, o.lastTo(boss).Text)
+	}
+}

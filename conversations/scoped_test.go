@@ -121,6 +121,11 @@ func TestWhatIsInThePrice(t *testing.T) {
 		t.Errorf("a wish is one: %q", wants)
 	}
 	o = newOffice(t, tk)
+	o.say(mia, "ford fiesta, I'll bring it", "is the inside included or is that extra?")
+	if e, text := o.enquiry(mia), o.lastTo(mia).Text; e.At != "wants" || !strings.Contains(text, "up to you") {
+		t.Errorf("at %s: %s", e.At, text)
+	}
+	o = newOffice(t, tk)
 	o.say(mia, "hi is that the car cleaners")
 	if text := o.lastTo(mia).Text; !strings.Contains(text, "Yes, that's us") {
 		t.Error(text)
@@ -139,5 +144,32 @@ func TestWhatAllOfItComesTo(t *testing.T) {
 	o.say(mia, "how much is the outside") // which is in it
 	if text := o.lastTo(mia).Text; strings.Contains(text, "All of it would") {
 		t.Errorf("of what is in it: %s", text)
+	}
+}
+
+// A question that ends with a yes of its own is no yes to what the desk asks.
+func TestATaggedQuestionIsNoYes(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.say(mia, "ford fiesta, inside and out, I'll bring it", "just the price", "find a day", "nothing like that", "no photo", "first")
+	for at := start.enquiry(mia).At; at != "confirm"; at = start.enquiry(mia).At {
+		o := start.fork()
+		for _, says := range []string{"and thats with the windows done yes?", "is the wax in it yes or no", "the price is fixed then yes?"} {
+			o.say(mia, says)
+			if e := o.enquiry(mia); e.At != at || e.Stage != "held" || len(o.lastTo(mia).Choices) == 0 {
+				t.Errorf("%q at %s: at %s, %s: %s", says, at, e.At, e.Stage, o.lastTo(mia).Text)
+			}
+		}
+		start.say(mia, "yes")
+	}
+	for _, says := range []string{"and thats with the windows done yes?", "is the wax in it yes or no", "the price is fixed then yes?"} {
+		o := start.fork()
+		o.say(mia, says)
+		if e := o.enquiry(mia); e.Stage != "held" {
+			t.Errorf("%q asked for the time: %s", says, o.lastTo(mia).Text)
+		}
+	}
+	start.say(mia, "yes")
+	if e := start.enquiry(mia); e.Stage == "held" {
+		t.Error("a yes is none")
 	}
 }

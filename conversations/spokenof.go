@@ -266,14 +266,21 @@ func (t *turn) decides(c *Chat, text string) bool {
 		t.tell(c.ID, wording.OwnerNoneWaits, wording.Facts{}, t.deskWays()...)
 	case len(of) == 1 && of[0].Seen != nil:
 		t.panel(of[0]) // what he has set since waits for their yes, not for his
+	case len(of) == 1 && yes && c.Meant == meant(of[0]):
+		c.Meant = ""
+		t.ownerTapped(c, bot.Tap{Data: t.own(of[0], pressApprove).Data}) // he has read whom it is for
 	case len(of) == 1:
 		e := of[0]
+		c.Meant = meant(e)
 		t.tell(c.ID, wording.OwnerTapIt, wording.Facts{Name: e.Name, Car: carName(e), When: t.Words.Moment(e.Slot.Start.In(t.Zone))}, t.cardWays(e)...)
 	default:
 		t.whichVisit(c, of)
 	}
 	return true
 }
+
+// meant is a request as the owner was asked whether he means it: another time is another.
+func meant(e *Enquiry) string { return fmt.Sprint(e.ID, "@", e.Rev) }
 
 // passSaid takes a line for somebody, "tell Ann I'm round the back", and shows it
 // before it goes. It reports whether the text was one.

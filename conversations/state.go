@@ -89,6 +89,8 @@ type Chat struct {
 	Draft string `json:"draft,omitempty"`
 	// Under is, in the owner's, whose words he was shown last, nil if anything else.
 	Under *Under `json:"under,omitempty"`
+	// Meant is the request of which the owner was asked last whether he means it.
+	Meant string `json:"meant,omitempty"`
 	// Talks are enquiries he has last been told of that have no time yet, see talks.go.
 	Talks []string `json:"talks,omitempty"`
 	// Setting is what he is asked a new value for, see running.go.

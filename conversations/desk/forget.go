@@ -145,7 +145,7 @@ const nobody = "forgotten"
 
 // takeOut takes the person out of somebody else's chat, and tells whether they were there.
 func (p *Person) takeOut(c *conversations.Chat) (found bool) {
-	for _, of := range []*string{&c.Writing, &c.Remark, &c.Finishing, &c.Job, &c.Noting, &c.Moving} {
+	for _, of := range []*string{&c.Writing, &c.Remark, &c.Finishing, &c.Job, &c.Noting, &c.Moving, &c.Meant} {
 		if p.token.MatchString(*of) {
 			*of, found = "", true
 		}
