@@ -59,14 +59,41 @@ func readAddress(t *turn, e *Enquiry, text string) ([]string, bool) {
 	if t.mayBeAddress(text) {
 		return []string{addressSaid}, true
 	}
+	if told := t.toldPart(text); told != "" && t.mayBeAddress(told) {
+		if _, street := t.addressIn(told); street {
+			t.notes(e, text)
+			t.asksByAddress(e, text)
+			e.Address = tidyAddress(told)
+			return []string{addressSaid}, true
+		}
+	}
 	at, ok := t.addressIn(text)
-	if ok = ok && !t.isQuestion(text); ok && wording.Plain(at) != wording.Plain(e.Address) {
+	if ok = ok && !t.asksAround(text, at); ok && wording.Plain(at) != wording.Plain(e.Address) {
 		t.notes(e, text)
+		t.asksByAddress(e, text)
 	}
 	if e.Address = at; !ok {
 		e.Address = ""
 	}
 	return []string{addressSaid}, ok
+}
+
+// toldPart is a text without the sentences of it that ask something, empty if none does.
+func (t *turn) toldPart(text string) string {
+	all := sentences(text)
+	told := slices.DeleteFunc(slices.Clone(all), func(s string) bool { return t.isQuestion(s) })
+	if len(told) == len(all) {
+		return ""
+	}
+	return strings.TrimRight(strings.TrimSpace(strings.Join(told, " ")), ".,;")
+}
+
+// asksByAddress passes on what is asked behind an address: "14 Fleet Road. and the key?".
+func (t *turn) asksByAddress(e *Enquiry, text string) {
+	if t.beside == "" && t.isQuestion(text) && !isGuest(e.Chat) {
+		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
+		t.beside = t.word(wording.AskedBoss, wording.Facts{})
+	}
 }
 
 // mayBeAddress tells whether a text could be where somebody lives, asked for that.

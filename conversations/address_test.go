@@ -57,6 +57,8 @@ func TestAddressAskedFor(t *testing.T) {
 		{"14 Larch Close\nHarrow Vale\n", "14 Larch Close, Harrow Vale", false},
 		{"3 May Street", "3 May Street", false},
 		{"3 Mill Lane, but could you do the inside on Friday instead", "3 Mill Lane", true},
+		{"14 Fleet Rd, Marsh End. and where do I leave the key?", "14 Fleet Rd, Marsh End", true},
+		{"is it 14 Fleet Rd you said?", "", false},
 		{"why do you need that?", "", false},
 		{"ok thanks", "", false},
 		{"yes", "", false},

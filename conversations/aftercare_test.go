@@ -286,3 +286,22 @@ func TestStillFineInWords(t *testing.T) {
 		}
 	}
 }
+
+// "Same again" after a reminder, in whatever words, is the work of the last time and not what
+// the reminder offers; a bare yes is the reminder's.
+func TestTheSameAgainAfterAReminder(t *testing.T) {
+	nudged := stages(t, talk(t))["nudged"]
+	last := nudged.enquiry(mia)
+	for said, same := range map[string]bool{
+		"same again mate": true, "could you do the car again like last time": true, "same as last time please": true, "like last time please, a saturday": true,
+		"yes please": false, "yes please do it again": false, "the top-up please": false,
+	} {
+		o := nudged.fork()
+		o.t = t
+		o.say(mia, said)
+		e := o.enquiry(mia)
+		if got := e.ID != last.ID && slices.Equal(e.Answers["wants"], last.Answers["wants"]) && strings.Contains(o.lastTo(mia).Text, "the same as on"); got != same {
+			t.Errorf("%q begins %s with %v and %q", said, e.ID, e.Answers["wants"], o.lastTo(mia).Text)
+		}
+	}
+}

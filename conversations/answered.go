@@ -38,6 +38,8 @@ func (t *turn) ways() []func(*reply) bool {
 		t.takesPhotoOut, // "that's the wrong one, sorry"
 		t.sentAlready,   // "I've sent it"
 		t.tellsLastTime, // "it was £80 last time??"
+		t.meantOther,    // "sorry, meant 2 not 3"
+		t.sameState,     // "about the same as last time"
 		t.answersFirst,  // "2, and it smells"
 		t.setsApart,     // takes out what is asked beside it, and where the car stands
 		t.toldBeside,    // the price said over again, a postcode that says otherwise than the miles

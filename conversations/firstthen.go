@@ -18,7 +18,7 @@ func (t *turn) answeredFirst(e *Enquiry, q *question, p prompt, text string) boo
 	choice, rest, ok := t.firstClause(e, q, p, text)
 	if of, isCond := strings.CutPrefix(q.id, askCond); isCond && !ok {
 		choice, rest, ok = t.gradeAmid(text)
-		ok = ok && !t.tellsOfOther(pricing.Area(of), rest)
+		ok = ok && (aloneFirst(text) || !t.tellsOfOther(pricing.Area(of), rest))
 	}
 	if !ok {
 		return false
@@ -52,6 +52,11 @@ func (t *turn) firstClause(e *Enquiry, q *question, p prompt, text string) (choi
 	o, ok := bare(p, first)
 	if !ok {
 		o, ok = t.allOfOne(p, first)
+	}
+	if !ok && q.id == askDrain { // "drain. is the engine included?"
+		var answer []string
+		answer, ok = readDrain(t, e, first)
+		o = option{key: answer[0]}
 	}
 	if !ok || slices.Contains(noAnswer, o.key) {
 		return "", "", false
@@ -128,6 +133,13 @@ func (t *turn) gradeAmid(text string) (grade, rest string, ok bool) {
 	right := at == len(words)-1 || strings.ContainsAny(words[at][1:], stops) || beside(at+1, wording.SayAfterNumber)
 	rest = strings.Join(slices.Concat(words[:at], words[at+1:]), " ")
 	return strings.Trim(words[at], stops), strings.Trim(rest, " ,;-–"), left && right
+}
+
+// aloneFirst tells whether a text begins with a number and a stop, which is the answer whatever
+// is said behind it: "3, sour milk mostly".
+func aloneFirst(text string) bool {
+	text = strings.TrimSpace(text)
+	return len(text) > 1 && text[0] >= '1' && text[0] <= '4' && strings.ContainsAny(text[1:2], ".,;:")
 }
 
 // tellsOfOther tells whether a text says how bad something is that is not asked about, so

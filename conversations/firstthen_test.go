@@ -80,3 +80,16 @@ func TestANoThatGoesOn(t *testing.T) {
 		}
 	}
 }
+
+// A number with a stop behind it is the answer, whatever else the rest tells of.
+func TestANumberAloneIsTheAnswer(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.say(mia, "Skoda Octavia estate, inside only, i'll bring it, 3 kids and a labrador have been in it for 4 years", "3")
+	for n := 0; n < 6 && !strings.Contains(o.lastTo(mia).Text, "meets your nose"); n++ {
+		o.say(mia, "1")
+	}
+	o.say(mia, "3, sour milk mostly")
+	if got := o.enquiry(mia).Answers["cond-smell"]; len(got) != 1 || got[0] != "3" || strings.Contains(o.lastTo(mia).Text, "meets your nose") {
+		t.Errorf("answered %v: %q", got, o.lastTo(mia).Text)
+	}
+}

@@ -81,6 +81,7 @@ func (t *turn) lastTimeFacts(e *Enquiry) wording.Facts {
 		f.Now = "turned-out"
 	case len(t.worseThan(e, b)) > 0:
 		f.Now, f.Items = "state", t.worseThan(e, b)
+		f.In, f.Minutes = newIn(q, b.Quote)
 	case e.answer(askSite) != b.answer(askSite) || e.answer(askMiles) != b.answer(askMiles):
 		f.Now = "place"
 	case slices.Equal(sorted(q.Tasks), sorted(b.Quote.Tasks)):
@@ -107,4 +108,13 @@ func (t *turn) worseThan(e, b *Enquiry) (out []string) {
 		}
 	}
 	return out
+}
+
+// newIn are the first lines of a list that were not in the last one, and how many more there are.
+func newIn(now, then *Quoted) ([]string, int) {
+	fresh := short(slices.DeleteFunc(slices.Clone(now.In), func(l string) bool { return slices.Contains(then.In, l) }))
+	if len(fresh) <= mostMoved {
+		return fresh, 0
+	}
+	return fresh[:mostMoved], len(fresh) - mostMoved
 }

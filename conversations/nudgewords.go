@@ -66,12 +66,29 @@ func (t *turn) nudgeWrote(c *Chat, text string) bool {
 	switch {
 	case t.means(said, wording.LabelTopUp), t.saysJust(text, yes):
 		e.Wish = ""
+	case t.sameAfterNudge(c, e, text):
+		return true
 	case t.namesNone(text) && t.onlyTimes(text):
 		e.Wish = brief(text)
 	default:
 		return false
 	}
 	t.whichRenewal(c, e)
+	return true
+}
+
+// sameAfterNudge takes "same again mate" after a nudge: that is the work of the last time and
+// not what the nudge offers, which is often less of it. It reports whether the text was that.
+func (t *turn) sameAfterNudge(c *Chat, e *Enquiry, text string) bool {
+	said := wording.Plain(text)
+	asks := t.speaksOf(said, wording.SaySameAgain) && !t.speaksOf(said, wording.SayNotAgain) && !t.speaksOf(said, wording.SayOtherCar)
+	if !asks || t.Reader == nil || e.Car == nil || len(e.Answers[askWants]) == 0 || !t.namesNone(text) {
+		return false
+	}
+	e.Rev++
+	e.Wish = ""
+	t.keepPlan(e, e.Plan.Booked(t.now, t.theirs(c)))
+	t.againFor(c, e, text, true)
 	return true
 }
 

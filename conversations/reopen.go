@@ -16,6 +16,12 @@ import (
 // change opens one answer again. What it decides is worked out anew; everything else that
 // was said stays.
 func (t *turn) change(e *Enquiry, question string) {
+	t.takesBack(e, question)
+	t.put(e, "")
+}
+
+// takesBack takes an answer back, for another one to be put in its place.
+func (t *turn) takesBack(e *Enquiry, question string) {
 	switch {
 	case question == askBudget:
 		t.revise(e, question)
@@ -26,7 +32,6 @@ func (t *turn) change(e *Enquiry, question string) {
 	default:
 		t.opensAnswer(e, question)
 	}
-	t.put(e, "")
 }
 
 // opensAnswer takes back one answer that the price rests on, and nothing else. What rests on

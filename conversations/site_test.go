@@ -42,6 +42,7 @@ func TestTapAndDrainInWords(t *testing.T) {
 	start.tap(mia, "Tap only")
 	for said, want := range map[string]string{
 		"drain": "foul", "theres a drain": "foul", "drain on drive": "foul", "12 miles, drain on drive": "foul", "road drain": "surface", "down a drain": "unknown",
+		"drain by the back door i think": "foul", "down the drain by the back door": "foul", "drain. is the engine included": "foul",
 	} {
 		o := start.fork()
 		o.say(mia, said)
