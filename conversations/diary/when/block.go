@@ -194,7 +194,7 @@ func (r *blockReader) add(first, last time.Time) {
 // mixed reads "tomorrow to Saturday" and "Friday to the 20th".
 func (r *blockReader) mixed() (days, bool) {
 	d, ok := r.span(r.at)
-	if link := r.word(d.words); !ok || link != "-" && link != "to" && link != "until" {
+	if link := r.word(d.words); !ok || link != "-" && link != "to" && link != "until" && link != "by" {
 		return days{}, false
 	}
 	words := d.words + 1
