@@ -198,7 +198,7 @@ func (t *turn) askAgain(e *Enquiry) {
 	}
 	f := t.changed(e)
 	e.Rev++
-	t.tell(t.Owner, wording.OwnerAskedAgain, f)
+	t.tell(t.Owner, wording.OwnerAskedAgain, t.toOwnerAs(f, e.Seen))
 	if e.Stage == Waits {
 		f.Now = string(Waits) // nobody has stood before the car yet
 	}
@@ -291,8 +291,15 @@ func (t *turn) tellNotAgreed(e *Enquiry) {
 	f := t.agreed(e)
 	f.Name = e.Name
 	if t.Owner != 0 {
-		t.tell(t.Owner, wording.OwnerNotAgreed, f, ways...)
+		t.tell(t.Owner, wording.OwnerNotAgreed, t.toOwnerAs(f, e.Quote), ways...)
 	}
+}
+
+// toOwnerAs are facts with a price as the owner reads it: it is not him who is asked before
+// it goes higher.
+func (t *turn) toOwnerAs(f wording.Facts, q *Quoted) wording.Facts {
+	f.Price = t.brief(q)
+	return f
 }
 
 // settle puts the new price in the place of the agreed one, which is kept beside
@@ -340,7 +347,7 @@ func (t *turn) settle(e *Enquiry, k wording.Key) {
 	case t.atTheCar(e):
 		ways = [][]bot.Choice{t.jobRow(e, named{jobGrades, wording.LabelGrades}, named{jobStart, wording.LabelStartWork})}
 	}
-	t.tell(t.Owner, wording.OwnerAgreed, f, ways...)
+	t.tell(t.Owner, wording.OwnerAgreed, t.toOwnerAs(f, e.Quote), ways...)
 }
 
 // brief is a price for somebody who has read it before.

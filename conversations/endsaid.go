@@ -187,7 +187,7 @@ func (t *turn) soFar(c *Chat, e *Enquiry, pence int64) {
 
 // askPrice asks what a job came to.
 func (t *turn) askPrice(c *Chat, e *Enquiry) {
-	f := t.agreed(e)
+	f := t.toOwnerAs(t.agreed(e), e.Quote)
 	f.Minutes = e.Work.Minutes
 	t.tell(c.ID, wording.OwnerPrice, f, t.priceRow(e))
 }

@@ -28,9 +28,7 @@ func (t *turn) took(c *Chat, e *Enquiry, n int, byArea map[pricing.Area]int) {
 		t.priceNamed(c, e, sum, false)
 		return
 	}
-	f := t.agreed(e)
-	f.Minutes = n
-	t.tell(c.ID, wording.OwnerPrice, f, t.priceRow(e))
+	t.askPrice(c, e)
 }
 
 // priceRow are the likely price of a job and the most, to be tapped.

@@ -156,6 +156,9 @@ func (t *turn) inAndOut(text string) (in, out []string) {
 	off := false
 	var piece []string
 	settle := func(now bool) {
+		if len(piece) == 0 {
+			return
+		}
 		for _, w := range t.workNamed(piece) {
 			if t.wholeSide(w) {
 				continue
@@ -176,9 +179,8 @@ func (t *turn) inAndOut(text string) (in, out []string) {
 		off = false
 		for i := 0; i < len(words); {
 			n, m := longestOf(takes, words[i:]), longestOf(puts, words[i:])
-			named := len(t.workNamed(piece)) > 0
 			switch {
-			case n > 0 && n >= m && named && i+n == len(words): // "the smell out"
+			case n > 0 && n >= m && i+n == len(words) && len(t.workNamed(piece)) > 0: // "the smell out"
 				settle(true)
 				i += n
 			case n > 0 && n >= m:
