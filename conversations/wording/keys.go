@@ -154,6 +154,8 @@ const (
 	NamedCosts             Key = "named-costs"
 	AskFitTo               Key = "ask-fit-to"
 	FitTo                  Key = "fit-to"
+	FitsIn                 Key = "fits-in"
+	FitsNot                Key = "fits-not"
 	LeastIs                Key = "least-is"
 	LeastFrom              Key = "least-from"
 	SayCheapest            Key = "say-cheapest"
