@@ -97,6 +97,10 @@ func (t *turn) take() {
 	case bot.Undelivered:
 		t.undelivered(what)
 	default:
+		if text, ok := what.(bot.Text); ok {
+			text.Body = t.slashed(text.Body)
+			t.event.What = text
+		}
 		if t.byOwner() {
 			t.owner()
 			return

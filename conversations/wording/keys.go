@@ -161,6 +161,8 @@ const (
 	SayCheapest            Key = "say-cheapest"
 	LastTime               Key = "last-time"
 	SayLastTime            Key = "say-last-time"
+	SayBeforeHour          Key = "say-before-hour"
+	SayUnit                Key = "say-unit"
 	SayMeant               Key = "say-meant"
 	SayMeantNot            Key = "say-meant-not"
 	SaySameState           Key = "say-same-state"
