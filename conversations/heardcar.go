@@ -162,6 +162,12 @@ func (h *heard) condition() {
 			h.tell(w)
 		}
 	}
+	for _, s := range h.r.Absent {
+		if w := strings.ToLower(h.words(s.Span)); !seen[w] {
+			seen[w] = true
+			h.tell(w)
+		}
+	}
 	for _, s := range told {
 		if _, known := h.Rules.Area(s.Area); known && !slices.Contains(h.e.Tells, s.Area) {
 			h.e.Tells = append(h.e.Tells, s.Area)

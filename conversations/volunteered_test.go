@@ -24,7 +24,8 @@ func TestWhatIsToldInPlainWords(t *testing.T) {
 		bossHears   bool
 		bossIsNoted bool
 	}{
-		{[]string{car}, "no pets", "noted that", "", "", false, true},
+		{[]string{car}, "no pets", "No pets, right", "cond-pet-hair", "1", false, false},
+		{home, "no dogs in it and no stains", "So: no dogs in it; no stains.", "cond-stains", "1", false, false},
 		{[]string{car}, "non smoker", "noted that", "", "", false, true},
 		{[]string{car}, "2016", "noted that", "", "", false, true},
 		{[]string{car}, "At our house please, there's a drive", "✓ At home or work", "surface", "driveway", false, false},

@@ -129,7 +129,7 @@ func (m mark) hides(o mark) bool {
 	case m.kind == toUnit && o.kind == surface, (m.kind == toUnit || m.kind == toThem) && o.kind == aHint:
 		return true
 	case m.kind == aHint, m.kind == aHintAt, placeKind(m.kind):
-		return o.kind == m.kind || group(o.kind) == group(m.kind) || group(o.kind) == aWork || o.kind == aTask || o.kind == aHintAt || o.kind == aTell
+		return o.kind == m.kind || group(o.kind) == group(m.kind) || group(o.kind) == aWork || o.kind == aTask || o.kind == aHintAt || o.kind == aTell || o.kind == aNone
 	case slices.Contains([]kind{aSpot, aPart, aBit, aWork}, m.kind) && o.kind == anAsk && m.to-m.from > 1:
 		return true
 	case m.kind == howMany, m.kind == aPart && o.kind == aBody:

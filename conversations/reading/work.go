@@ -178,8 +178,8 @@ func (p *page) isPlaceOnly(m mark) bool {
 // other mentions, and no further.
 func (p *page) denied(m mark, by ...kind) bool {
 	through := []kind{filler, aPart, aWork, aBit, aSpot}
-	if m.kind == aHint {
-		through = append(through, aHint)
+	if m.kind == aHint || m.kind == aNone {
+		through = append(through, aHint, aNone)
 	}
 	for i := m.from - 1; i >= 0 && m.from-i < walk && p.together(i, m.from); i-- {
 		switch {
