@@ -140,13 +140,15 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	drying, dries := t.driesWhen(e)
 	asks := func(name string) bool { return slices.Contains(r.Asks, name) }
 	common := ""
-	if !t.comesTo(text) && !t.asksHandover(text) {
+	if !t.asksSwap(e, text) && !t.comesTo(text) && !t.asksHandover(text) {
 		common = t.asksCommon(e, text)
 	}
 	told := "" // what is answered of one question, whatever else is asked
 	switch {
 	case e.At != "" && t.callsOut(text):
 		about = t.word(wording.HereWeAre, wording.Facts{})
+	case t.asksSwap(e, text):
+		// It is taken, as if it were said.
 	case t.asksForSeveral(text):
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		about = t.word(wording.AskedBoss, wording.Facts{})
