@@ -795,6 +795,7 @@ const (
 	SayNewYear             Key = "say-new-year"
 	SayNoCharge            Key = "say-no-charge"
 	SayPutsIn              Key = "say-puts-in"
+	SayInsteadOf           Key = "say-instead-of" // between what is wanted and what is not
 	SayLeavesOut           Key = "say-leaves-out" // before work that is to be left out
 	SayLeftThere           Key = "say-left-there" // and behind it: "leave the glass as it is"
 	SayDoing               Key = "say-doing"      // before work, and says nothing
@@ -1056,6 +1057,7 @@ const (
 	LabelKeepFree        Key = "label-keep-free"
 	SayAgreedTime        Key = "say-agreed-time"
 	OwnerSnagByNamed     Key = "owner-snag-by-named"
+	SayMoveCar           Key = "say-move-car" // it is the car that is moved, not its time
 	SayMoveTo            Key = "say-move-to"
 	SaySendIt            Key = "say-send-it"
 	SayTurnDown          Key = "say-turn-down"
