@@ -387,6 +387,7 @@ const (
 	Unheard                Key = "unheard"
 	SaidNeeded             Key = "said-needed"
 	SaidBefore             Key = "said-before"
+	SaidWithout            Key = "said-without" // .Text: as they call it
 	SaidBudget             Key = "said-budget"
 	SaidCars               Key = "said-cars"
 	SaidThere              Key = "said-there"
@@ -794,6 +795,9 @@ const (
 	SayNewYear             Key = "say-new-year"
 	SayNoCharge            Key = "say-no-charge"
 	SayPutsIn              Key = "say-puts-in"
+	SayLeavesOut           Key = "say-leaves-out" // before work that is to be left out
+	SayLeftThere           Key = "say-left-there" // and behind it: "leave the glass as it is"
+	SayDoing               Key = "say-doing"      // before work, and says nothing
 	SayTakesOut            Key = "say-takes-out"
 	SayAddWork             Key = "say-add-work"
 	SayLearned             Key = "say-learned"
