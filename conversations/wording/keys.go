@@ -1070,6 +1070,7 @@ const (
 	LabelKeepFree        Key = "label-keep-free"
 	SayAgreedTime        Key = "say-agreed-time"
 	OwnerSnagByNamed     Key = "owner-snag-by-named"
+	SayMoveCar           Key = "say-move-car" // it is the car that is moved, not its time
 	SayMoveTo            Key = "say-move-to"
 	SaySendIt            Key = "say-send-it"
 	SayTurnDown          Key = "say-turn-down"
