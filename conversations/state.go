@@ -394,6 +394,9 @@ type Quoted struct {
 	Tasks []string `json:"tasks,omitempty"`
 	// Stops are the minutes after which work stops, as they were told, by task.
 	Stops map[string]int `json:"stops,omitempty"`
+	// Adds is what each piece of work that was left out was told to add to the likely price,
+	// in pence, by task.
+	Adds map[string]int64 `json:"adds,omitempty"`
 	// Dry is how many minutes the car stays where it is when the work is done.
 	Dry int `json:"dry,omitempty"`
 }

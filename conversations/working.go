@@ -124,10 +124,15 @@ func (t *turn) step(e *Enquiry, c course) (string, [][]bot.Choice) {
 		how := t.sheetWords().Step(c.sheet, c.at)
 		f.Items, f.Stays, f.Why, f.Refer = how.Mixes, how.Gentlest, how.Impossible, how.Cautions
 	}
+	var told []toldOfPart
+	if task, _ := t.Rules.Task(x.Task); t.onlyIfTold(task.Area) {
+		told = t.toldOfParts(e)
+	}
+	f.Out = t.stepSaid(e, x.Task, told)
 	if f.In = t.clockLines(e); f.In != nil {
 		// With something on there is only one thing to read. The rest was said
 		// before it went on.
-		f.Items, f.Stays, f.Refer, f.Why = nil, nil, nil, nil
+		f.Items, f.Stays, f.Refer, f.Why, f.Out = nil, nil, nil, nil, nil
 	}
 	for _, next := range c.sheet.Steps[c.at+1:] {
 		if !e.Job.did(next.Task) {

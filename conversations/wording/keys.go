@@ -708,6 +708,8 @@ const (
 	LineNeeded             Key = "line-needed"
 	LineNoted              Key = "line-noted"
 	LineWrote              Key = "line-wrote"
+	LineTold               Key = "line-told"
+	LineStops              Key = "line-stops"
 	LineBossWrote          Key = "line-boss-wrote"
 	OwnerPromised          Key = "owner-promised"
 	OwnerPutIn             Key = "owner-put-in"
