@@ -207,9 +207,6 @@ func (t *turn) withExtra(e *Enquiry, task string) *Quoted {
 	if told, ok := base.Adds[task]; ok {
 		q.Likely = base.Likely + told
 		q.Low, q.High = min(q.Low, q.Likely), max(q.High, q.Likely)
-		if base.Low == base.High {
-			q.Low, q.High = q.Likely, q.Likely
-		}
 		if q.Budget > 0 {
 			q.Budget = q.High
 		}
