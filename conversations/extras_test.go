@@ -99,3 +99,19 @@ func TestAnExtraCostsWhatWasSaid(t *testing.T) {
 		}
 	}
 }
+
+// Whoever has said yes to more hears when the car will be ready with it.
+func TestAnExtraSaysWhenItIsReady(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.begun(mia, "Skoda Octavia estate", "Outside", "Inside")
+	o.tap(boss, "Start work", "Add an extra", "headlights")
+	o.tap(mia, "Yes, go ahead")
+	said := o.lastTo(mia).Text
+	o.say(mia, "when will it be ready?")
+	for _, m := range []string{said, o.lastTo(mia).Text} {
+		_, at, ok := strings.Cut(m, "by about ")
+		if !ok || !strings.Contains(said, "ready by about "+at[:5]) {
+			t.Errorf("she reads %q, then %q", said, m)
+		}
+	}
+}

@@ -195,17 +195,20 @@ func (t *turn) allDone(e *Enquiry) (string, [][]bot.Choice) {
 }
 
 // byClock is how many minutes the job has taken, by the working hours of each day if it
-// is several: until the last step, or until now if there are steps nobody has marked as
-// done.
+// is several: from when he began the work, or else to look the car over, until the last
+// step, or until now if there are steps nobody has marked as done.
 func (t *turn) byClock(e *Enquiry) int {
-	if e.Job == nil || e.Job.Started.IsZero() {
+	if e.Job == nil || e.Job.Started.IsZero() && !t.atTheCar(e) {
 		return 0
 	}
-	until := t.now
+	from, until := e.Job.Started, t.now
+	if from.IsZero() {
+		from = e.Job.Begun
+	}
 	if t.allMarked(e) {
 		until = e.Job.Steps[len(e.Job.Steps)-1].At
 	}
-	return int(math.Round(t.worked(e.Job.Started, until).Minutes()))
+	return int(math.Round(t.worked(from, until).Minutes()))
 }
 
 // worked is the time from one moment to another, without the nights and the days on

@@ -123,6 +123,7 @@ const (
 	DriesWhen              Key = "dries-when"
 	DoneWhen               Key = "done-when"
 	DoneSoon               Key = "done-soon"
+	ReadyNow               Key = "ready-now"
 	NoSlotWays             Key = "no-slot-ways"
 	TwoDays                Key = "two-days"
 	LessWork               Key = "less-work"
