@@ -104,7 +104,8 @@ func TestAnExtraCostsWhatWasSaid(t *testing.T) {
 func TestAnExtraSaysWhenItIsReady(t *testing.T) {
 	o := newOffice(t, talk(t))
 	o.begun(mia, "Skoda Octavia estate", "Outside", "Inside")
-	o.tap(boss, "Start work", "Add an extra", "headlights")
+	o.tap(boss, "Start work", "Add an extra")
+	o.tap(boss, o.lastTo(boss).Choices[0][0].Label)
 	o.tap(mia, "Yes, go ahead")
 	said := o.lastTo(mia).Text
 	o.say(mia, "when will it be ready?")
