@@ -38,6 +38,7 @@ func (t *turn) atPrice(e *Enquiry, q *question, p prompt, text string) bool {
 		t.retract(e, askQuote)
 		e.At, e.Rev = askQuote, e.Rev+1 // it has just been read
 		t.put(e, t.whyPrice(e))
+	case q.id == askQuote && (t.swapsWork(e, text) || t.lessWork(e, text)):
 	case q.id == askQuote:
 		return t.otherWork(e, q, p, text)
 	case priceAgreed(t, e) && e.Slot != nil:
@@ -80,6 +81,7 @@ func (t *turn) otherWork(e *Enquiry, q *question, p prompt, text string) bool {
 		t.asItWas(e, q, p)
 		return true
 	}
+	had, stood := e.Answers[askWants], e.Quote
 	said, ok := t.rethought(e, text)
 	if !ok {
 		return false
@@ -90,7 +92,15 @@ func (t *turn) otherWork(e *Enquiry, q *question, p prompt, text string) bool {
 		e.Trail = append(e.Trail, askBudget)
 	}
 	e.At = ""
-	t.put(e, t.understood(said))
+	if !t.quote(e) {
+		return true
+	}
+	added := slices.DeleteFunc(slices.Clone(now), func(w string) bool { return slices.Contains(had, w) })
+	fits := t.stretches(e, added)
+	if e.Sum != "" && slices.Equal(stood.Tasks, e.Quote.Tasks) && stood.Likely == e.Quote.Likely && stood.High == e.Quote.High {
+		e.At = askQuote // it has just been read
+	}
+	t.put(e, joinLines(fits, t.understood(said)))
 	return true
 }
 
@@ -180,7 +190,7 @@ func restsOn(question string) bool {
 
 // rested is what the price rests on.
 func rested(e *Enquiry) Rested {
-	r := Rested{Answers: map[string][]string{}, Named: slices.Clone(e.Named), Minds: slices.Clone(e.Minds), Place: e.Place}
+	r := Rested{Answers: map[string][]string{}, Named: slices.Clone(e.Named), Spared: slices.Clone(e.Spared), Minds: slices.Clone(e.Minds), Place: e.Place}
 	for q, a := range e.Answers {
 		if restsOn(q) {
 			r.Answers[q] = slices.Clone(a)
@@ -199,7 +209,7 @@ func (e *Enquiry) restore(r Rested) {
 	maps.DeleteFunc(e.Answers, func(q string, _ []string) bool { return restsOn(q) })
 	maps.Copy(e.Answers, r.Answers)
 	e.Trail = slices.Concat(slices.DeleteFunc(slices.Clone(e.Trail), restsOn), r.Trail)
-	e.Named, e.Minds, e.Place = slices.Clone(r.Named), slices.Clone(r.Minds), r.Place
+	e.Named, e.Spared, e.Minds, e.Place = slices.Clone(r.Named), slices.Clone(r.Spared), slices.Clone(r.Minds), r.Place
 }
 
 // keepsWas remembers what the price rests on, for whoever wants it back when something has
@@ -222,5 +232,5 @@ func (t *turn) keepsWas(e *Enquiry) func() {
 }
 
 func sameRest(a, b Rested) bool {
-	return maps.EqualFunc(a.Answers, b.Answers, slices.Equal) && slices.Equal(a.Named, b.Named)
+	return maps.EqualFunc(a.Answers, b.Answers, slices.Equal) && slices.Equal(a.Named, b.Named) && slices.Equal(a.Spared, b.Spared)
 }

@@ -348,7 +348,7 @@ func TestNoQuestionIsLost(t *testing.T) {
 		o.say(mia, "1")
 	}
 	step("Is that including VAT? And do I need to leave the car with you or may I wait?", "or may I wait?", "aren't registered for VAT")
-	step("hang on do i need to take the kids seats out", "", "Yes please, empty it beforehand")
+	step("hang on do i need to take the kids seats out", "", "Please empty it beforehand")
 	o.tap(mia, "Find a day ›")
 	step("no just kids", "", "✓ Nothing like that")
 	noted("no just kids")

@@ -281,10 +281,10 @@ func (e *Enquiry) keepDropped(h *ByHand) {
 	e.Dropped = slices.DeleteFunc(append(slices.Clone(e.Dropped), h.Dropped...), func(id string) bool { return slices.Contains(h.Tasks, id) })
 }
 
-// leftOutFor is what no want may bring in: what was dropped, and where nothing of its
-// family is in the job the other levels of it.
+// leftOutFor is what no want may bring in: what the customer spares, what was
+// dropped, and where nothing of its family is in the job the other levels of it.
 func (t *turn) leftOutFor(e *Enquiry) []string {
-	var out []string
+	out := t.sparedBy(e)
 	for _, id := range e.Dropped {
 		x, ok := t.Rules.Task(id)
 		if !ok {

@@ -21,14 +21,15 @@ const askHeard = "heard"
 
 // What stands in the list of what was heard beside the names of questions.
 const (
-	heardNext  = "-"      // here begins what the next text said
-	heardTimes = "times"  // when it suits
-	heardFlag  = "flag:"  // and a flag of the rules
-	heardMind  = "mind:"  // and an area they seem to mind
-	heardLess  = "less:"  // and an area of which they said that it is less than it was
-	heardSaid  = "said:"  // and how we put all of it back to them
-	heardName  = "name:"  // and a task or an area they named
-	heardTells = "tells:" // and an area of which they told that there is something to it
+	heardNext   = "-"       // here begins what the next text said
+	heardTimes  = "times"   // when it suits
+	heardFlag   = "flag:"   // and a flag of the rules
+	heardMind   = "mind:"   // and an area they seem to mind
+	heardLess   = "less:"   // and an area of which they said that it is less than it was
+	heardSaid   = "said:"   // and how we put all of it back to them
+	heardName   = "name:"   // and a task or an area they named
+	heardSpared = "spared:" // and a task they want left out
+	heardTells  = "tells:"  // and an area of which they told that there is something to it
 )
 
 // hear takes from a text in own words what answers questions that are still
@@ -46,6 +47,7 @@ func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 	h := &heard{turn: t, e: e, text: text, r: r}
 	h.vehicle()
 	h.wants()
+	h.spares()
 	h.condition()
 	h.less()
 	h.money()
@@ -304,6 +306,8 @@ func (t *turn) unhear(e *Enquiry) (said string) {
 			e.Minds = slices.DeleteFunc(e.Minds, func(a pricing.Area) bool { return string(a) == of })
 		case heardName:
 			e.Named = slices.DeleteFunc(e.Named, func(n string) bool { return n == of })
+		case heardSpared:
+			e.Spared = slices.DeleteFunc(e.Spared, func(id string) bool { return id == of })
 		case heardTells:
 			e.Tells = slices.DeleteFunc(e.Tells, func(a pricing.Area) bool { return string(a) == of })
 		case heardLess:

@@ -198,6 +198,8 @@ type Enquiry struct {
 	// Named are the tasks and areas they spoke of by name, which go before the rest where
 	// their money does not reach.
 	Named []string `json:"named,omitempty"`
+	// Spared are tasks they want left out, though what they ask for brings them in.
+	Spared []string `json:"spared,omitempty"`
 	// Sum is the figure in whole pounds of which they have been asked, at the price, whether
 	// to fit the work to it; empty if none is on the table.
 	Sum string `json:"sum,omitempty"`
@@ -255,6 +257,7 @@ type Rested struct {
 	Answers map[string][]string `json:"answers,omitempty"`
 	Trail   []string            `json:"trail,omitempty"`
 	Named   []string            `json:"named,omitempty"`
+	Spared  []string            `json:"spared,omitempty"`
 	Minds   []pricing.Area      `json:"minds,omitempty"`
 	Place   *Place              `json:"place,omitempty"`
 	// Likely and High are the price that was named for it, in pence.

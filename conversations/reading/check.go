@@ -28,6 +28,9 @@ func (r *Reader) check(f *plainyaml.File, more *book) {
 	for _, a := range slices.Sorted(maps.Keys(more.Tells)) {
 		oneOf(f, "tells."+a, a, areas)
 	}
+	for _, a := range slices.Sorted(maps.Keys(more.Nothing)) {
+		oneOf(f, "nothing."+a, a, areas)
+	}
 	for _, h := range more.Hints {
 		at := "hints." + h.ID
 		oneOf(f, at+".area", r.book.hint(h.ID).Area, areas)

@@ -22,6 +22,7 @@ const (
 	aPiece  kind = "piece"
 	aSpot   kind = "spot"
 	aTell   kind = "tell"
+	aNone   kind = "none"
 	aHint   kind = "hint"
 	aHintAt kind = "hint-at" // counts only beside a place
 	anAsk   kind = "ask"
@@ -64,6 +65,7 @@ const (
 	plate     kind = "plate"
 	question  kind = "question"
 	never     kind = "never"
+	notThere  kind = "not-there"
 	already   kind = "already"
 	state     kind = "state"
 	roof      kind = "roof"
@@ -115,7 +117,7 @@ const (
 
 func smallKinds() []kind {
 	return []kind{request, fix, not, unneeded, only, filler, link, little, fairBit, downed, currency, budgetCue, about, most, least, notMoney, notMine, mine, gone,
-		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, already, state, roof, neverCar, past, asking, usually, describes, goesOn,
+		otherCar, toUnit, toThem, tapYes, tapNo, socketYes, socketNo, near, day, dayWith, dayLink, plate, question, never, notThere, already, state, roof, neverCar, past, asking, usually, describes, goesOn,
 		noMore, offer, carry, thing, yours, doingIt, where, reaches, water, power, have, noSupply, who, ring, halfCar, carGoesOn, carsNoun, cab, booking, general, takeOut, out, cantDo, anyMore,
 		happened, theirs, hoped, noUse, forIt, notThese, oneOnly, notABody, onEstate, others, together, amends, corrects, instead}
 }
@@ -196,6 +198,7 @@ func (d *dictionary) addAll(b *book) {
 	d.addLists(aPiece, b.Pieces)
 	d.addLists(aSpot, b.Spots)
 	d.addLists(aTell, b.Tells)
+	d.addLists(aNone, b.Nothing)
 	d.addLists(anAsk, b.Asks)
 	d.addLists(surface, b.Surfaces)
 	d.addLists(howMany, b.Cars)

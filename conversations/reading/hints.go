@@ -39,6 +39,7 @@ func (p *page) hints(out *Reading) {
 			out.Denied = append(out.Denied, Hint{Evidence: m.name, Span: p.span(m.from, m.to)})
 		}
 	}
+	p.absent(out)
 	for _, m := range p.of(aTell) {
 		if p.free(m) && !p.denied(m, not, never) && !m.typo {
 			out.Tells = append(out.Tells, Told{pricing.Area(m.name), p.span(m.from, m.to)})
@@ -64,6 +65,32 @@ func (p *page) hints(out *Reading) {
 				delete(out.Grades, pricing.Area(a))
 			}
 		}
+	}
+}
+
+// absent notes of which areas it is said that there is nothing: "no pets, no stains". What
+// is only to be left, "never mind the stains", is there.
+func (p *page) absent(out *Reading) {
+	for _, m := range p.of(aNone) {
+		area := pricing.Area(m.name)
+		if !p.free(m) || m.typo || !p.denied(m, notThere) || out.Grades[area] > 0 ||
+			slices.ContainsFunc(out.Absent, func(o Told) bool { return o.Area == area }) {
+			continue
+		}
+		from := m.from
+		for !p.has(from, notThere) {
+			from--
+		}
+		out.Absent = append(out.Absent, Told{area, p.span(from, m.to)})
+	}
+	out.Absent = slices.DeleteFunc(out.Absent, func(o Told) bool { // "no dog, but two cats"
+		return slices.ContainsFunc(p.of(aNone), func(m mark) bool { return m.name == string(o.Area) && !p.denied(m, notThere) })
+	})
+	for _, a := range out.Absent {
+		if out.Grades == nil {
+			out.Grades = map[pricing.Area]pricing.Grade{}
+		}
+		out.Grades[a.Area] = pricing.Light
 	}
 }
 
@@ -204,9 +231,12 @@ func (p *page) found() []sight {
 	return out
 }
 
-// agrees tells whether a word for a good state only begins a sentence: "ok just the
-// outside then".
+// agrees tells whether a word for a good state only begins a sentence, "ok just the
+// outside then", or says how the work is to be: "a good wash".
 func (p *page) agrees(m mark) bool {
+	if m.kind == aHintAt && p.key(m.to-1) == "good" && m.to < len(p.words) && !p.cut(m.to) && p.has(m.to, aWork, request) {
+		return true
+	}
 	return m.kind == aHintAt && m.to-m.from == 1 && (m.from == 0 || p.cut(m.from)) && slices.Contains([]string{"ok", "okay", "alright", "good"}, p.key(m.from))
 }
 

@@ -62,10 +62,16 @@ func (p *page) find() {
 	}
 	p.index()
 	for _, m := range p.marks {
-		if m.kind == ignored {
+		if m.kind == ignored && !p.withinHint(m) {
 			p.take(m.from, m.to)
 		}
 	}
+}
+
+// withinHint tells whether a mark is part of something seen: the "been washed" of what "has
+// not been washed".
+func (p *page) withinHint(m mark) bool {
+	return slices.ContainsFunc(p.on(m.from, aHint), func(o mark) bool { return o.from < m.from && m.to <= o.to })
 }
 
 // hiddenBy tells whether one of some marks that are whole hides another.
@@ -123,7 +129,7 @@ func (m mark) hides(o mark) bool {
 	case m.kind == toUnit && o.kind == surface, (m.kind == toUnit || m.kind == toThem) && o.kind == aHint:
 		return true
 	case m.kind == aHint, m.kind == aHintAt, placeKind(m.kind):
-		return o.kind == m.kind || group(o.kind) == group(m.kind) || group(o.kind) == aWork || o.kind == aTask || o.kind == aHintAt || o.kind == aTell
+		return o.kind == m.kind || group(o.kind) == group(m.kind) || group(o.kind) == aWork || o.kind == aTask || o.kind == aHintAt || o.kind == aTell || o.kind == aNone
 	case slices.Contains([]kind{aSpot, aPart, aBit, aWork}, m.kind) && o.kind == anAsk && m.to-m.from > 1:
 		return true
 	case m.kind == howMany, m.kind == aPart && o.kind == aBody:

@@ -31,7 +31,9 @@ type book struct {
 	Pieces   map[string][]string `yaml:"pieces,optional"`
 	Spots    map[string][]string `yaml:"spots,optional"`
 	// Tells are what tells of an area that there is something to it, by area.
-	Tells    map[string][]string `yaml:"tells,optional"`
+	Tells map[string][]string `yaml:"tells,optional"`
+	// Nothing are what says of an area, if there is none of it, that nothing is to be done.
+	Nothing  map[string][]string `yaml:"nothing,optional"`
 	Hints    []hintWords         `yaml:"hints,optional"`
 	Asks     map[string][]string `yaml:"asks,optional"`
 	Surfaces map[string][]string `yaml:"surfaces,optional"`
@@ -144,6 +146,7 @@ func (b book) with(more book) book {
 		Pieces:   lists(b.Pieces, more.Pieces),
 		Spots:    lists(b.Spots, more.Spots),
 		Tells:    lists(b.Tells, more.Tells),
+		Nothing:  lists(b.Nothing, more.Nothing),
 		Hints:    merge(b.Hints, more.Hints, func(x hintWords) string { return x.ID }, hintWords.with),
 		Asks:     lists(b.Asks, more.Asks),
 		Surfaces: lists(b.Surfaces, more.Surfaces),

@@ -88,7 +88,7 @@ func (b *book) lists() map[string][]string {
 	for _, x := range b.Hints {
 		at["hints."+x.ID+".says"], at["hints."+x.ID+".beside"] = x.Says, x.Beside
 	}
-	for group, named := range map[string]map[string][]string{"spots": b.Spots, "tells": b.Tells, "asks": b.Asks, "surfaces": b.Surfaces, "cars": b.Cars, "small": b.Small} {
+	for group, named := range map[string]map[string][]string{"spots": b.Spots, "tells": b.Tells, "nothing": b.Nothing, "asks": b.Asks, "surfaces": b.Surfaces, "cars": b.Cars, "small": b.Small} {
 		for name, list := range named {
 			at[group+"."+name] = list
 		}

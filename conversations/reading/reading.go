@@ -117,6 +117,8 @@ type Reading struct {
 	// Tells are areas of which it is known that there is something to them, and not how
 	// much: whoever carries two labradors has hair in the car.
 	Tells []Told
+	// Absent are areas of which it is said that there is nothing: "no pets, no stains".
+	Absent []Told
 	// PlayedDown are the words by which something spilt is said to have been little, or to
 	// be gone already: "only a splash".
 	PlayedDown []Span

@@ -107,7 +107,12 @@ func TestGradesAndFlags(t *testing.T) {
 	}{
 		{"covered in dog hair", map[pricing.Area]pricing.Grade{pricing.PetHair: 3}, nil},
 		{"a bit of dog hair", map[pricing.Area]pricing.Grade{pricing.PetHair: 2}, nil},
-		{"no dog hair", nil, nil},
+		{"no dog hair", map[pricing.Area]pricing.Grade{pricing.PetHair: 1}, nil},
+		{"no pets or smells, and no stains really", map[pricing.Area]pricing.Grade{pricing.PetHair: 1, pricing.Stains: 1, pricing.Smell: 1}, nil},
+		{"it doesn't smell", map[pricing.Area]pricing.Grade{pricing.Smell: 1}, nil},
+		{"never mind the smell", nil, nil}, // it is there, and may stay
+		{"no dog, just two cats", nil, nil},
+		{"no tea stains", nil, nil}, // there may be others
 		{"headlights have gone yellow", map[pricing.Area]pricing.Grade{pricing.Headlights: 3}, nil},
 		{"found a needle under the seat", nil, []string{"needles"}},
 		{"my son was sick in the car", map[pricing.Area]pricing.Grade{pricing.Stains: 4}, []string{"body-fluids"}},
@@ -173,6 +178,9 @@ func sound(text string, r reading.Reading) string {
 	}
 	for _, h := range r.Hints {
 		spans = append(spans, h.Span)
+	}
+	for _, a := range r.Absent {
+		spans = append(spans, a.Span)
 	}
 	spans = append(spans, r.When...)
 	if r.Budget.Kind != "" {

@@ -178,15 +178,15 @@ func (p *page) isPlaceOnly(m mark) bool {
 // other mentions, and no further.
 func (p *page) denied(m mark, by ...kind) bool {
 	through := []kind{filler, aPart, aWork, aBit, aSpot}
-	if m.kind == aHint {
-		through = append(through, aHint)
+	if m.kind == aHint || m.kind == aNone {
+		through = append(through, aHint, aNone)
 	}
 	for i := m.from - 1; i >= 0 && m.from-i < walk && p.together(i, m.from); i-- {
 		switch {
 		case p.words[i+1].comma && (i+1 != m.from || !p.has(i, through[1:]...)):
 			return false
 		case p.has(i, by...):
-			return true
+			return !p.has(i, aHint) // "not been washed" is how it is, not what is to be left
 		case p.has(i, only) || !p.has(i, through...):
 			return false
 		}
