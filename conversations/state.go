@@ -449,8 +449,10 @@ type Work struct {
 	// Cared is when the customer was last told about looking after it.
 	Cared time.Time `json:"cared,omitzero"`
 	// Nudge is when the customer is to hear again, zero if never.
-	Nudge  time.Time `json:"nudge,omitzero"`
-	Nudged bool      `json:"nudged,omitempty"`
+	Nudge time.Time `json:"nudge,omitzero"`
+	// NudgeTold is what the owner was last told of it.
+	NudgeTold time.Time `json:"nudge_told,omitzero"`
+	Nudged    bool      `json:"nudged,omitempty"`
 }
 
 func chatKey(id bot.ChatID) string { return "chat:" + strconv.FormatInt(int64(id), 10) }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"example.org/dryhand/bot"
+	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -170,6 +171,22 @@ func (t *turn) wearPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		f.Earlier = t.sooner(e, m, "")
 	}
 	t.tell(c.ID, wording.WearTaken, f)
+	t.tellNudgeMoved(e)
+}
+
+// tellNudgeMoved tells the owner of a reminder that what the customer has answered moved to
+// another day than he was told.
+func (t *turn) tellNudgeMoved(e *Enquiry) {
+	was, now := e.Work.NudgeTold, e.Work.Nudge
+	if t.Owner == 0 || now.IsZero() || diary.Key(was, t.Zone) == diary.Key(now, t.Zone) {
+		return
+	}
+	f := wording.Facts{Name: e.Name, Car: carName(e), When: t.Words.DateYear(now.In(t.Zone))}
+	if !was.IsZero() {
+		f.Was = t.Words.DateYear(was.In(t.Zone))
+	}
+	e.Work.NudgeTold = now
+	t.tell(t.Owner, wording.OwnerNudgeMoved, f)
 }
 
 // wear replaces what was said to one of the questions. What no button has, counts

@@ -233,6 +233,7 @@ const (
 	OwnerWithdrawn         Key = "owner-withdrawn"
 	OwnerStale             Key = "owner-stale"
 	OwnerJobEnd            Key = "owner-job-end"
+	OwnerNudgeMoved        Key = "owner-nudge-moved"
 	OwnerMinutes           Key = "owner-minutes"
 	OwnerNotNumber         Key = "owner-not-a-number"
 	OwnerProtect           Key = "owner-protection"
