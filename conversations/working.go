@@ -208,7 +208,11 @@ func (t *turn) byClock(e *Enquiry) int {
 	if t.allMarked(e) {
 		until = e.Job.Steps[len(e.Job.Steps)-1].At
 	}
-	return int(math.Round(t.worked(from, until).Minutes()))
+	n := int(math.Round(t.worked(from, until).Minutes()))
+	if e.Job.Started.IsZero() && 2*n < e.Quote.reckoned() {
+		return 0 // a look round the car, and nothing since
+	}
+	return n
 }
 
 // worked is the time from one moment to another, without the nights and the days on
