@@ -3,9 +3,9 @@ package conversations
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"example.org/dryhand/bot"
-	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/wording"
 )
 
@@ -175,10 +175,11 @@ func (t *turn) wearPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 }
 
 // tellNudgeMoved tells the owner of a reminder that what the customer has answered moved to
-// another day than he was told.
+// another week than he was told.
 func (t *turn) tellNudgeMoved(e *Enquiry) {
 	was, now := e.Work.NudgeTold, e.Work.Nudge
-	if t.Owner == 0 || now.IsZero() || diary.Key(was, t.Zone) == diary.Key(now, t.Zone) {
+	const week = 7 * 24 * time.Hour
+	if t.Owner == 0 || now.IsZero() || now.Sub(was).Abs() < week {
 		return
 	}
 	f := wording.Facts{Name: e.Name, Car: carName(e), When: t.Words.DateYear(now.In(t.Zone))}
