@@ -80,7 +80,11 @@ func shares(description, text string) bool {
 func (t *turn) describedGrade(area pricing.AreaRule, text string) pricing.Grade {
 	const most, strange = 5, 1 // words that count, and those of them that no description has
 	r := t.heardIn(text)
-	if len(r.Grades)+len(r.Flags)+len(r.Wants)+len(r.Excludes)+len(r.Vehicles)+len(r.When)+len(r.Asks) > 0 || r.Nearest[area.ID] > 0 {
+	other := len(r.Grades)
+	if r.Grades[area.ID] > 0 {
+		other--
+	}
+	if other+len(r.Flags)+len(r.Wants)+len(r.Excludes)+len(r.Vehicles)+len(r.When)+len(r.Asks) > 0 || r.Nearest[area.ID] > 0 {
 		return 0
 	}
 	words := t.telling(text)
@@ -101,10 +105,15 @@ func (t *turn) describedGrade(area pricing.AreaRule, text string) pricing.Grade 
 		}
 	}
 	best := slices.Max(fits)
-	if only := slices.Index(fits, best); best > 0 && best+unknown == len(words) && unknown <= strange && !slices.Contains(fits[only+1:], best) {
-		return pricing.Grade(only + 1)
+	only := slices.Index(fits, best)
+	g := pricing.Grade(only + 1)
+	switch clear := r.Grades[area.ID]; {
+	case best == 0, best+unknown != len(words), unknown > strange, slices.Contains(fits[only+1:], best):
+		return 0
+	case clear > 0 && g >= clear: // "smells of smoke" is read without this; "musty" is less than a smell
+		return 0
 	}
-	return 0
+	return g
 }
 
 // telling are the words of a text that say something of the state of a car: no small words,
