@@ -144,11 +144,5 @@ func (t *turn) telling(text string) (words []string) {
 	return words
 }
 
-// sameWord tells whether two words are one but for an ending: "crumb", "crumbs".
-func sameWord(a, b string) bool {
-	const least, ending = 4, 1 // letters
-	if len(a) > len(b) {
-		a, b = b, a
-	}
-	return a == b || len(a) >= least && len(b)-len(a) <= ending && strings.HasPrefix(b, a)
-}
+// sameWord tells whether two words are one but for the ending of several: "crumb", "crumbs".
+func sameWord(a, b string) bool { return a == b || a+"s" == b || a == b+"s" }
