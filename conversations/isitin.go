@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
 )
 
 // What people ask of a price before they take it: whether something is in it, what that
@@ -54,7 +55,11 @@ func (t *turn) whatIsIn(e *Enquiry, text string) string {
 	}
 	named := len(t.named(r)) > 0 // "hand wax" is not in because something is washed by hand
 	for _, part := range t.partsIn(e, about) {
-		named = named || part == "interior" || part == "exterior"
+		side := part == "interior" || part == "exterior"
+		if named && !side {
+			continue // the wax itself is asked for, and no other protection
+		}
+		named = named || side
 		if !slices.Contains(wants, part) {
 			wants = append(wants, part)
 		}
@@ -145,6 +150,11 @@ func (t *turn) wouldAdd(e *Enquiry, wants []string) string {
 	if wants = slices.DeleteFunc(slices.Clone(wants), func(w string) bool { return slices.Contains(as.Wants, w) }); len(wants) == 0 {
 		return ""
 	}
+	if len(wants) == 1 {
+		if words := t.listedAs(e, t.broughtBy(e, wants[0])); words != "" {
+			return words // as it stands in the list of what is left out
+		}
+	}
 	as.Budget = 0
 	with := as
 	with.Wants = slices.Concat(as.Wants, wants)
@@ -164,58 +174,22 @@ func (t *turn) wouldAdd(e *Enquiry, wants []string) string {
 	return t.word(wording.ItWouldAdd, f)
 }
 
-// asksLasting tells whether a text asks how long something lasts: "how long does it keep",
-// "will it last six months".
-func (t *turn) asksLasting(text string) bool {
-	said := t.spelled(text)
-	if !t.speaksOf(said, wording.SayLasts) {
-		return false
-	}
-	return t.speaksOf(said, wording.SayHowLong) || slices.ContainsFunc(sentences(text), func(s string) bool {
-		return t.isQuestion(strings.TrimSpace(s)) && t.speaksOf(t.spelled(s), wording.SayLasts) && t.speaksOf(t.spelled(s), wording.SayHowManyMonths)
-	})
-}
-
-// lasts says how long what is put on lasts, for whoever asks that of the price: of what
-// they name, and else of all that wears off. Before there is a price it is of what they
-// want put on. Empty if nothing is, or they ask nothing of the kind.
-func (t *turn) lasts(e *Enquiry, text string) string {
-	if t.Reader == nil || !t.asksLasting(text) {
+// listedAs says what a piece of work would add, by the sum with which it stands in the list of
+// what the price leaves out; empty if it stands in none.
+func (t *turn) listedAs(e *Enquiry, task string) string {
+	fitted, err := t.fit(t.priced(e))
+	if err != nil || fitted.Quote.Price.Likely != pricing.Pence(e.Quote.Likely) {
 		return ""
 	}
-	var on, all []string
-	if e.priceKnown() {
-		on = e.Quote.Tasks
-	} else {
-		r := t.heardIn(text)
-		on = slices.Concat(e.Answers[askWants], t.asksFor(r), r.Tasks)
-	}
-	for _, id := range on {
-		if _, wears := t.Rules.Protection(id); wears {
-			if task, ok := t.Rules.Task(id); ok && !slices.Contains(all, task.Words) {
-				all = append(all, task.Words)
-			}
+	for _, l := range fitted.Quote.Out {
+		if l.Task != task || l.Adds <= 0 && !l.Reckoned {
+			continue
 		}
-	}
-	if named := t.naming(t.spelled(text), all); len(named) > 0 {
-		all = named
-	}
-	return strings.Join(all, ". ")
-}
-
-// itLasts answers that, and passes on what is asked in the same breath and will not be said
-// anyway.
-func (t *turn) itLasts(e *Enquiry, text string) string {
-	said := t.word(wording.LastsLater, wording.Facts{})
-	if lasts := t.lasts(e, text); lasts != "" {
-		said = t.word(wording.ItLasts, wording.Facts{Text: lasts})
-	}
-	for _, s := range sentences(strings.ReplaceAll(text, ", ", ". ")) {
-		s = strings.TrimSpace(s)
-		if t.isQuestion(s) && !t.asksLasting(s) && !t.speaksOf(t.spelled(s), wording.SayHowLong) && !t.asksWhatComes(s) {
-			t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
-			return said + " " + t.word(wording.AskedToo, wording.Facts{})
+		f := wording.Facts{Text: strings.Join(short(t.labelled(e, []string{task})), ", ")}
+		if l.Adds > 0 {
+			f.Money = t.pounds(int64(l.Adds))
 		}
+		return t.word(wording.ItWouldAdd, f)
 	}
-	return said
+	return ""
 }
