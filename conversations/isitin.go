@@ -11,7 +11,7 @@ import (
 )
 
 // What people ask of a price before they take it: whether something is in it, what that
-// would cost besides, and how long what is put on lasts. To ask is not to order.
+// would cost besides. To ask is not to order.
 
 // asksIfIn is the sentence of a text that asks whether something is in the price, in plain
 // words; empty if none does, or it is put as a wish: "could you include the wheels".

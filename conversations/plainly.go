@@ -28,6 +28,9 @@ func (t *turn) gradesPlainly(w *reply) bool {
 	text := t.lessDoubt(w.text) // "dunno, loads"
 	g := t.plainGrade(area, text)
 	if g == 0 {
+		g = t.plainFirst(area, text)
+	}
+	if g == 0 {
 		g = t.describedGrade(area, text)
 	}
 	if g == 0 {
@@ -68,6 +71,21 @@ func (t *turn) plainGrade(area pricing.AreaRule, text string) pricing.Grade {
 	return 0
 }
 
+// plainFirst is the grade that the first clause of a text gives in plain words, if nothing
+// behind it says how much there is: "loads, and it stinks".
+func (t *turn) plainFirst(area pricing.AreaRule, text string) pricing.Grade {
+	first, rest, ok := cutAny(text, ",.;!\n")
+	if !ok {
+		first, rest, ok = strings.Cut(text, " and ")
+	}
+	said := t.spelled(rest)
+	if !ok || t.speaksOf(said, wording.SayPlenty) || t.speaksOf(said, wording.SaySome) || t.speaksOf(said, wording.SayHardlyAny) ||
+		t.heardIn(rest).Grades[area.ID]+t.heardIn(rest).Nearest[area.ID] > 0 {
+		return 0
+	}
+	return t.plainGrade(area, first)
+}
+
 // shares tells whether a word of a description stands in a text, "nothing much" in "not much".
 func shares(description, text string) bool {
 	said := strings.Fields(text)
@@ -78,16 +96,19 @@ func shares(description, text string) bool {
 // "wet dog" where one begins "Dog, smoke"; 0 if several do or none, if the text says no to
 // it, or grades something else.
 func (t *turn) describedGrade(area pricing.AreaRule, text string) pricing.Grade {
-	const most, strange = 5, 1 // words that count, and those of them that no description has
-	r := t.heardIn(text)
-	other := len(r.Grades)
+	const most = 5                   // words that count
+	r, strange := t.heardIn(text), 1 // and those of them that no description has
+	other := len(r.Grades) + len(r.Flags)
 	if r.Grades[area.ID] > 0 {
 		other--
 	}
-	if other+len(r.Flags)+len(r.Wants)+len(r.Excludes)+len(r.Vehicles)+len(r.When)+len(r.Asks) > 0 || r.Nearest[area.ID] > 0 {
+	if other > 0 {
+		strange = 0 // "milk" is of the smell, where that is asked about, "dog hair" is not
+	}
+	if len(r.Wants)+len(r.Excludes)+len(r.Vehicles)+len(r.When)+len(r.Asks) > 0 || r.Nearest[area.ID] > 0 {
 		return 0
 	}
-	words := t.telling(text)
+	words := t.telling(text, other > 0)
 	if words == nil || len(words) > most {
 		return 0
 	}
@@ -117,8 +138,8 @@ func (t *turn) describedGrade(area pricing.AreaRule, text string) pricing.Grade 
 }
 
 // telling are the words of a text that say something of the state of a car: no small words,
-// and no parts of it; nil if the text denies something.
-func (t *turn) telling(text string) (words []string) {
+// and no parts of it unless all are wanted; nil if the text denies something.
+func (t *turn) telling(text string, all bool) (words []string) {
 	small := slices.Concat(t.typed(wording.SayBeside), t.typed(wording.SayRoughly), t.typed(wording.SayAnd), t.typed(wording.SayPleased),
 		t.typed(wording.SayYes), t.typed(wording.SayAsISaid))
 	denies := slices.Concat(t.typed(wording.SayWithout), t.typed(wording.SayNo))
@@ -135,7 +156,7 @@ func (t *turn) telling(text string) (words []string) {
 		}
 		n := longestOf(small, left)
 		if n == 0 {
-			if n = 1; !asked[left[0]] && !t.Reader.NamesPart(left[0]) {
+			if n = 1; all || !asked[left[0]] && !t.Reader.NamesPart(left[0]) {
 				words = append(words, left[0])
 			}
 		}

@@ -19,7 +19,7 @@ func TestGradesInPlainWords(t *testing.T) {
 		{"golf hatchback, outside only, at your place", "cond-paintwork", map[string]string{
 			"It is clean, just a little dust": "1", "very clean": "1", "It's clean, a little dusty": "1", "Clean": "1", "Just dust": "1", "nothing really": "1",
 			"fairly clean": "2", "fine": "2", "not bad": "2", "dunno, fine": "2", "a dirt line": "2", "a bit": "2",
-			"clean but mud on the sills": "3", "black dots": "3", "loads": "3", "filthy": "3", "dunno loads": "3",
+			"clean but mud on the sills": "3", "black dots": "3", "loads": "3", "filthy": "3", "clean, loads of mud": "3", "dunno loads": "3",
 			"not clean": "", "the boot": "", "no black dots": "",
 		}},
 		{"golf hatchback, inside only, at your place. got a labrador", "cond-pet-hair", map[string]string{
@@ -53,7 +53,7 @@ func TestWhatIsOpenIsAnsweredFirst(t *testing.T) {
 		}
 		o.say(mia, "3")
 	}
-	for says, want := range map[string]string{"dog yeah": "3", "wet dog": "3", "musty": "2", "not much": "1", "loads of dog hair": ""} {
+	for says, want := range map[string]string{"dog yeah": "3", "wet dog": "3", "musty": "2", "milk": "3", "loads, and there's mould": "3", "a bit and the windows come down": "2", "not much": "1", "loads of dog hair": ""} {
 		f := o.fork()
 		f.say(mia, says)
 		e := f.enquiry(mia)
