@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
 )
 
 // How long what is put on lasts, for whoever asks: from the rules, wherever they ask it.
@@ -21,31 +22,46 @@ func (t *turn) asksLasting(text string) bool {
 	})
 }
 
-// lasts says how long what is put on lasts, for whoever asks that of the price: of what
-// they name, and else of all that wears off. Before there is a price it is of what they
-// want put on. Empty if nothing is, or they ask nothing of the kind.
+// lasts says how long what is put on lasts, for whoever asks that: of what they name, and
+// else of all that wears off in the price, or that they want put on before there is one.
+// Empty if that is nothing, or they ask nothing of the kind.
 func (t *turn) lasts(e *Enquiry, text string) string {
 	if t.Reader == nil || !t.asksLasting(text) {
 		return ""
 	}
-	var on, all []string
+	on := e.Answers[askWants]
 	if e.priceKnown() {
 		on = e.Quote.Tasks
 	} else {
 		r := t.heardIn(text)
-		on = slices.Concat(e.Answers[askWants], t.asksFor(r), r.Tasks)
+		on = slices.Concat(on, t.asksFor(r), r.Tasks)
 	}
-	for _, id := range on {
-		if _, wears := t.Rules.Protection(id); wears {
-			if task, ok := t.Rules.Task(id); ok && !slices.Contains(all, task.Words) {
-				all = append(all, task.Words)
-			}
+	said := " " + t.spelled(text) + " "
+	named := func(p pricing.Protection) bool { // "paint sealant", or the sealant
+		words := strings.Fields(wording.Plain(p.Words))
+		return len(words) > 0 && strings.Contains(said, " "+words[len(words)-1]+" ")
+	}
+	var own, ours, theirs []string // of the price, those of it that are named, those named besides
+	for _, p := range t.Rules.Protections() {
+		task, ok := t.Rules.Task(p.ID)
+		if !ok {
+			continue
+		}
+		switch in := slices.Contains(on, p.ID); {
+		case in && named(p):
+			ours = append(ours, task.Words)
+		case named(p):
+			theirs = append(theirs, task.Words)
+		case in:
+			own = append(own, task.Words)
 		}
 	}
-	if named := t.naming(t.spelled(text), all); len(named) > 0 {
-		all = named
+	for _, lines := range [][]string{ours, theirs} {
+		if len(lines) > 0 {
+			return strings.Join(lines, ". ")
+		}
 	}
-	return strings.Join(all, ". ")
+	return strings.Join(own, ". ")
 }
 
 // itLasts answers that, and passes on what is asked in the same breath and will not be said

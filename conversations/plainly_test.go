@@ -92,6 +92,10 @@ func TestHowLongItLasts(t *testing.T) {
 			t.Errorf("%q: %q, boss: %q", asks, last, toldBoss(f.said[n:]))
 		}
 	}
+	o.say(mia, "how long would the ceramic coating last?") // of what is named, though it isn't in
+	if last := o.lastTo(mia).Text; !strings.Contains(last, "one to two years") || strings.Contains(last, wax) {
+		t.Errorf("a coating: %q", last)
+	}
 	o = newOffice(t, tk)
 	o.say(mia, "golf hatchback, how long does it last?")
 	if last := o.lastTo(mia).Text; !strings.Contains(last, "comes with the price") {
