@@ -78,12 +78,18 @@ func (t *turn) plainFirst(area pricing.AreaRule, text string) pricing.Grade {
 	if !ok {
 		first, rest, ok = strings.Cut(text, " and ")
 	}
-	said := t.spelled(rest)
-	if !ok || t.speaksOf(said, wording.SayPlenty) || t.speaksOf(said, wording.SaySome) || t.speaksOf(said, wording.SayHardlyAny) ||
-		t.heardIn(rest).Grades[area.ID]+t.heardIn(rest).Nearest[area.ID] > 0 {
+	g := pricing.Grade(0)
+	if ok {
+		g = t.plainGrade(area, first)
+	}
+	if g == 0 {
 		return 0
 	}
-	return t.plainGrade(area, first)
+	said, r := t.spelled(rest), t.heardIn(rest)
+	if t.speaksOf(said, wording.SayPlenty) || t.speaksOf(said, wording.SaySome) || t.speaksOf(said, wording.SayHardlyAny) || r.Grades[area.ID]+r.Nearest[area.ID] > 0 {
+		return 0
+	}
+	return g
 }
 
 // shares tells whether a word of a description stands in a text, "nothing much" in "not much".
