@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 
 	"example.org/dryhand/conversations/wording"
@@ -54,7 +55,7 @@ func (t *turn) isUnsure(text string) bool {
 	const most = 16 // words; who says more has said something else too
 	words := strings.Fields(wording.Plain(text))
 	return len(words) <= most && (t.speaksOf(strings.Join(words, " "), wording.LabelNotSure) ||
-		t.allOf(text, slices.Concat(t.typed(wording.LabelNotSure), t.typed(wording.SayEither), t.typed(wording.SayPass))))
+		t.allOf(text, slices.Concat(t.typed(wording.LabelNotSure), t.typed(wording.SayEither), t.typed(wording.SayFlexible), t.typed(wording.SayPass))))
 }
 
 // lessDoubt is a text without its ways of not knowing.
@@ -144,6 +145,12 @@ func unsurePrice(t *turn, w *reply) { t.noRush(w.e) }
 
 // unsureTime takes the first time for somebody to whom all are alike.
 func unsureTime(t *turn, w *reply) {
+	if t.allOf(w.text, t.typed(wording.SayFlexible)) {
+		w.e.Times, w.e.Only, w.e.Struck, w.e.Unclear, w.e.From = nil, nil, nil, nil, time.Time{}
+		w.e.Rev++
+		t.put(w.e, t.word(wording.FirstOfAll, wording.Facts{}))
+		return
+	}
 	if first := w.p.options; len(first) > 0 && isSlot(first[0].key) && t.allOf(w.text, t.typed(wording.SayEither)) {
 		t.acceptText(w.e, w.q, []string{first[0].key}, "", "")
 		return
