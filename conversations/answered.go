@@ -98,6 +98,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 		t.put(e, t.word(wording.YouChoose, wording.Facts{})) // who asks whether it is in has not asked for it
 		return
 	}
+	t.later = t.asksLater(e, q, text)
 	for _, taken := range t.ways() {
 		if taken(w) {
 			return
@@ -127,6 +128,9 @@ func (t *turn) setsApart(w *reply) bool {
 	whole := w.text
 	if t.beside != "" {
 		whole = t.lessCommon(whole)
+	}
+	if (t.beside != "" || t.later.text != "") && w.q.id != askAddress { // which sees to it itself
+		whole = t.lessAsked(whole)
 	}
 	whole = t.apart(w.e, w.q, whole)
 	if w.text, w.more = whole, whole; whole == "" {

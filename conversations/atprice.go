@@ -81,6 +81,7 @@ func (t *turn) otherWork(e *Enquiry, q *question, p prompt, text string) bool {
 		t.asItWas(e, q, p)
 		return true
 	}
+	had, stood := e.Answers[askWants], e.Quote
 	said, ok := t.rethought(e, text)
 	if !ok {
 		return false
@@ -91,7 +92,15 @@ func (t *turn) otherWork(e *Enquiry, q *question, p prompt, text string) bool {
 		e.Trail = append(e.Trail, askBudget)
 	}
 	e.At = ""
-	t.put(e, t.understood(said))
+	if !t.quote(e) {
+		return true
+	}
+	added := slices.DeleteFunc(slices.Clone(now), func(w string) bool { return slices.Contains(had, w) })
+	fits := t.stretches(e, added)
+	if e.Sum != "" && slices.Equal(stood.Tasks, e.Quote.Tasks) && stood.Likely == e.Quote.Likely && stood.High == e.Quote.High {
+		e.At = askQuote // it has just been read
+	}
+	t.put(e, joinLines(fits, t.understood(said)))
 	return true
 }
 

@@ -348,6 +348,7 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 // inAMoment answers somebody who asks for the price, how long it takes or the days before
 // the desk has come to it, with what is known by then.
 func (t *turn) inAMoment(e *Enquiry, text string) string {
+	t.later = later{} // it is answered here
 	_, priced := e.Answers[askQuote]
 	switch {
 	case e.Quote != nil && e.Quote.P50 > 0 && (priced || e.At == askQuote) && t.speaksOf(t.spelled(text), wording.SayHowLong):

@@ -130,7 +130,11 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 	if slices.Contains(have, string(pricing.SoftTop)) && t.namesRoof(e, text) {
 		said = append(said, string(pricing.SoftTop)) // "just the roof, and a wash I suppose" keeps it
 	}
-	rest := t.ofRest(e, text) // "with the leather please"
+	rest := t.ofRest(e, text)                         // "with the leather please"
+	if listed := t.inTheList(e, text); listed != "" { // the work itself, without what else a want of that name brings
+		said = slices.DeleteFunc(said, func(w string) bool { return t.broughtBy(e, w) == listed })
+		rest = append(rest, listed)
+	}
 	said = append(said, rest...)
 	// "Hoover and the hair, not the outside" is about what was to be done of both sides.
 	narrows := len(said) > 0 && slices.ContainsFunc(r.Excludes, func(w string) bool { return slices.Contains(have, w) })
