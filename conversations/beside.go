@@ -157,6 +157,8 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy),
 		t.pricePut(e) && (t.asksLeast(text) || t.repeatsPrice(e, text) || t.wasSum(e, text) > 0 || t.asksHowCome(text)):
 		// They have come back to the question on the table, or cannot tell, or mean the price.
+	case e.At == askQuote && (t.asksWhatIsOut(e, text) || t.namesLines(e, text)):
+		// The list is said, or its work changed.
 	case t.namesNextCar(e, r, text):
 		about = t.word(wording.OneAtATime, wording.Facts{Car: carName(e)})
 	case asks("human") && t.speaksOf(said, wording.SayPerson) && !t.chat(e.Chat).Person:
@@ -193,7 +195,8 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		told += " " + t.word(wording.AskedToo, wording.Facts{})
 	}
-	t.beside = about + told
+	t.beside = joinLines(t.cabSaid, about+told)
+	t.cabSaid = ""
 }
 
 // sentences are the sentences of a text, and its lines, each with the mark it ends with.
