@@ -130,6 +130,7 @@ func (t *turn) setsApart(w *reply) bool {
 	if t.beside != "" {
 		whole = t.lessCommon(whole)
 	}
+	t.bringsIt(w)
 	if (t.beside != "" || t.later.text != "") && w.q.id != askAddress { // which sees to it itself
 		whole = t.lessAsked(whole)
 	}

@@ -22,7 +22,7 @@ type later struct {
 // the kind. Where there is a price, its own questions answer for it, and times are answered by
 // those that are free.
 func (t *turn) asksLater(e *Enquiry, q *question, text string) later {
-	if t.Reader == nil || isGuest(e.Chat) || t.event.Chat != e.Chat {
+	if t.Reader == nil || isGuest(e.Chat) || t.event.Chat != e.Chat || t.asksForSeveral(text) {
 		return later{}
 	}
 	long := t.speaksOf(t.spelled(text), wording.SayHowLong) && t.lasts(e, text) == ""
@@ -62,7 +62,19 @@ func (t *turn) lessAsked(text string) string {
 	if left := strings.TrimRight(strings.TrimSpace(strings.Join(told, " ")), " ,;-–"); left != "" {
 		return left
 	}
+	if t.asksHandover(text) || t.asksForSeveral(text) {
+		return "" // "the evening before" is no time they would like
+	}
 	return text
+}
+
+// asksForSeveral tells whether a text asks for money off because there is more than one car:
+// "any discount for two cars?" What that is worth only the boss can say.
+func (t *turn) asksForSeveral(text string) bool {
+	if t.Reader == nil || !t.speaksOf(t.spelled(text), wording.SayDiscount) {
+		return false
+	}
+	return t.heardIn(text).Cars > 1 || t.speaksOf(t.spelled(text), wording.SaySeveralCars)
 }
 
 // beforeAsked is what stands before the question in a sentence: "about 7 miles, " of "about 7
@@ -77,11 +89,11 @@ func (t *turn) beforeAsked(sentence string) string {
 		for len(words) > 0 && slices.Contains(and, words[0]) {
 			words = words[1:]
 		}
-		if len(words) > 2 && longestOf(asks, words) > 0 {
+		if len(words) > 2 && (longestOf(asks, words) > 0 || i > 0 && t.asksForSeveral(sentence[i:])) {
 			return sentence[:i]
 		}
 	}
-	if t.isQuestion(strings.TrimSpace(sentence)) {
+	if t.isQuestion(strings.TrimSpace(sentence)) || t.asksForSeveral(sentence) {
 		return ""
 	}
 	return sentence
@@ -89,8 +101,14 @@ func (t *turn) beforeAsked(sentence string) string {
 
 // onlyAsks tells whether a sentence asks something, and says nothing that could be an answer.
 func (t *turn) onlyAsks(sentence string) bool {
+	if t.asksForSeveral(sentence) {
+		return true
+	}
 	if !t.isQuestion(sentence) {
 		return false
+	}
+	if t.asksHandover(sentence) {
+		return true
 	}
 	r := t.heardIn(sentence)
 	asks := func(name string) bool { return slices.Contains(r.Asks, name) }

@@ -63,3 +63,45 @@ func TestAnAnswerAndAQuestion(t *testing.T) {
 		}
 	}
 }
+
+// What only the boss can answer before the work or a time is chosen goes to him, and says
+// nothing else: the evening before is no time they would like, and money off for two cars no
+// figure to stay under.
+func TestQuestionsThatAreTheBosss(t *testing.T) {
+	car, priced := []string{"Ford Fiesta"}, []string{"Ford Fiesta", "inside and outside", "at the workshop", "just the price"}
+	for _, c := range []struct {
+		before   []string
+		says, at string
+		reads    string
+	}{
+		{car, "Can I drop it the night before?", "wants", "At the workshop, right"},
+		{car, "can I collect it late?", "wants", "one for the boss"},
+		{car, "inside and outside. can I leave it overnight", "site", "✓ Outside, Inside"},
+		{priced, "can I drop it the evening before?", "quote", "one for the boss"},
+		{priced, "ok. can i drop it the evening before", "hazards", "✓ Find a day"},
+		{append(priced, "ok"), "nothing like that. can I collect it the next morning?", "photo", "✓ Nothing like that"},
+		{car, "any discount for two cars", "wants", "One car at a time"},
+		{car, "inside and outside, any discount for two cars", "site", "✓ Outside, Inside"},
+		{priced, "any discount for two cars", "quote", "One car at a time"},
+		{priced, "got 2 cars, do I get money off?", "quote", "One car at a time"},
+		{priced, "yes please. any discount if I bring a second car?", "hazards", "✓ Find a day"},
+	} {
+		o := newOffice(t, talk(t))
+		o.say(mia, c.before...)
+		told := ""
+		for _, m := range o.say(mia, c.says) {
+			if m.Chat == boss {
+				told += m.Text
+			}
+		}
+		e, got := o.enquiry(mia), o.lastTo(mia).Text
+		if e.At != c.at || !strings.Contains(got, c.reads) || !strings.Contains(got, "one for the boss") || !strings.Contains(told, c.says) || len(e.Times)+len(e.Answers["budget"]) > 0 {
+			t.Errorf("%q: now at %s, times %v, figure %v, the boss %q, they read\n%s", c.says, e.At, e.Times, e.Answers["budget"], told, got)
+		}
+	}
+	o := newOffice(t, talk(t))
+	o.say(mia, "Ford Fiesta", "can I drop it off Thursday?")
+	if got := o.lastTo(mia).Text; !strings.Contains(got, "Thursday") || !strings.Contains(got, "At the workshop") {
+		t.Errorf("a day to bring it is not heard:\n%s", got)
+	}
+}

@@ -41,8 +41,7 @@ func (t *turn) atPrice(e *Enquiry, q *question, p prompt, text string) bool {
 		t.retract(e, askQuote)
 		e.At, e.Rev = askQuote, e.Rev+1 // it has just been read
 		t.put(e, t.whyPrice(e))
-	case q.id == askQuote && t.swapsWork(e, text):
-	case q.id == askQuote && t.lessWork(e, text):
+	case q.id == askQuote && (t.swapsWork(e, text) || t.swapsLines(e, text) || t.lessWork(e, text)):
 	case q.id == askQuote:
 		return t.addsLine(e, text) || t.otherWork(e, q, p, text) || t.staysIn(e, text)
 	case priceAgreed(t, e) && e.Slot != nil:

@@ -140,14 +140,22 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	drying, dries := t.driesWhen(e)
 	asks := func(name string) bool { return slices.Contains(r.Asks, name) }
 	common := ""
-	if !t.comesTo(text) {
+	if !t.asksSwap(e, text) && !t.comesTo(text) && !t.asksHandover(text) {
 		common = t.asksCommon(e, text)
 	}
 	told := "" // what is answered of one question, whatever else is asked
 	switch {
 	case e.At != "" && t.callsOut(text):
 		about = t.word(wording.HereWeAre, wording.Facts{})
-	case t.comesTo(text):
+	case t.asksSwap(e, text):
+		// It is taken, as if it were said.
+	case t.asksForSeveral(text):
+		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
+		about = t.word(wording.AskedBoss, wording.Facts{})
+		if e.Car != nil {
+			about += "\n" + t.word(wording.OneAtATime, wording.Facts{Car: carName(e)})
+		}
+	case t.comesTo(text), t.asksHandover(text):
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		about = t.word(wording.AskedBoss, wording.Facts{})
 	case common != "":
@@ -183,6 +191,9 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		told = t.word(wording.WeAreIn, wording.Facts{Address: t.workshop()})
 	case asks("opening"):
 		told = t.word(wording.WeWork, wording.Facts{Hours: showHours(t.Words, t.Rules)})
+	case e.At == askQuote && e.priceKnown() && t.asksWhetherWeDo(text) && t.hasAsked(e, r):
+		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
+		about = t.word(wording.AskedBoss, wording.Facts{})
 	case t.asksWhetherWeDo(text):
 		about = t.word(wording.YesWeDo, wording.Facts{})
 	case t.asksForTime(e, text), e.At != "" && t.questions(text) <= 1 && t.addsWork(text):
@@ -261,6 +272,12 @@ func (t *turn) isFriendly(text string) bool {
 	return t.pleased(text) && (strings.ContainsFunc(text, unicode.IsLetter) || slices.Contains(t.typed(wording.SayPleased), sign(text)))
 }
 
+// hasAsked tells whether all the work that is named was asked for already: whoever asks for it
+// again under a price means something of it that the list has not got.
+func (t *turn) hasAsked(e *Enquiry, r reading.Reading) bool {
+	return len(r.Wants) > 0 && !slices.ContainsFunc(r.Wants, func(w string) bool { return !e.has(askWants, w) })
+}
+
 // asksWhetherWeDo tells whether a text asks if we do some work or some kind of car at all,
 // and names one that we do: "do you do leather seats?" Whoever asks whether we can do the
 // inside asks for it, and is answered by that.
@@ -280,6 +297,26 @@ func (t *turn) asksWhetherWeDo(text string) bool {
 		}
 	}
 	return false
+}
+
+// asksHandover tells whether a text asks to bring the car, or fetch it, at a time that is not
+// that of the work: "can I drop it the night before?" Only the boss knows who is there then.
+func (t *turn) asksHandover(text string) bool {
+	return slices.ContainsFunc(sentences(text), func(s string) bool {
+		said := t.spelled(s)
+		return t.speaksOf(said, wording.SayHandover) && t.speaksOf(said, wording.SayOutOfHours) && t.isQuestion(strings.TrimSpace(s))
+	})
+}
+
+// bringsIt takes from such a question that they would bring the car.
+func (t *turn) bringsIt(w *reply) {
+	if !t.asksHandover(w.text) {
+		return
+	}
+	h := &heard{turn: t, e: w.e, text: w.text, r: t.heardIn(w.text)}
+	h.place()
+	h.keep()
+	t.beside = strings.TrimPrefix(t.understood(h.said)+"\n\n"+t.beside, "\n\n")
 }
 
 // takesDeposit tells whether money in advance is asked for, of whatever price.

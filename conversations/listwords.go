@@ -103,8 +103,14 @@ func (t *turn) lineWords(words []string) (named []string) {
 
 // lineOf are the words of some work as they stand on a button.
 func (t *turn) lineOf(id string) (words []string) {
+	const most = 5 // words of a sentence: "the smell traced and treated where it comes from"
 	task, _ := t.Rules.Task(id)
-	for _, w := range strings.Fields(wording.Plain(forButton(task.Words))) {
+	line := forButton(task.Words)
+	all := strings.Fields(wording.Plain(line))
+	if !strings.Contains(line, ",") {
+		all = all[:min(most, len(all))]
+	}
+	for _, w := range all {
 		words = append(words, singular(w))
 	}
 	return words

@@ -162,7 +162,10 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 		said = append(said, "exterior", "interior")
 	}
 	var now []string
-	if !r.Instead || len(said) == 0 {
+	if in, out := t.changedFor(text); len(in) > 0 {
+		now = slices.DeleteFunc(slices.Clone(have), func(w string) bool { return slices.Contains(out, w) })
+		said = slices.DeleteFunc(in, func(w string) bool { return slices.Contains(out, w) })
+	} else if !r.Instead || len(said) == 0 {
 		now = slices.Clone(have)
 	}
 	for _, w := range said {
@@ -176,6 +179,23 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 		return nil
 	}
 	return now
+}
+
+// changedFor is the work that is wanted in the place of other work, "the sealant instead of
+// the wax", and that other work. The rest stays as it was.
+func (t *turn) changedFor(text string) (in, out []string) {
+	words := strings.Fields(t.spelled(text))
+	for i := range words {
+		if n := longestOf(t.typed(wording.SayInsteadOf), words[i:]); n > 0 {
+			in = t.asksFor(t.Reader.Read(strings.Join(words[:i], " ")))
+			out = t.asksFor(t.Reader.Read(strings.Join(words[i+n:], " ")))
+			break
+		}
+	}
+	if len(out) == 0 {
+		return nil, nil
+	}
+	return in, out
 }
 
 // namesRoof tells whether a text speaks of the roof of a car that has a soft one, and not

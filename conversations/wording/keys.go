@@ -163,6 +163,14 @@ const (
 	SayLastTime            Key = "say-last-time"
 	SayBeforeHour          Key = "say-before-hour"
 	SayUnit                Key = "say-unit"
+	SayDiscount            Key = "say-discount"
+	SaySeveralCars         Key = "say-several-cars"
+	SayInsteadOf           Key = "say-instead-of"
+	SaySwap                Key = "say-swap"
+	SaySwapFor             Key = "say-swap-for"
+	SaySwapEnds            Key = "say-swap-ends"
+	SayHandover            Key = "say-handover"
+	SayOutOfHours          Key = "say-out-of-hours"
 	SayMeant               Key = "say-meant"
 	SayMeantNot            Key = "say-meant-not"
 	SaySameState           Key = "say-same-state"
@@ -809,8 +817,6 @@ const (
 	SayPutsIn              Key = "say-puts-in"
 	SayLeavesOut           Key = "say-leaves-out" // before work that is to be left out
 	SayCabOnly             Key = "say-cab-only"
-	SaySwaps               Key = "say-swaps"
-	SaySwappedFor          Key = "say-swapped-for"
 	SayWhatsOut            Key = "say-whats-out"
 	SayLeftThere           Key = "say-left-there" // and behind it: "leave the glass as it is"
 	SayDoing               Key = "say-doing"      // before work, and says nothing
@@ -1072,6 +1078,7 @@ const (
 	LabelKeepFree        Key = "label-keep-free"
 	SayAgreedTime        Key = "say-agreed-time"
 	OwnerSnagByNamed     Key = "owner-snag-by-named"
+	SayMoveCar           Key = "say-move-car" // it is the car that is moved, not its time
 	SayMoveTo            Key = "say-move-to"
 	SaySendIt            Key = "say-send-it"
 	SayTurnDown          Key = "say-turn-down"
