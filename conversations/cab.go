@@ -16,14 +16,14 @@ import (
 // nothing else was said.
 func (t *turn) tellsCab(w *reply) bool {
 	e := w.e
-	if e.Car == nil || e.Car.Body != pricing.Van || isGuest(e.Chat) {
+	if !e.isVan() || isGuest(e.Chat) {
 		return false
 	}
 	rest, said := t.lessCab(w.text)
 	if !said {
 		return false
 	}
-	e.Cab = w.text
+	e.Cab = shortened(w.text, longestNote)
 	t.cabSaid = t.word(wording.OnlyCab, wording.Facts{})
 	t.beside = t.cabSaid
 	if rest != "" {
@@ -40,6 +40,29 @@ func (t *turn) tellsCab(w *reply) bool {
 	e.Rev++
 	t.put(e, "")
 	return true
+}
+
+// cab keeps what a text says of the cab beside other things.
+func (h *heard) cab() {
+	if _, said := h.lessCab(h.text); said && h.e.isVan() && h.e.Cab == "" {
+		h.e.Cab = shortened(h.text, longestNote)
+		h.tell(h.word(wording.SaidCab, wording.Facts{}))
+	}
+}
+
+// isVan tells whether the car is a van.
+func (e *Enquiry) isVan() bool { return e.Car != nil && e.Car.Body == pricing.Van }
+
+// ofVan are lines with the words for the shape of a van, if it is one: it has no boot.
+func (t *turn) ofVan(e *Enquiry, lines []string) []string {
+	if !e.isVan() {
+		return lines
+	}
+	out := slices.Clone(lines)
+	for i, l := range out {
+		out[i] = strings.ReplaceAll(l, t.word(wording.TheBoot, wording.Facts{}), t.word(wording.VanBoot, wording.Facts{}))
+	}
+	return out
 }
 
 // lessCab is a text without the words that only the cab is meant, and whether it has them.

@@ -19,7 +19,7 @@ func (t *turn) asksWhatIsOut(e *Enquiry, text string) bool {
 // whatIsOut is all of what the price leaves out.
 func (t *turn) whatIsOut(e *Enquiry) string {
 	f := t.quoteFacts(e)
-	if f.Out = e.Quote.Out; len(f.Out) == 0 {
+	if f.Out = t.ofVan(e, e.Quote.Out); len(f.Out) == 0 {
 		return t.word(wording.PriceIsThat, f)
 	}
 	return strings.TrimSpace(t.word(wording.QuoteLeftOut, f))

@@ -126,6 +126,11 @@ func TestAVanByItsNameAndItsCab(t *testing.T) {
 	start := newOffice(t, talk(t))
 	start.say(mia, "van clean price")
 	start.say(mia, says...)
+	o := newOffice(t, talk(t))
+	o.say(mia, "transit, just the cab, how much")
+	if e := o.enquiry(mia); e.Cab == "" || !strings.Contains(o.lastTo(mia).Text, "only the cab inside") {
+		t.Errorf("at the beginning: %q\n%s", e.Cab, o.lastTo(mia).Text)
+	}
 	for said, figure := range map[string]string{"just cab, 150?": "150", "just the cab not the back": "", "only the cab inside": "", "how much for just the cab": ""} {
 		o := start.fork()
 		o.say(mia, said)
@@ -133,7 +138,7 @@ func TestAVanByItsNameAndItsCab(t *testing.T) {
 		if e.Cab != said || !slices.Equal(e.Answers["wants"], []string{"exterior", "interior"}) || strings.Join(e.Answers["budget"], "") != figure || !strings.HasPrefix(o.lastTo(mia).Text, "Only the cab inside, noted.") {
 			t.Errorf("%q: %q, %v, %v\n%s", said, e.Cab, e.Answers["wants"], e.Answers["budget"], o.lastTo(mia).Text)
 		}
-		o.say(mia, "find a day", "nothing like that", "no photo")
+		o.say(mia, "whole list", "find a day", "nothing like that", "no photo")
 		o.tap(mia, o.lastTo(mia).Choices[0][0].Label)
 		if o.enquiry(mia).At == "consent" {
 			o.say(mia, "no")
@@ -141,6 +146,14 @@ func TestAVanByItsNameAndItsCab(t *testing.T) {
 		o.tap(mia, "Yes, ask for it")
 		if got := o.lastTo(boss).Text; !strings.Contains(got, `Inside only the cab, while the price counts all of it: "`+said+`"`) {
 			t.Errorf("%q: the boss reads\n%s", said, got)
+		}
+		o.tap(boss, "Yes, book it")
+		read := ""
+		for _, m := range o.chat[mia] {
+			read += m.Text + "\n"
+		}
+		if strings.Contains(read, "child seats") || strings.Contains(read, " boot") || !strings.Contains(read, "mats and load space") || !strings.Contains(read, "empty the van beforehand") {
+			t.Errorf("%q: of a van they read\n%s", said, read)
 		}
 	}
 }
