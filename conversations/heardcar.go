@@ -159,13 +159,13 @@ func (h *heard) condition() {
 	for _, span := range joined(h.r.Hints, told) {
 		if w := h.onItsSide(span, h.Reader.Whole(strings.ToLower(h.words(span)))); !seen[w] {
 			seen[w] = true
-			h.tell(w)
+			h.tell(h.asYours(w))
 		}
 	}
 	for _, s := range h.r.Absent {
 		if w := strings.ToLower(h.words(s.Span)); !seen[w] {
 			seen[w] = true
-			h.tell(w)
+			h.tell(h.asYours(w))
 		}
 	}
 	for _, s := range told {
@@ -230,7 +230,7 @@ func (h *heard) less() {
 	h.filled = append(h.filled, heardLess+string(pricing.Stains))
 	h.notes(h.e, h.text)
 	for _, s := range h.r.PlayedDown {
-		h.tell(h.words(s))
+		h.tell(h.asYours(h.words(s)))
 	}
 }
 
