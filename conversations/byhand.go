@@ -281,7 +281,7 @@ func (t *turn) tasksTyped(e *Enquiry, text string) bool {
 		return false
 	}
 	now := t.planned(e)
-	m := t.workMeant(e, now, text)
+	m := t.workMeant(e, now, text, t.called)
 	tasks := slices.DeleteFunc(slices.Clone(now), func(id string) bool { return slices.Contains(m.out, id) })
 	tasks = append(tasks, m.in...)
 	none := len(m.in)+len(m.out) == 0

@@ -87,7 +87,7 @@ func (t *turn) promised(e *Enquiry, line string) *Quoted {
 		e.Seen != nil || e.Stage != Asking && e.Stage != Held && e.Stage != Waits && e.Stage != Booked {
 		return nil
 	}
-	m := t.workMeant(e, e.Quote.Tasks, line)
+	m := t.workMeant(e, e.Quote.Tasks, line, t.partsCalled)
 	if len(m.in) == 0 { // "never mind the smell" alone takes nothing away from anybody
 		return nil
 	}

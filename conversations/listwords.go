@@ -63,6 +63,12 @@ func (t *turn) called(words []string) []string {
 	if ids := t.linesCalled(words); len(ids) > 0 {
 		return ids
 	}
+	return t.partsCalled(words)
+}
+
+// partsCalled are the pieces of work and the parts of the car that some words name anywhere:
+// what the owner writes to a customer of a boot lid is no line of the list.
+func (t *turn) partsCalled(words []string) []string {
 	return slices.DeleteFunc(slices.Clone(t.workNamed(words)), t.wholeSide)
 }
 
@@ -197,8 +203,9 @@ type meantWork struct {
 }
 
 // workMeant are the tasks some words put into a job and take out of it, beside what it holds
-// now: of a part, what there is of it, or the nearest that was left out.
-func (t *turn) workMeant(e *Enquiry, now []string, text string) (m meantWork) {
+// now: of a part, what there is of it, or the nearest that was left out. What words name is
+// for called to say.
+func (t *turn) workMeant(e *Enquiry, now []string, text string, called func([]string) []string) (m meantWork) {
 	all := t.pieces(text, false)
 	if len(all) == 0 {
 		return m
@@ -209,7 +216,7 @@ func (t *turn) workMeant(e *Enquiry, now []string, text string) (m meantWork) {
 		return m
 	}
 	for _, p := range all {
-		named, words := t.called(p.words), strings.Join(p.words, " ")
+		named, words := called(p.words), strings.Join(p.words, " ")
 		if len(named) == 0 {
 			m.lost = append(m.lost, words)
 			continue
