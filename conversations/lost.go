@@ -226,7 +226,8 @@ const (
 func (t *turn) notes(e *Enquiry, text string) bool {
 	words := strings.Fields(wording.Plain(text))
 	tells := len(words) > 1 && longestOf(t.typed(wording.SayBeginsTelling), words) > 0
-	return (len(words) >= leastNote || tells) && t.keepsNote(e, text)
+	back := slices.ContainsFunc(e.Noted, func(was string) bool { return t.unsays(text, was) })
+	return (len(words) >= leastNote || tells || back) && t.keepsNote(e, text)
 }
 
 // volunteers tells whether a text, however short, says something of the car that nobody has

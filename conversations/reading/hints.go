@@ -200,6 +200,20 @@ func (r *Reader) Anywhere(name string) bool {
 	return (inside(h.Area) || slices.ContainsFunc(h.Also, inside)) && (outside(h.Area) || slices.ContainsFunc(h.Also, outside))
 }
 
+// About are the areas of the rules file that a thing by that name under "hints" in the
+// phrases file says something of, in the order of the alphabet.
+func (r *Reader) About(name string) (areas []pricing.Area) {
+	h := r.book.hint(name)
+	for _, of := range []map[string]int{h.Answers, h.There, h.Nearest} {
+		for a := range of {
+			areas = append(areas, pricing.Area(a))
+		}
+	}
+	areas = append(areas, pricing.Area(h.Area))
+	slices.Sort(areas)
+	return slices.Compact(areas)
+}
+
 // found is everything seen that is not denied.
 func (p *page) found() []sight {
 	var out []sight
