@@ -35,6 +35,7 @@ type reply struct {
 // is told that the boss will be asked.
 func (t *turn) ways() []func(*reply) bool {
 	return []func(*reply) bool{
+		t.tellsCab,      // "just the cab, 150?" of a van
 		t.takesPhotoOut, // "that's the wrong one, sorry"
 		t.sentAlready,   // "I've sent it"
 		t.tellsLastTime, // "it was £80 last time??"

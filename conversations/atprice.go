@@ -22,6 +22,9 @@ func (t *turn) atPrice(e *Enquiry, q *question, p prompt, text string) bool {
 		return false
 	case q.id == askQuote && t.asksLeast(text):
 		return t.putsLeast(e, text)
+	case q.id == askQuote && t.asksWhatIsOut(e, text):
+		e.Rev++
+		t.put(e, t.whatIsOut(e))
 	case q.id == askQuote && t.asksFitTo(e, text) != "":
 		t.asksFit(e, t.asksFitTo(e, text))
 	case q.id == askQuote && (t.wantsItAsItWas(text) || t.backToWas(e, text)):
@@ -38,9 +41,9 @@ func (t *turn) atPrice(e *Enquiry, q *question, p prompt, text string) bool {
 		t.retract(e, askQuote)
 		e.At, e.Rev = askQuote, e.Rev+1 // it has just been read
 		t.put(e, t.whyPrice(e))
-	case q.id == askQuote && (t.swapsWork(e, text) || t.lessWork(e, text)):
+	case q.id == askQuote && (t.swapsWork(e, text) || t.swapsLines(e, text) || t.lessWork(e, text)):
 	case q.id == askQuote:
-		return t.otherWork(e, q, p, text)
+		return t.addsLine(e, text) || t.otherWork(e, q, p, text) || t.staysIn(e, text)
 	case priceAgreed(t, e) && e.Slot != nil:
 		return t.moreWork(e, text)
 	default:

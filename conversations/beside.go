@@ -165,6 +165,8 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	case t.speaksOf(said, wording.SayWhereWereWe), t.speaksOf(said, wording.LabelNotSure), t.means(said, wording.LabelWhy),
 		t.pricePut(e) && (t.asksLeast(text) || t.repeatsPrice(e, text) || t.wasSum(e, text) > 0 || t.asksHowCome(text)):
 		// They have come back to the question on the table, or cannot tell, or mean the price.
+	case e.At == askQuote && (t.asksWhatIsOut(e, text) || t.namesLines(e, text)):
+		// The list is said, or its work changed.
 	case t.namesNextCar(e, r, text):
 		about = t.word(wording.OneAtATime, wording.Facts{Car: carName(e)})
 	case asks("human") && t.speaksOf(said, wording.SayPerson) && !t.chat(e.Chat).Person:
@@ -191,6 +193,9 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		told = t.word(wording.NoBankHolidays, wording.Facts{Hours: showHours(t.Words, t.Rules)})
 	case asks("opening"):
 		told = t.word(wording.WeWork, wording.Facts{Hours: showHours(t.Words, t.Rules)})
+	case e.At == askQuote && e.priceKnown() && t.asksWhetherWeDo(text) && t.hasAsked(e, r):
+		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
+		about = t.word(wording.AskedBoss, wording.Facts{})
 	case t.asksWhetherWeDo(text):
 		about = t.word(wording.YesWeDo, wording.Facts{})
 	case t.asksForTime(e, text), e.At != "" && t.questions(text) <= 1 && t.addsWork(text):
@@ -203,7 +208,8 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		told += " " + t.word(wording.AskedToo, wording.Facts{})
 	}
-	t.beside = about + told
+	t.beside = joinLines(t.cabSaid, about+told)
+	t.cabSaid = ""
 }
 
 // sentences are the sentences of a text, and its lines, each with the mark it ends with.
@@ -269,6 +275,12 @@ func (t *turn) asksOfSeen(text string) bool {
 // isFriendly is pleased but for signs that are no friendly ones.
 func (t *turn) isFriendly(text string) bool {
 	return t.pleased(text) && (strings.ContainsFunc(text, unicode.IsLetter) || slices.Contains(t.typed(wording.SayPleased), sign(text)))
+}
+
+// hasAsked tells whether all the work that is named was asked for already: whoever asks for it
+// again under a price means something of it that the list has not got.
+func (t *turn) hasAsked(e *Enquiry, r reading.Reading) bool {
+	return len(r.Wants) > 0 && !slices.ContainsFunc(r.Wants, func(w string) bool { return !e.has(askWants, w) })
 }
 
 // asksWhetherWeDo tells whether a text asks if we do some work or some kind of car at all,

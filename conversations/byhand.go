@@ -86,7 +86,10 @@ func (t *turn) byHandPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		}
 		t.panel(e)
 	case strings.HasPrefix(p.choice, byHandDrop), strings.HasPrefix(p.choice, byHandAdd):
-		t.setTask(e, task, p.choice[:1] == byHandAdd)
+		if why := t.setTask(e, task, p.choice[:1] == byHandAdd); why != "" {
+			t.offerTasks(e, why)
+			return
+		}
 		t.offerTasks(e)
 	default:
 		t.panel(e)
@@ -146,20 +149,39 @@ func (t *turn) planned(e *Enquiry) []string {
 	})
 }
 
-// setTask leaves a task out, or takes one in.
-func (t *turn) setTask(e *Enquiry, id string, in bool) {
+// setTask leaves a task out, with what is not done without it, or takes one in. It returns
+// why it does not, if there is something to say.
+func (t *turn) setTask(e *Enquiry, id string, in bool) string {
 	if _, ok := t.Rules.Task(id); !ok {
-		return
+		return ""
 	}
 	this := func(x string) bool { return x == id }
 	tasks := slices.DeleteFunc(t.planned(e), this)
 	if in {
 		tasks = append(tasks, id)
+	} else {
+		also := t.hanging(tasks, []string{id})
+		if len(t.hanging(tasks, append(also, id))) > 0 {
+			return t.hangs(id, also)
+		}
+		tasks = slices.DeleteFunc(tasks, func(x string) bool { return slices.Contains(also, x) })
 	}
 	if len(tasks) == 0 {
-		return // a job without work is no job
+		return "" // a job without work is no job
 	}
 	t.chooseTasks(e, tasks)
+	return ""
+}
+
+// hangs says that some work stays in, as other work cannot be done without it.
+func (t *turn) hangs(id string, on []string) string {
+	task, _ := t.Rules.Task(id)
+	f := wording.Facts{Text: forButton(task.Words)}
+	for _, x := range on {
+		other, _ := t.Rules.Task(x)
+		f.Items = append(f.Items, short([]string{forButton(other.Words)})...)
+	}
+	return t.word(wording.TaskHangs, f)
 }
 
 // chooseTasks makes these the work, as the owner has chosen them.
@@ -180,8 +202,8 @@ func (t *turn) chooseTasks(e *Enquiry, tasks []string) {
 }
 
 // offerTasks shows the owner what is in the job, each to be left out with a tap,
-// and what he left out, to be taken in again.
-func (t *turn) offerTasks(e *Enquiry) {
+// and what he left out, to be taken in again; before it what there is to say of his words.
+func (t *turn) offerTasks(e *Enquiry, aside ...string) {
 	now := t.planned(e)
 	var rows [][]bot.Choice
 	add := func(id, sign, mark string) {
@@ -202,7 +224,7 @@ func (t *turn) offerTasks(e *Enquiry) {
 		add(id, byHandAdd, "")
 	}
 	rows = append(rows, t.leftOutRows(e, slices.Concat(now, out))...)
-	f := wording.Facts{Name: e.Name, Price: t.brief(e.Quote)}
+	f := wording.Facts{Name: e.Name, Price: t.brief(e.Quote), Items: aside}
 	if e.Seen != nil {
 		f.Text = t.brief(e.Seen)
 	}
@@ -259,13 +281,24 @@ func (t *turn) tasksTyped(e *Enquiry, text string) bool {
 		return false
 	}
 	now := t.planned(e)
-	in, out := t.workMeant(e, now, text)
-	tasks := slices.DeleteFunc(slices.Clone(now), func(id string) bool { return slices.Contains(out, id) })
-	if tasks = append(tasks, in...); len(in)+len(out) == 0 || len(tasks) == 0 {
+	m := t.workMeant(e, now, text, t.called)
+	tasks := slices.DeleteFunc(slices.Clone(now), func(id string) bool { return slices.Contains(m.out, id) })
+	tasks = append(tasks, m.in...)
+	none := len(m.in)+len(m.out) == 0
+	if none && (len(m.stays) == 0 || len(m.lost) > 0) || len(tasks) == 0 {
 		return false
 	}
-	t.chooseTasks(e, tasks)
-	t.offerTasks(e)
+	if !none {
+		t.chooseTasks(e, tasks)
+	}
+	var aside []string // nothing he writes vanishes
+	for _, w := range m.stays {
+		aside = append(aside, t.word(wording.TaskStays, wording.Facts{Text: w}))
+	}
+	for _, w := range m.lost {
+		aside = append(aside, t.word(wording.TaskLost, wording.Facts{Text: w}))
+	}
+	t.offerTasks(e, aside...)
 	return true
 }
 

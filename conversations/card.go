@@ -35,6 +35,9 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 		}
 		f.In = append(f.In, t.word(wording.LineNeeded, needed))
 	}
+	if e.Cab != "" {
+		f.In = append(f.In, t.word(wording.LineCab, wording.Facts{Text: e.Cab}))
+	}
 	if line := t.fittedWords(e); line != "" {
 		f.In = append(f.In, line)
 	}

@@ -265,7 +265,7 @@ func (t *turn) clearOut(e *Enquiry, _ string) (string, bool) {
 	case !e.has(askWants, "interior") && (e.Quote == nil || !t.inside(e)):
 		return t.word(wording.ClearOutside, wording.Facts{}), false
 	}
-	return t.word(wording.ClearInside, wording.Facts{}), false
+	return t.word(wording.ClearInside, wording.Facts{Van: e.isVan()}), false
 }
 
 // firstFree is the first time that is free, asked for at the price or at the times; empty

@@ -70,7 +70,7 @@ func (t *turn) agreed(e *Enquiry) wording.Facts {
 		f.Until = t.until(e.Slot.Start, e.Slot.End)
 	}
 	f.Items = []string{t.whereTo(e) + t.stays(e)}
-	f.Inside = t.inside(e)
+	f.Inside, f.Van = t.inside(e), e.isVan()
 	if !atTheirs(t, e) {
 		f.Address = t.workshop()
 	}

@@ -46,6 +46,7 @@ func (t *turn) hear(e *Enquiry, text string) []string {
 func (t *turn) hearWhat(e *Enquiry, text string, r reading.Reading) []string {
 	h := &heard{turn: t, e: e, text: text, r: r}
 	h.vehicle()
+	h.cab()
 	h.wants()
 	h.spares()
 	h.condition()

@@ -87,11 +87,11 @@ func (t *turn) promised(e *Enquiry, line string) *Quoted {
 		e.Seen != nil || e.Stage != Asking && e.Stage != Held && e.Stage != Waits && e.Stage != Booked {
 		return nil
 	}
-	in, out := t.workMeant(e, e.Quote.Tasks, line)
-	if len(in) == 0 { // "never mind the smell" alone takes nothing away from anybody
+	m := t.workMeant(e, e.Quote.Tasks, line, t.partsCalled)
+	if len(m.in) == 0 { // "never mind the smell" alone takes nothing away from anybody
 		return nil
 	}
-	return t.swapped(e, e.Quote, in, out)
+	return t.swapped(e, e.Quote, m.in, m.out)
 }
 
 // swapFacts are the work that one price has and another has not.

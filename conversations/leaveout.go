@@ -107,8 +107,8 @@ func (t *turn) workSpared(e *Enquiry, words []string) (sparing, bool) {
 	}
 	s := sparing{words: strings.Join(named, " ")}
 	whole := t.workNamed(named)
-	if len(named) > 1 || !slices.ContainsFunc(whole, t.isSide) { // "inside" is no inside of the glass
-		s.tasks = t.tasksCalled(named)
+	if len(t.lineWords(named)) == len(named) && (len(named) > 1 || !slices.ContainsFunc(whole, t.isSide)) { // "inside" is no inside of the glass
+		s.tasks = t.linesCalled(named)
 	}
 	if len(s.tasks) == 0 {
 		if slices.ContainsFunc(whole, func(w string) bool { return t.isSide(w) || w == "polish" || slices.Contains(e.Answers[askWants], w) }) {
@@ -129,8 +129,8 @@ func (t *turn) workSpared(e *Enquiry, words []string) (sparing, bool) {
 		return sparing{}, false // it was asked for: other work is asked for now
 	}
 	also := t.needing(s.tasks) // nobody dresses the tyres of dirty wheels
-	if len(t.needing(slices.Concat(s.tasks, also))) > 0 {
-		return sparing{}, false // more hangs on it than they think
+	if len(also) > mostHanging || len(t.needing(slices.Concat(s.tasks, also))) > 0 || t.isPartOf(named, s.tasks) {
+		return sparing{}, false // more hangs on it than they think, or it is one step with more
 	}
 	s.tasks = append(s.tasks, also...)
 	return s, len(s.tasks) > 0
@@ -150,18 +150,6 @@ func (t *turn) needing(ids []string) (out []string) {
 		}
 	}
 	return out
-}
-
-// tasksCalled are the tasks in whose words all of some words stand.
-func (t *turn) tasksCalled(named []string) (ids []string) {
-	for _, id := range t.Rules.Order() {
-		task, _ := t.Rules.Task(id)
-		called := strings.Fields(wording.Plain(task.Words))
-		if t.isWork(id) && !slices.ContainsFunc(named, func(w string) bool { return !slices.Contains(called, w) }) {
-			ids = append(ids, id)
-		}
-	}
-	return ids
 }
 
 // spares keeps what they want left out, to be said back.

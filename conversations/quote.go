@@ -110,6 +110,7 @@ func (t *turn) quoteFacts(e *Enquiry) wording.Facts {
 	f := wording.Facts{Name: e.Name, Car: carName(e), Low: t.pounds(q.Low), Likely: t.pounds(q.Likely), Most: t.pounds(q.High),
 		Until: t.Words.Date(q.Until.In(t.Zone)), Hours: t.length(q.P50), In: q.Main, Out: q.Out, Stays: q.Stays, Why: q.Why,
 		Refer: q.Refer, Items: q.Notes, Minutes: len(q.In) - len(q.Main)}
+	f.In, f.Out, f.Stays = t.ofVan(e, f.In), t.ofVan(e, f.Out), t.ofVan(e, f.Stays)
 	f.Price = t.word(wording.PriceRange, f)
 	if q.Way > 0 {
 		f.Way = t.pounds(q.Way)
@@ -199,7 +200,7 @@ func asideQuote(t *turn, e *Enquiry, choice string) (string, bool) {
 	f := t.quoteFacts(e)
 	switch choice {
 	case choiceInFull:
-		f.In, f.Out = e.Quote.In, e.Quote.Out
+		f.In, f.Out = t.ofVan(e, e.Quote.In), t.ofVan(e, e.Quote.Out)
 		return t.word(wording.QuoteInFull, f), true
 	case choiceWhy:
 		return t.whyPrice(e), true

@@ -60,6 +60,9 @@ func (t *turn) anotherIsMeant(e *Enquiry, r reading.Reading, text string) bool {
 	if _, answered := e.Answers[askVehicle]; !answered || v == nil || r.Cars > 1 || v.Car == nil && len(v.Ambiguous) == 0 {
 		return false
 	}
+	if t.namesShape(e, *v) { // "transit, filthy" of what was a van before
+		return true
+	}
 	if !r.Corrects && 2*(v.Span.To-v.Span.From) < len(text) {
 		return false
 	}
@@ -67,6 +70,20 @@ func (t *turn) anotherIsMeant(e *Enquiry, r reading.Reading, text string) bool {
 		return v.Car != nil || len(e.Cars) == 0
 	}
 	return (v.Car == nil || *v.Car != *e.Car) && !slices.ContainsFunc(v.Ambiguous, func(c pricing.Vehicle) bool { return c == *e.Car })
+}
+
+// namesShape tells whether a car is the name of what only the shape was known of: the transit
+// of whoever said "van".
+func (t *turn) namesShape(e *Enquiry, v reading.Vehicle) bool {
+	if e.Car == nil || e.answer(askBody) == "" {
+		return false
+	}
+	cars := v.Ambiguous
+	if v.Car != nil {
+		cars = []pricing.Vehicle{*v.Car}
+	}
+	called := t.Reader.Read(e.answer(askVehicle))
+	return called.Vehicle() == nil && called.Shape == e.Car.Body && slices.ContainsFunc(cars, func(c pricing.Vehicle) bool { return c.Body == e.Car.Body })
 }
 
 // saysOnly tells whether a text says what is wanted and hardly more, so that it is meant

@@ -179,6 +179,8 @@ type Enquiry struct {
 	// First is what they began with, if they did in words of their own.
 	First string   `json:"first,omitempty"`
 	Noted []string `json:"noted,omitempty"`
+	// Cab is what they wrote who want only the cab of their van done inside.
+	Cab string `json:"cab,omitempty"`
 	// Wrote is what the owner has written to them by himself while the work was to come.
 	Wrote  []string `json:"wrote,omitempty"`
 	Helped string   `json:"helped,omitempty"`

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"example.org/dryhand/conversations/wording"
 	"example.org/dryhand/pricing"
 )
 
@@ -19,7 +18,7 @@ import (
 // or leaves no work.
 func (t *turn) swapped(e *Enquiry, base *Quoted, in, out []string) *Quoted {
 	q := base
-	for _, id := range out {
+	for _, id := range t.hangingFirst(out) {
 		if !slices.Contains(q.Tasks, id) {
 			continue
 		}
@@ -147,91 +146,6 @@ func (t *turn) dropLines(q *Quoted, id string) {
 			q.Dry = max(q.Dry, task.DryMinutes)
 		}
 	}
-}
-
-// inAndOut are the pieces of work and the parts that some words put into a job, and those
-// they take out: "stains in, smell out", "the stain instead of the smell".
-func (t *turn) inAndOut(text string) (in, out []string) {
-	takes, puts := t.typed(wording.SayTakesOut), t.typed(wording.SayPutsIn)
-	off := false
-	var piece []string
-	settle := func(now bool) {
-		if len(piece) == 0 {
-			return
-		}
-		for _, w := range t.workNamed(piece) {
-			if t.wholeSide(w) {
-				continue
-			}
-			if now && !slices.Contains(out, w) {
-				out = append(out, w)
-			} else if !now && !slices.Contains(in, w) {
-				in = append(in, w)
-			}
-		}
-		piece = nil
-	}
-	for _, s := range sentences(strings.NewReplacer(",", ". ", ";", ". ", " - ", ". ").Replace(text)) {
-		if strings.Contains(s, "?") {
-			continue
-		}
-		words := strings.Fields(wording.Plain(s))
-		off = false
-		for i := 0; i < len(words); {
-			n, m := longestOf(takes, words[i:]), longestOf(puts, words[i:])
-			switch {
-			case n > 0 && n >= m && i+n == len(words) && len(t.workNamed(piece)) > 0: // "the smell out"
-				settle(true)
-				i += n
-			case n > 0 && n >= m:
-				settle(off)
-				off = true
-				i += n
-			case m > 0:
-				settle(off)
-				off = false
-				i += m
-			default:
-				piece = append(piece, words[i])
-				i++
-			}
-		}
-		settle(off)
-	}
-	in = slices.DeleteFunc(in, func(w string) bool { return slices.Contains(out, w) })
-	return in, out
-}
-
-// workMeant are the tasks some words put into a job and take out of it, beside what it holds
-// now: of a part, what there is of it, or the nearest that was left out.
-func (t *turn) workMeant(e *Enquiry, now []string, text string) (in, out []string) {
-	puts, takes := t.inAndOut(text)
-	for _, w := range takes {
-		for _, id := range now {
-			if t.isWork(id) && (id == w || string(t.areaOf(id)) == w) && !t.wholeSide(w) && !slices.Contains(out, id) {
-				out = append(out, id)
-			}
-		}
-	}
-	all, err := t.extras(e)
-	if err != nil {
-		t.fail(fmt.Errorf("conversations: what can be put into enquiry %s: %w", e.ID, err))
-		return nil, nil
-	}
-	for _, w := range puts {
-		has := slices.ContainsFunc(now, func(id string) bool { return id == w || string(t.areaOf(id)) == w && t.isWork(id) })
-		if has || t.wholeSide(w) {
-			continue
-		}
-		at := slices.IndexFunc(all, func(x extra) bool { return x.task == w })
-		if at < 0 {
-			at = slices.IndexFunc(all, func(x extra) bool { return string(t.areaOf(x.task)) == w })
-		}
-		if at >= 0 && !slices.Contains(in, all[at].task) {
-			in = append(in, all[at].task)
-		}
-	}
-	return in, out
 }
 
 // wholeSide tells whether a name is that of much more than a piece of work.

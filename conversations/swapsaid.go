@@ -59,6 +59,10 @@ func (t *turn) swapIn(e *Enquiry, text string) (s swapping, ok bool) {
 	if !ok {
 		return s, false
 	}
+	inPrice := func(words []string) bool { return len(t.namedAmong(e.Quote.Tasks, t.called(words))) > 0 }
+	if inPrice(into) && !inPrice(outOf) { // "swap the dash for the wheels" is said either way round
+		into, outOf = outOf, into
+	}
 	if s.leave, ok = t.workSpared(e, outOf); !ok {
 		return s, false
 	}
@@ -69,6 +73,9 @@ func (t *turn) swapIn(e *Enquiry, text string) (s swapping, ok bool) {
 	}
 	if len(s.areas) == 0 {
 		s.wants = slices.DeleteFunc(t.asksFor(r), t.wholeSide)
+		if id := t.nearestOf(e, t.linesCalled(into)); id != "" { // by the list's own words
+			s.wants = []string{id}
+		}
 	}
 	inside := len(s.areas) == 0 || e.has(askWants, "interior")
 	return s, inside && len(s.wants)+len(s.areas) > 0

@@ -42,6 +42,7 @@ type turn struct {
 	reading   *textRead // see heardIn
 	beside    string    // see asksBeside
 	later     later     // see asksLater
+	cabSaid   string    // see tellsCab
 	carWords  string    // see readVehicle
 	readBack  bool      // what was known of a car has just been read back, see sameagain.go
 	sorry     bool      // somebody was sick or bled in the car, as was told just now

@@ -58,8 +58,8 @@ type Facts struct {
 	Text  string
 	// Way is what the way to them is of the price, with its sign.
 	Way string
-	// Inside: the inside of the car is worked on.
-	Inside bool
+	// Inside: the inside of the car is worked on; Van: it is a van.
+	Inside, Van bool
 	// Question is the question that follows, where a sentence leads to one.
 	Question string
 	// Earlier is what is known of the car from the last time, in a line.
