@@ -272,7 +272,7 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 	switch open.What {
 	case typingPrice, typingMinutes:
 		t.byHandTyped(c, e, open.What, text)
-	case typingSaidPrice, typingSaidTime:
+	case typingSaidPrice, typingSaidTime, typingKeptPrice:
 		t.standsTyped(c, e, open.What, text)
 	case typingReason:
 		t.declineFor(e, reasonOwn, text)
@@ -298,6 +298,7 @@ const (
 	// What he has agreed himself, see handback.go.
 	typingSaidPrice = "said-price"
 	typingSaidTime  = "said-time"
+	typingKeptPrice = "kept-price" // of a time he has just kept
 	// What the first three take must be written for them; other words are read as if
 	// nothing had been asked.
 	typingGrade = "grade" // with the area behind a colon

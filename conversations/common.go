@@ -40,6 +40,7 @@ var commonly = []known{
 	{wording.SayMayCancel, (*turn).whetherToCancel, false},
 	{wording.SayClearOut, (*turn).clearOut, false},
 	{wording.SayHowSoon, (*turn).firstFree, false},
+	{wording.SayAmIBooked, (*turn).whetherBooked, false},
 }
 
 // asksCommon answers what is asked of these in a text, and hands on what he has to hear;

@@ -318,7 +318,12 @@ func putQuote(t *turn, e *Enquiry) prompt {
 		f.Text = q.NeedSee
 		look := t.choose(choiceLook, wording.LabelLook)
 		look.own = true
-		return prompt{text: t.word(wording.QuoteNeedSee, f), again: t.word(wording.QuoteNeedSeeAgain, f), options: []option{look, again}}
+		p := prompt{text: t.word(wording.QuoteNeedSee, f), again: t.word(wording.QuoteNeedSeeAgain, f), options: []option{look, again}}
+		if e.SeeFirst == q.NeedSee { // they have read why, whatever they have told since
+			p.text = p.again
+		}
+		e.SeeFirst = q.NeedSee
+		return p
 	}
 	find := t.choose(choiceDone, wording.LabelFindDay)
 	if e.Slot != nil { // they have a day
@@ -409,6 +414,8 @@ func (t *turn) unmoved(e *Enquiry) int64 {
 func tookQuote(t *turn, e *Enquiry) string {
 	a := e.answer(askQuote)
 	switch {
+	case a == choiceLook && len(e.Answers[askPhoto]) > 0: // once more, with what he has got
+		return t.look(e)
 	case a == choiceDone && e.Slot != nil && t.outgrown(e):
 		t.release(e)
 		t.retract(e, askSlot)
@@ -482,8 +489,27 @@ func (t *turn) need(q *Quoted) time.Duration {
 // with everything that was said about it.
 func (t *turn) look(e *Enquiry) string {
 	f := t.card(e)
-	f.Text = strings.TrimSpace(e.Quote.NeedSee)
+	if f.Text = strings.TrimSpace(e.Quote.NeedSee); t.seeFlagged(e) {
+		f.Text = "" // it stands among what to mind
+	}
 	t.showCard(e, wording.OwnerLook, f)
 	t.chat(e.Chat).Person = true
 	return t.word(wording.LookAsked, wording.Facts{Name: e.Name, Car: carName(e)})
+}
+
+// seeFlagged tells whether a flag of the rules is why a car has to be seen first.
+func (t *turn) seeFlagged(e *Enquiry) bool {
+	return slices.ContainsFunc(t.Rules.Flags(), func(f pricing.Flag) bool {
+		return f.Outcome == pricing.See && cmp.Or(f.Plain, f.Words) == e.Quote.NeedSee
+	})
+}
+
+// notesUnseen keeps what is written beside the buttons about a car that has to be seen first,
+// as the owner decides by it: "is it 50 or 500", "it's the middle seat".
+func (t *turn) notesUnseen(e *Enquiry, q *question, p prompt, text string) {
+	asks := q.id == askQuote && e.Quote != nil && e.Quote.NeedSee != "" && t.isQuestion(text)
+	tells := q.id == askPhoto && e.answer(askQuote) == choiceLook
+	if _, plain := bare(p, text); (asks || tells) && !plain {
+		t.notes(e, text)
+	}
 }

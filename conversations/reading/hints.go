@@ -220,7 +220,7 @@ func (p *page) found() []sight {
 // agrees tells whether a word for a good state only begins a sentence, "ok just the
 // outside then", or says how the work is to be: "a good wash".
 func (p *page) agrees(m mark) bool {
-	if m.kind == aHintAt && p.key(m.to-1) == "good" && !p.cut(m.to) && p.has(m.to, aWork, request) {
+	if m.kind == aHintAt && p.key(m.to-1) == "good" && m.to < len(p.words) && !p.cut(m.to) && p.has(m.to, aWork, request) {
 		return true
 	}
 	return m.kind == aHintAt && m.to-m.from == 1 && (m.from == 0 || p.cut(m.from)) && slices.Contains([]string{"ok", "okay", "alright", "good"}, p.key(m.from))
