@@ -493,6 +493,7 @@ func (t *turn) look(e *Enquiry) string {
 		f.Text = "" // it stands among what to mind
 	}
 	t.showCard(e, wording.OwnerLook, f)
+	t.keepTalk(e)
 	t.chat(e.Chat).Person = true
 	return t.word(wording.LookAsked, wording.Facts{Name: e.Name, Car: carName(e)})
 }

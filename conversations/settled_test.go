@@ -91,3 +91,58 @@ func TestSettledInPart(t *testing.T) {
 		t.Errorf("taken all the same: %q, %+v", e.Stage, e.Slot)
 	}
 }
+
+// A time alone is a visit to look first: it is booked without a price, which is named at the
+// car and said yes to there.
+func TestALookIsBooked(t *testing.T) {
+	o := sick(t)
+	o.tap(boss, "Write to them")
+	o.say(boss, "bring it thursday at 3, I'll look at it first")
+	f := o.fork()
+	f.tap(boss, "Hand back", "Time")
+	f.say(boss, "thursday at 3pm")
+	f.tap(boss, "Carry on")
+	o.say(mia, "thursday 3pm is fine")
+	o.tap(boss, "Keep Thu 15 Apr, 15:00", "When I've seen it")
+	for _, o := range []*office{f, o} {
+		if m := o.lastTo(mia); !strings.Contains(m.Text, "Price: named once the boss has had a look") || strings.Contains(m.Text, "£") {
+			t.Fatalf("to say yes to: %q", m.Text)
+		}
+		o.tap(mia, "Yes, book it")
+		if e := o.enquiry(mia); e.Stage != conversations.Booked || e.Quote.NeedSee == "" {
+			t.Fatalf("booked: %q, %+v", e.Stage, e.Quote)
+		}
+		o.tap(boss, "Look over", "Grades", "Price")
+		o.say(boss, "95, most 120")
+		o.tap(boss, "Ask for their yes")
+		if m := o.lastTo(mia); !strings.Contains(m.Text, "likely £95, no more than £120") || !strings.Contains(m.Text, "instead of a price still to be named") {
+			t.Errorf("the price at the car: %q", m.Text)
+		}
+		o.tap(mia, "Yes, go ahead")
+		if q := o.enquiry(mia).Quote; q.NeedSee != "" || q.Likely != 9500 || q.High != 12000 {
+			t.Errorf("agreed: %+v", q)
+		}
+	}
+}
+
+// What the owner types of them is theirs to read, or settles it; it is no question of his
+// about a day.
+func TestTypedOfWhoWaits(t *testing.T) {
+	start := sick(t)
+	for says, shows := range map[string]string{
+		"about 95, max 120. can he bring it thurs at 4": "Mia would read: \"about 95",
+		"mia: about 95, can you bring it friday?":       "Mia would read: \"about 95",
+		"mia 95":                     "Price: £95\n– No time yet",
+		"mia booked thu 3pm 95":      "Price: £95\n– Time in view: Thu 15 Apr, 15:00",
+		"mia thu 3pm 95 max 120":     "Price: likely £95, at most £120\n– Time in view: Thu 15 Apr, 15:00",
+		"thursday":                   "Thu 15 Apr",
+		"mia thursday at 3pm agreed": "Keep|Mia: if Thu 15 Apr, 15:00",
+	} {
+		o := start.fork()
+		o.say(boss, says)
+		shows = shows[strings.Index(shows, "|")+1:]
+		if m := o.lastTo(boss); !strings.Contains(m.Text, shows) {
+			t.Errorf("%q shows %q", says, m.Text)
+		}
+	}
+}
