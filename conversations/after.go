@@ -25,7 +25,7 @@ func (t *turn) ofVisit(c *Chat, e *Enquiry, text string) {
 	case (t.means(said, wording.LabelCallOff) || t.callsOff(said)) && !t.onAnotherDay(e, text):
 		t.tellUnlessJust(e, text, wording.SayCallOff, wording.LabelCallOff)
 		t.askCallOff(e, Customer)
-	case t.means(said, wording.LabelMove), t.speaksOf(said, wording.SayMoveIt):
+	case t.means(said, wording.LabelMove), t.speaksOf(said, wording.SayMoveIt) && !t.speaksOf(said, wording.SayMoveCar):
 		t.tellUnlessJust(e, text, wording.SayMoveIt, wording.LabelMove)
 		t.startMove(e, Customer)
 	case t.means(said, wording.SayWhen), t.asksJust(text, wording.SayWhenAgain):

@@ -155,7 +155,8 @@ func TestAskedOfAVisit(t *testing.T) {
 	for says, hears := range map[string]string{
 		"how much was it again": "likely £80", "whats in it again": "In it:", "ok what time do i drop it": "You're booked for",
 		"need to change the day": "Which would suit you better?", "can we do 10 instead of 9": "Which would suit you better?", "can i move it": "Which would suit you better?",
-		"cancelled?": "You're booked for", "still on?": "You're booked for",
+		"do I need to move it out the garage": "passed that on",
+		"cancelled?":                          "You're booked for", "still on?": "You're booked for",
 	} {
 		f := o.fork()
 		said := f.say(mia, says)

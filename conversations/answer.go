@@ -94,6 +94,13 @@ func (t *turn) included(q *question, keys []string, text string) []string {
 		return keys
 	}
 	said := t.asksFor(r)
+	if len(said) == 0 { // "hair everywhere and the outside is filthy" means both sides
+		for _, w := range (&heard{turn: t, text: text, r: r}).complainedOf() {
+			if !slices.Contains(keys, w) {
+				keys = append(keys, w)
+			}
+		}
+	}
 	keys = slices.DeleteFunc(keys, func(k string) bool { return slices.Contains(r.Wants, k) && !slices.Contains(said, k) })
 	for _, w := range said { // "and a machine polish", which stands on no button
 		rare := slices.ContainsFunc(rareWants, func(n named) bool { return n.key == w })

@@ -99,6 +99,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 		return
 	}
 	t.notesUnseen(e, q, w.p, text)
+	t.later = t.asksLater(e, q, text)
 	for _, taken := range t.ways() {
 		if taken(w) {
 			return
@@ -128,6 +129,10 @@ func (t *turn) setsApart(w *reply) bool {
 	whole := w.text
 	if t.beside != "" {
 		whole = t.lessCommon(whole)
+	}
+	t.bringsIt(w)
+	if (t.beside != "" || t.later.text != "") && w.q.id != askAddress { // which sees to it itself
+		whole = t.lessAsked(whole)
 	}
 	whole = t.apart(w.e, w.q, whole)
 	if w.text, w.more = whole, whole; whole == "" {

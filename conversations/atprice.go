@@ -38,7 +38,7 @@ func (t *turn) atPrice(e *Enquiry, q *question, p prompt, text string) bool {
 		t.retract(e, askQuote)
 		e.At, e.Rev = askQuote, e.Rev+1 // it has just been read
 		t.put(e, t.whyPrice(e))
-	case q.id == askQuote && t.lessWork(e, text):
+	case q.id == askQuote && (t.swapsWork(e, text) || t.lessWork(e, text)):
 	case q.id == askQuote:
 		return t.otherWork(e, q, p, text)
 	case priceAgreed(t, e) && e.Slot != nil:
@@ -81,6 +81,7 @@ func (t *turn) otherWork(e *Enquiry, q *question, p prompt, text string) bool {
 		t.asItWas(e, q, p)
 		return true
 	}
+	had, stood := e.Answers[askWants], e.Quote
 	said, ok := t.rethought(e, text)
 	if !ok {
 		return false
@@ -91,7 +92,15 @@ func (t *turn) otherWork(e *Enquiry, q *question, p prompt, text string) bool {
 		e.Trail = append(e.Trail, askBudget)
 	}
 	e.At = ""
-	t.put(e, t.understood(said))
+	if !t.quote(e) {
+		return true
+	}
+	added := slices.DeleteFunc(slices.Clone(now), func(w string) bool { return slices.Contains(had, w) })
+	fits := t.stretches(e, added)
+	if e.Sum != "" && slices.Equal(stood.Tasks, e.Quote.Tasks) && stood.Likely == e.Quote.Likely && stood.High == e.Quote.High {
+		e.At = askQuote // it has just been read
+	}
+	t.put(e, joinLines(fits, t.understood(said)))
 	return true
 }
 

@@ -140,14 +140,22 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	drying, dries := t.driesWhen(e)
 	asks := func(name string) bool { return slices.Contains(r.Asks, name) }
 	common := ""
-	if !t.comesTo(text) {
+	if !t.asksSwap(e, text) && !t.comesTo(text) && !t.asksHandover(text) {
 		common = t.asksCommon(e, text)
 	}
 	told := "" // what is answered of one question, whatever else is asked
 	switch {
 	case e.At != "" && t.callsOut(text):
 		about = t.word(wording.HereWeAre, wording.Facts{})
-	case t.comesTo(text):
+	case t.asksSwap(e, text):
+		// It is taken, as if it were said.
+	case t.asksForSeveral(text):
+		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
+		about = t.word(wording.AskedBoss, wording.Facts{})
+		if e.Car != nil {
+			about += "\n" + t.word(wording.OneAtATime, wording.Facts{Car: carName(e)})
+		}
+	case t.comesTo(text), t.asksHandover(text):
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		about = t.word(wording.AskedBoss, wording.Facts{})
 	case common != "":
@@ -279,6 +287,26 @@ func (t *turn) asksWhetherWeDo(text string) bool {
 	return false
 }
 
+// asksHandover tells whether a text asks to bring the car, or fetch it, at a time that is not
+// that of the work: "can I drop it the night before?" Only the boss knows who is there then.
+func (t *turn) asksHandover(text string) bool {
+	return slices.ContainsFunc(sentences(text), func(s string) bool {
+		said := t.spelled(s)
+		return t.speaksOf(said, wording.SayHandover) && t.speaksOf(said, wording.SayOutOfHours) && t.isQuestion(strings.TrimSpace(s))
+	})
+}
+
+// bringsIt takes from such a question that they would bring the car.
+func (t *turn) bringsIt(w *reply) {
+	if !t.asksHandover(w.text) {
+		return
+	}
+	h := &heard{turn: t, e: w.e, text: w.text, r: t.heardIn(w.text)}
+	h.place()
+	h.keep()
+	t.beside = strings.TrimPrefix(t.understood(h.said)+"\n\n"+t.beside, "\n\n")
+}
+
 // takesDeposit tells whether money in advance is asked for, of whatever price.
 func (t *turn) takesDeposit() bool {
 	return t.Rules.Deposit.Take == pricing.TakeAmount || t.Rules.Deposit.Take == pricing.TakePercent
@@ -348,6 +376,7 @@ func (t *turn) aside(e *Enquiry, text string) bool {
 // inAMoment answers somebody who asks for the price, how long it takes or the days before
 // the desk has come to it, with what is known by then.
 func (t *turn) inAMoment(e *Enquiry, text string) string {
+	t.later = later{} // it is answered here
 	_, priced := e.Answers[askQuote]
 	switch {
 	case e.Quote != nil && e.Quote.P50 > 0 && (priced || e.At == askQuote) && t.speaksOf(t.spelled(text), wording.SayHowLong):

@@ -34,7 +34,7 @@ func (t *turn) fromTable(text string, table []diary.Slot) int {
 		return -1
 	}
 	m := when.Read(t.hourAlone(t.asRead(rest)), t.saidAt())
-	if i < 0 && len(m.Prefer) == 0 {
+	if i < 0 && len(m.Prefer) == 0 || slices.ContainsFunc(m.Unread, startsWithDigit) { // an hour of their own: "is 10 possible on Thursday"
 		return -1
 	}
 	found, again := -1, 0
@@ -54,6 +54,8 @@ func (t *turn) fromTable(text string, table []diary.Slot) int {
 	}
 	return found
 }
+
+func startsWithDigit(w string) bool { return w != "" && w[0] >= '0' && w[0] <= '9' }
 
 // sameHour tells whether two times are at the same hour on the same day of the week.
 func sameHour(a, b time.Time) bool {

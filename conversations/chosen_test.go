@@ -39,6 +39,10 @@ func TestTimesAreChosenInWords(t *testing.T) {
 		{said: []string{"friday 16th 2pm", "That one please, book it"}, kept: "Fri 16 Apr, 14:00"},
 		{said: []string{"friday 16th 2pm", "ok the friday 2pm one"}, kept: "Fri 16 Apr, 14:00"},
 		{said: []string{"friday 16th 2pm", "no"}, table: []string{"Sat 17 Apr, 09:00"}},
+		// An hour that is not read keeps no other one.
+		{said: []string{"is 10 possible on monday"}, table: []string{"Mon 19 Apr, 09:00", "Mon 19 Apr, 12:00", "Mon 19 Apr, 15:00"}},
+		{said: []string{"friday", "could it be 11 instead"}, table: []string{"Fri 16 Apr, 11:00"}},
+		{said: []string{"friday", "11 would be better"}, table: []string{"Fri 16 Apr, 11:00"}},
 		// To be had, and not asked for.
 		{said: []string{"ok make it friday 16th at 2 then please"}, kept: "Fri 16 Apr, 14:00"},
 		{said: []string{"go for friday at 2pm"}, kept: "Fri 16 Apr, 14:00"},

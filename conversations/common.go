@@ -157,7 +157,10 @@ func (t *turn) ifItRains(e *Enquiry, _ string) (string, bool) {
 	return t.word(wording.RainEither, wording.Facts{}), false
 }
 
-func (t *turn) haveToBeIn(_ *Enquiry, _ string) (string, bool) {
+func (t *turn) haveToBeIn(_ *Enquiry, text string) (string, bool) {
+	if t.speaksOf(t.spelled(text), wording.SayHandover) && t.tellsWhen(text) {
+		return "", false // "can I drop it off Thursday" asks for a day
+	}
 	return t.word(wording.BeThereFirst, wording.Facts{}), true
 }
 

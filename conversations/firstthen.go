@@ -158,6 +158,9 @@ func (t *turn) tellsOfOther(area pricing.Area, text string) bool {
 // it. What is a question goes to the boss with the whole text, and what nobody understood
 // is kept for him.
 func (t *turn) beyond(e *Enquiry, rest, text string) string {
+	if t.beside != "" {
+		rest = t.lessAsked(rest)
+	}
 	if said, ok := t.rethought(e, rest); ok {
 		return t.understood(said)
 	}

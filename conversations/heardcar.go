@@ -102,21 +102,26 @@ func (h *heard) leftOver() string {
 
 // complainedOf are the sides of the car that are meant by whoever says where it is bad
 // and no more: "a state inside, how much?", "milk over the back seat, it stinks". Of a thing
-// that can only be in one place, as a dog's hair, it has to be asked with it what that costs.
+// that can only be in one place, as a dog's hair, it has to be asked with it what that costs,
+// or be said of another side where it is bad: "hair everywhere and the outside is filthy".
 func (h *heard) complainedOf() (wants []string) {
 	if len(h.r.Excludes) > 0 {
 		return nil
 	}
 	priced := slices.Contains(h.r.Asks, "price")
 	placed := map[string]bool{}
+	whole := false
 	for _, s := range h.r.Hints {
 		want := s.Area
 		switch pricing.Area(s.Area) {
+		case "car":
+			whole = true
+			continue
 		case pricing.Paintwork:
 			want = "exterior"
 		case pricing.Interior, pricing.Wheels, pricing.Headlights, pricing.SoftTop:
 		default:
-			return nil // all of the car, or something too small to be all that is meant
+			return nil // something too small to be all that is meant
 		}
 		if s.Evidence == "clean-enough" {
 			return nil
@@ -129,7 +134,8 @@ func (h *heard) complainedOf() (wants []string) {
 	if placed[string(pricing.SoftTop)] { // what lies about the car, lime trees, is why its roof is green
 		wants = slices.DeleteFunc(wants, func(w string) bool { return !placed[w] })
 	}
-	if slices.ContainsFunc(wants, func(w string) bool { return !placed[w] }) {
+	named := slices.ContainsFunc(wants, func(w string) bool { return placed[w] })
+	if !named || whole && !(placed["exterior"] && placed["interior"]) { // of all of the car it is not said what is meant
 		return nil
 	}
 	return wants

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"example.org/dryhand/conversations/wording"
+	"example.org/dryhand/pricing"
 )
 
 // What people ask of a price before they take it: whether something is in it, what that
@@ -54,7 +55,11 @@ func (t *turn) whatIsIn(e *Enquiry, text string) string {
 	}
 	named := len(t.named(r)) > 0 // "hand wax" is not in because something is washed by hand
 	for _, part := range t.partsIn(e, about) {
-		named = named || part == "interior" || part == "exterior"
+		side := part == "interior" || part == "exterior"
+		if named && !side {
+			continue // the wax itself is asked for, and no other protection
+		}
+		named = named || side
 		if !slices.Contains(wants, part) {
 			wants = append(wants, part)
 		}
@@ -145,6 +150,11 @@ func (t *turn) wouldAdd(e *Enquiry, wants []string) string {
 	if wants = slices.DeleteFunc(slices.Clone(wants), func(w string) bool { return slices.Contains(as.Wants, w) }); len(wants) == 0 {
 		return ""
 	}
+	if len(wants) == 1 {
+		if words := t.listedAs(e, t.broughtBy(e, wants[0])); words != "" {
+			return words // as it stands in the list of what is left out
+		}
+	}
 	as.Budget = 0
 	with := as
 	with.Wants = slices.Concat(as.Wants, wants)
@@ -162,6 +172,26 @@ func (t *turn) wouldAdd(e *Enquiry, wants []string) string {
 		f.Money = t.pounds(int64(more))
 	}
 	return t.word(wording.ItWouldAdd, f)
+}
+
+// listedAs says what a piece of work would add, by the sum with which it stands in the list of
+// what the price leaves out; empty if it stands in none.
+func (t *turn) listedAs(e *Enquiry, task string) string {
+	fitted, err := t.fit(t.priced(e))
+	if err != nil || fitted.Quote.Price.Likely != pricing.Pence(e.Quote.Likely) {
+		return ""
+	}
+	for _, l := range fitted.Quote.Out {
+		if l.Task != task || l.Adds <= 0 && !l.Reckoned {
+			continue
+		}
+		f := wording.Facts{Text: strings.Join(short(t.labelled(e, []string{task})), ", ")}
+		if l.Adds > 0 {
+			f.Money = t.pounds(int64(l.Adds))
+		}
+		return t.word(wording.ItWouldAdd, f)
+	}
+	return ""
 }
 
 // lasts says how long what is put on lasts, for whoever asks that of the price: of what

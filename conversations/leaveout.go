@@ -30,7 +30,10 @@ func (t *turn) sparedIn(e *Enquiry, text string) (out []sparing, only bool) {
 		return nil, false
 	}
 	goesOn := false // "skip the wheels and the glass"
-	for _, part := range sentenceEnds.Split(text, -1) {
+	begun := 0
+	for _, at := range append(sentenceEnds.FindAllStringIndex(text, -1), []int{len(text), len(text)}) {
+		part, next := text[begun:at[0]], strings.Trim(text[at[0]:at[1]], " ")
+		begun = at[1]
 		words := t.bare(strings.Fields(wording.Plain(part)))
 		if len(words) == 0 {
 			continue
@@ -41,11 +44,11 @@ func (t *turn) sparedIn(e *Enquiry, text string) (out []sparing, only bool) {
 		}
 		only = only && before == 0
 		s, ok := t.workSpared(e, named)
-		if !ok || len(out) == mostSparings {
+		if !ok || len(out) == mostSparings || len(t.Reader.Read(part).Absent) > 0 { // "no stains" in it
 			only, goesOn = false, false
 			continue
 		}
-		out, goesOn = append(out, s), true
+		out, goesOn = append(out, s), next == t.typed(wording.SayAnd)[0]
 	}
 	return out, only && len(out) > 0
 }
@@ -102,13 +105,14 @@ func (t *turn) workSpared(e *Enquiry, words []string) (sparing, bool) {
 	if len(named) == 0 || len(named) > most {
 		return sparing{}, false
 	}
-	s := sparing{words: strings.Join(named, " "), tasks: t.tasksCalled(named)}
+	s := sparing{words: strings.Join(named, " ")}
+	whole := t.workNamed(named)
+	if len(named) > 1 || !slices.ContainsFunc(whole, t.isSide) { // "inside" is no inside of the glass
+		s.tasks = t.tasksCalled(named)
+	}
 	if len(s.tasks) == 0 {
-		whole := t.workNamed(named)
-		for _, w := range whole {
-			if t.wholeSide(w) || w == "exterior" || w == "polish" || slices.Contains(e.Answers[askWants], w) {
-				return sparing{}, false
-			}
+		if slices.ContainsFunc(whole, func(w string) bool { return t.isSide(w) || w == "polish" || slices.Contains(e.Answers[askWants], w) }) {
+			return sparing{}, false
 		}
 		for _, id := range t.Rules.Order() {
 			if t.isWork(id) && slices.ContainsFunc(whole, func(w string) bool { return string(t.areaOf(id)) == w || t.holdsWant([]string{id}, w) }) {
@@ -121,6 +125,9 @@ func (t *turn) workSpared(e *Enquiry, words []string) (sparing, bool) {
 			}
 		}
 	}
+	if slices.ContainsFunc(s.tasks, func(id string) bool { return slices.Contains(e.Answers[askWants], id) }) {
+		return sparing{}, false // it was asked for: other work is asked for now
+	}
 	also := t.needing(s.tasks) // nobody dresses the tyres of dirty wheels
 	if len(t.needing(slices.Concat(s.tasks, also))) > 0 {
 		return sparing{}, false // more hangs on it than they think
@@ -128,6 +135,9 @@ func (t *turn) workSpared(e *Enquiry, words []string) (sparing, bool) {
 	s.tasks = append(s.tasks, also...)
 	return s, len(s.tasks) > 0
 }
+
+// isSide tells whether a name is that of one side of the car, or of all there is of it.
+func (t *turn) isSide(name string) bool { return name == "exterior" || t.wholeSide(name) }
 
 // needing are the other tasks that are not done without one of some.
 func (t *turn) needing(ids []string) (out []string) {

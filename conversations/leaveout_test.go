@@ -60,7 +60,7 @@ func TestWhatIsToBeLeftOut(t *testing.T) {
 			t.Errorf("%q, and \"as it was\": %v", c.said, again)
 		}
 	}
-	for _, said := range []string{"no rush", "no wheelchair in the boot", "skip the wash"} { // no name of work, and what all hangs on
+	for _, said := range []string{"no rush", "no stains in it", "no wheelchair in the boot", "skip the wash"} { // no name of work, and what all hangs on
 		o := start.fork()
 		o.say(mia, said)
 		if e := o.enquiry(mia); len(e.Spared) > 0 {
@@ -91,5 +91,28 @@ func TestLeftOutFromTheBeginning(t *testing.T) {
 	o.say(mia, "back")
 	if e := o.enquiry(mia); len(e.Spared) > 0 {
 		t.Errorf("taken back, and still left out: %v", e.Spared)
+	}
+}
+
+// Something in the place of something else leaves the rest as it was.
+func TestOneThingInThePlaceOfAnother(t *testing.T) {
+	start := newOffice(t, talk(t))
+	for _, said := range []string{"honda jazz, wash and wax please", "I'll bring it", "just the price"} {
+		start.say(mia, said)
+	}
+	for _, said := range []string{"can I have the sealant instead of the wax", "sealant instead of wax please", "Yes please, the sealant then instead of the wax", "the sealant rather than the wax"} {
+		o := start.fork()
+		got := o.say(mia, said)
+		if read := got[len(got)-1].Text; !strings.Contains(read, "So: Outside, Protection; without wax.") {
+			t.Errorf("%q: she reads %q", said, read)
+		}
+		if q := o.enquiry(mia).Quote; slices.Contains(q.Tasks, "wax") || !slices.Contains(q.Tasks, "wash") || !slices.Contains(q.Tasks, "wheels-face") {
+			t.Errorf("%q: %v", said, q.Tasks)
+		}
+	}
+	o := start.fork()
+	o.say(mia, "Is that still with the wheels?")
+	if q := o.enquiry(mia).Quote; q.Likely != start.enquiry(mia).Quote.Likely {
+		t.Errorf("to ask has made it £%d", q.Likely/100)
 	}
 }

@@ -40,6 +40,27 @@ func (t *turn) ofRest(e *Enquiry, text string) (tasks []string) {
 	return tasks
 }
 
+// inTheList is the piece of work, of those a price leaves out, that a text names as it is said
+// what it would add: "with one round of machine polishing"; empty if it names none.
+func (t *turn) inTheList(e *Enquiry, text string) string {
+	const least = 3 // words: fewer are what people say anyway
+	if e.Quote == nil || e.Quote.NeedSee != "" || e.Quote.Refused != "" || !t.pricePut(e) || len(strings.Fields(text)) < least {
+		return ""
+	}
+	fitted, err := t.fit(t.priced(e))
+	if err != nil {
+		return "" // the price itself has said so
+	}
+	said := " " + wording.Plain(text) + " "
+	for _, l := range fitted.Quote.Out {
+		name := wording.Plain(short([]string{forButton(l.Words)})[0])
+		if len(strings.Fields(name)) >= least && strings.Contains(said, " "+name+" ") {
+			return l.Task
+		}
+	}
+	return ""
+}
+
 // namesSideOnly tells whether all that a text asks for is a side of the car, as which a seat
 // or the leather counts too.
 func (t *turn) namesSideOnly(text string) bool {

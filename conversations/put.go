@@ -30,6 +30,7 @@ func (t *turn) put(e *Enquiry, lead string) {
 		}
 		return
 	}
+	lead = joinLines(lead, t.saysLater(e, q))
 	shown := e.At == q.id
 	e.At = q.id
 	p := q.ask(t, e)

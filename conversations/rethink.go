@@ -130,7 +130,11 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 	if slices.Contains(have, string(pricing.SoftTop)) && t.namesRoof(e, text) {
 		said = append(said, string(pricing.SoftTop)) // "just the roof, and a wash I suppose" keeps it
 	}
-	rest := t.ofRest(e, text) // "with the leather please"
+	rest := t.ofRest(e, text)                         // "with the leather please"
+	if listed := t.inTheList(e, text); listed != "" { // the work itself, without what else a want of that name brings
+		said = slices.DeleteFunc(said, func(w string) bool { return t.broughtBy(e, w) == listed })
+		rest = append(rest, listed)
+	}
 	said = append(said, rest...)
 	// "Hoover and the hair, not the outside" is about what was to be done of both sides.
 	narrows := len(said) > 0 && slices.ContainsFunc(r.Excludes, func(w string) bool { return slices.Contains(have, w) })
@@ -141,7 +145,10 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 		said = append(said, "exterior", "interior")
 	}
 	var now []string
-	if !r.Instead || len(said) == 0 {
+	if in, out := t.changedFor(text); len(in) > 0 {
+		now = slices.DeleteFunc(slices.Clone(have), func(w string) bool { return slices.Contains(out, w) })
+		said = slices.DeleteFunc(in, func(w string) bool { return slices.Contains(out, w) })
+	} else if !r.Instead || len(said) == 0 {
 		now = slices.Clone(have)
 	}
 	for _, w := range said {
@@ -155,6 +162,23 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 		return nil
 	}
 	return now
+}
+
+// changedFor is the work that is wanted in the place of other work, "the sealant instead of
+// the wax", and that other work. The rest stays as it was.
+func (t *turn) changedFor(text string) (in, out []string) {
+	words := strings.Fields(t.spelled(text))
+	for i := range words {
+		if n := longestOf(t.typed(wording.SayInsteadOf), words[i:]); n > 0 {
+			in = t.asksFor(t.Reader.Read(strings.Join(words[:i], " ")))
+			out = t.asksFor(t.Reader.Read(strings.Join(words[i+n:], " ")))
+			break
+		}
+	}
+	if len(out) == 0 {
+		return nil, nil
+	}
+	return in, out
 }
 
 // namesRoof tells whether a text speaks of the roof of a car that has a soft one, and not

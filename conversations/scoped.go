@@ -57,7 +57,8 @@ func (t *turn) wholeCosts(e *Enquiry, text string) string {
 		return ""
 	}
 	left := func(w string) bool { return e.has(askWants, w) && !t.holdsWant(e.Quote.Tasks, w) }
-	if !slices.ContainsFunc(t.asksFor(t.heardIn(text)), left) {
+	asked := slices.DeleteFunc(t.asksFor(t.heardIn(text)), func(w string) bool { return !left(w) })
+	if len(asked) == 0 {
 		return ""
 	}
 	whole := t.priced(e)
@@ -67,5 +68,6 @@ func (t *turn) wholeCosts(e *Enquiry, text string) string {
 		t.fail(fmt.Errorf("conversations: the whole price of enquiry %s: %w", e.ID, err))
 		return ""
 	}
-	return t.word(wording.WholeCosts, wording.Facts{Likely: t.pounds(int64(all.Price.Likely)), Most: t.pounds(int64(all.Price.High))})
+	words := t.word(wording.WholeCosts, wording.Facts{Likely: t.pounds(int64(all.Price.Likely)), Most: t.pounds(int64(all.Price.High))})
+	return joinLines(t.stretches(e, asked), words)
 }

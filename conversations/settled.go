@@ -27,31 +27,6 @@ const (
 // priced tells whether the owner has set the price of an enquiry himself.
 func (h *ByHand) priced() bool { return h != nil && h.Pence > 0 }
 
-// settledUnseen tells whether he has priced himself what the rules would not price unseen, or
-// has agreed when he looks at it.
-func (t *turn) settledUnseen(e *Enquiry) bool {
-	return (e.ByHand.priced() || e.looksFirst()) && t.mustSee(e)
-}
-
-// unpriced tells whether a visit has no price yet, as it is to be named when the car has been
-// looked at.
-func (e *Enquiry) unpriced() bool { return e.Slot != nil && e.Quote != nil && e.Quote.NeedSee != "" }
-
-// looksFirst tells whether it is such a visit, at the time the owner has agreed on.
-func (e *Enquiry) looksFirst() bool {
-	return e.unpriced() && e.ByHand != nil && e.Slot.Start.Equal(e.ByHand.Start)
-}
-
-// mayWait tells whether a question about the place need not be asked, as nobody names a price
-// before the car has been seen. Where that is to be is asked once it is to be looked at; the
-// rest is in the price the owner names.
-func (t *turn) mayWait(e *Enquiry, q *question) bool {
-	if q.place == nil || !t.mustSee(e) {
-		return false
-	}
-	return q.id != askSite || e.answer(askQuote) == "" && !e.ByHand.priced()
-}
-
 // goOnSettled goes on with a customer at the price the owner has set, and at his time if he has
 // set one. It reports false, with nothing done, if there is too little to go on with.
 func (t *turn) goOnSettled(c *Chat, e *Enquiry) bool {

@@ -52,7 +52,8 @@ func (t *turn) fitOption(e *Enquiry) (option, bool) {
 		return option{}, false
 	}
 	label := t.word(wording.FitTo, wording.Facts{Budget: t.pounds(int64(n) * 100)})
-	return option{key: e.Sum, label: label, typed: t.typed(wording.SayYes), own: true}, true
+	typed := slices.Concat(t.typed(wording.SayYes), t.typed(wording.LabelGoAhead), t.typed(wording.SayAgreed))
+	return option{key: e.Sum, label: label, typed: typed, own: true}, true
 }
 
 // refusesFit takes a no to that: the price stays as it was.

@@ -41,6 +41,7 @@ type turn struct {
 	hands     *Hands
 	reading   *textRead // see heardIn
 	beside    string    // see asksBeside
+	later     later     // see asksLater
 	carWords  string    // see readVehicle
 	readBack  bool      // what was known of a car has just been read back, see sameagain.go
 	sorry     bool      // somebody was sick or bled in the car, as was told just now
@@ -97,6 +98,10 @@ func (t *turn) take() {
 	case bot.Undelivered:
 		t.undelivered(what)
 	default:
+		if text, ok := what.(bot.Text); ok {
+			text.Body = t.slashed(text.Body)
+			t.event.What = text
+		}
 		if t.byOwner() {
 			t.owner()
 			return

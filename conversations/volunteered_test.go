@@ -42,7 +42,7 @@ func TestWhatIsToldInPlainWords(t *testing.T) {
 		{[]string{car, "at the workshop"}, "hmm ok. and a polish? would be a nice touch", "Inside and out, Machine polish, right", "wants", "polish", false, false},
 		{priced, "is sat ok", "Sat, right", "quote", "done", false, false},
 		{priced, "is there anything cheaper?", "The least we'd do", "", "", false, false},
-		{priced, "is a polish in it?", "Not as it stands: machine polish would add", "", "", false, false},
+		{priced, "is a polish in it?", "Not as it stands: one round of machine polishing would add", "", "", false, false},
 		{append(priced, "find a day", "nothing", "no photo"), "Is there anything earlier in the week? Tuesday maybe", "These would suit", "", "", false, false},
 		{held, "yes, a reminder would be good", "✓ Yes, remind me", "consent", "yes", false, false},
 		{held, "Actually Thursday is fine, the 2pm one", "We're keeping Thu ", "", "", false, false},

@@ -78,19 +78,40 @@ func TestANameDoesNotMeanLess(t *testing.T) {
 // which part it is about who has just said it.
 func TestAComplaintSaysWhatIsWanted(t *testing.T) {
 	for says, want := range map[string]string{
-		"passat estate, a state inside, how much?":                   "interior",
-		"golf estate, dog sick all over the back seat, how much":     "interior",
-		"polo, headlights gone yellow":                               string(pricing.Headlights),
-		"polo, caked in mud outside and sand in the boot. price?":    "exterior interior",
-		"polo, milk spilt, what would that cost":                     "interior",
-		"polo, milk over the back seat. it stinks":                   "interior",
-		"polo, milk spilt":                                           "", // perhaps a valet is wanted as well
-		"polo, it's filthy, how much?":                               "", // all of it, or only one side
-		"polo, the inside is fine":                                   "",
-		"polo, no need to do the inside, it's not too bad in there ": "",
+		"passat estate, a state inside, how much?":                                      "interior",
+		"golf estate, dog sick all over the back seat, how much":                        "interior",
+		"polo, headlights gone yellow":                                                  string(pricing.Headlights),
+		"polo, caked in mud outside and sand in the boot. price?":                       "exterior interior",
+		"polo, milk spilt, what would that cost":                                        "interior",
+		"polo, milk over the back seat. it stinks":                                      "interior",
+		"polo, milk spilt":                                                              "", // perhaps a valet is wanted as well
+		"polo, it's filthy, how much?":                                                  "", // all of it, or only one side
+		"polo. There's hair everywhere and the outside hasn't been washed since summer": "exterior interior",
+		"polo, the outside is well overdue":                                             "exterior",
+		"polo, haven't washed the outside in ages and the seats are filthy":             "exterior interior",
+		"polo, dog hair everywhere":                                                     "", // perhaps a wash is wanted as well
+		"polo, just the inside, the outside is filthy but I do that myself":             "interior",
+		"polo, the inside is fine":                                                      "",
+		"polo, no need to do the inside, it's not too bad in there ":                    "",
 	} {
 		o := newOffice(t, talk(t))
 		o.say(mia, says)
+		if got := strings.Join(slices.Sorted(slices.Values(o.enquiry(mia).Answers["wants"])), " "); got != want {
+			t.Errorf("%q: wanted is %q, want %q", says, got, want)
+		}
+	}
+}
+
+// Asked what to look at, whoever tells how it is on both sides means both.
+func TestWhatIsNeededIsWanted(t *testing.T) {
+	for says, want := range map[string]string{
+		"There's hair everywhere and the outside hasn't been washed since summer":                  "exterior interior",
+		"theres dog hair all over the seats and the outside is filthy, not been cleaned in months": "exterior interior",
+		"not washed the outside in ages":                 "exterior",
+		"outside please, hair everywhere but leave that": "exterior",
+	} {
+		o := newOffice(t, talk(t))
+		o.say(mia, "Ford Fiesta", says)
 		if got := strings.Join(slices.Sorted(slices.Values(o.enquiry(mia).Answers["wants"])), " "); got != want {
 			t.Errorf("%q: wanted is %q, want %q", says, got, want)
 		}

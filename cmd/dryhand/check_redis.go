@@ -49,31 +49,49 @@ func checkRedis(ctx context.Context, rdb redis.UniversalClient, business, addr s
 
 // lookAt reads what the server that holds the business says of itself.
 func lookAt(ctx context.Context, rdb redis.UniversalClient, business, addr string) (server, error) {
-	s := server{addr: addr, info: map[string]string{}}
-	var one redis.Cmdable = rdb
-	if c, ok := rdb.(*redis.ClusterClient); ok {
-		master, err := c.MasterForKey(ctx, "{"+business+"}")
-		if err != nil {
-			return s, err
-		}
-		one, s.addr = master, master.Options().Addr
+	s := server{addr: addr}
+	one, at, err := holder(ctx, rdb, business)
+	if err != nil {
+		return s, err
+	}
+	if at != "" {
+		s.addr = at
 	}
 	if err := one.Ping(ctx).Err(); err != nil {
 		return s, err
 	}
-	// A server may hide what it is asked below: then nothing is known, which
-	// each finding says for itself.
-	text, _ := one.Info(ctx).Result()
-	for line := range strings.Lines(text) {
-		if name, value, ok := strings.Cut(strings.TrimSpace(line), ":"); ok {
-			s.info[name] = value
-		}
-	}
+	s.info = infoOf(ctx, one)
 	settings, _ := one.ConfigGet(ctx, "appendfsync").Result()
 	s.fsync = settings["appendfsync"]
 	settings, _ = one.ConfigGet(ctx, "save").Result()
 	s.save = settings["save"]
 	return s, nil
+}
+
+// holder is the server that holds the business, and where it is if that is known.
+func holder(ctx context.Context, rdb redis.UniversalClient, business string) (redis.Cmdable, string, error) {
+	c, ok := rdb.(*redis.ClusterClient)
+	if !ok {
+		return rdb, "", nil
+	}
+	master, err := c.MasterForKey(ctx, "{"+business+"}")
+	if err != nil {
+		return nil, "", err
+	}
+	return master, master.Options().Addr, nil
+}
+
+// infoOf is what a server says of itself, of everything or of some sections. It may hide
+// what it is asked: then nothing is known, which whoever wants to know says for itself.
+func infoOf(ctx context.Context, one redis.Cmdable, sections ...string) map[string]string {
+	info := map[string]string{}
+	text, _ := one.Info(ctx, sections...).Result()
+	for line := range strings.Lines(text) {
+		if name, value, ok := strings.Cut(strings.TrimSpace(line), ":"); ok {
+			info[name] = value
+		}
+	}
+	return info
 }
 
 // set is how to change a setting, now and for good.

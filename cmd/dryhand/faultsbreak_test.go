@@ -206,6 +206,9 @@ func storeKilled(t *testing.T, updates int, seed uint64) *row {
 		return func(_ context.Context, rng *rand.Rand) int {
 			s.Kill()
 			time.Sleep(time.Duration(rng.IntN(50)) * time.Millisecond)
+			if n := s.CutTorn(); n > 0 {
+				t.Logf("killed in the middle of writing: %d bytes, of which nobody was told", n)
+			}
 			s.Start()
 			s.back()
 			return 1

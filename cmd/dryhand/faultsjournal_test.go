@@ -2,12 +2,9 @@ package main
 
 import (
 	"bufio"
-	"bytes"
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -32,7 +29,7 @@ type applied struct {
 // there.
 func journalSize(s *ledgertest.Server) (int64, error) {
 	var n int64
-	for _, f := range journalFiles(s) {
+	for _, f := range s.Journal() {
 		info, err := os.Stat(f)
 		if err != nil {
 			return 0, err
@@ -42,18 +39,10 @@ func journalSize(s *ledgertest.Server) (int64, error) {
 	return n, nil
 }
 
-// journalFiles are the increments in order. The server is told never to rewrite
-// them, and redis 7 goes on with the last one after a restart.
-func journalFiles(s *ledgertest.Server) []string {
-	files, _ := filepath.Glob(filepath.Join(s.Dir, "appendonlydir", "*.incr.aof"))
-	slices.Sort(files)
-	return files
-}
-
 // readJournal reads a business's part of the file from an offset on.
 func readJournal(s *ledgertest.Server, from int64, business string) (journal, error) {
 	j := journal{due: map[string][]byte{}}
-	files := journalFiles(s)
+	files := s.Journal()
 	if len(files) != 1 {
 		return j, fmt.Errorf("the server keeps %d append-only files, want 1", len(files))
 	}
@@ -67,7 +56,7 @@ func readJournal(s *ledgertest.Server, from int64, business string) (journal, er
 	}
 	ops, due := "dh:{"+business+"}:ops", "dh:{"+business+"}:due:body"
 	for r := bufio.NewReaderSize(f, 1<<16); ; {
-		cmd, err := readCommand(r)
+		cmd, err := ledgertest.ReadCommand(r)
 		if err == io.EOF || err == io.ErrUnexpectedEOF {
 			return j, nil
 		}
@@ -86,37 +75,4 @@ func readJournal(s *ledgertest.Server, from int64, business string) (journal, er
 			j.due[cmd[2]+"@"+at] = []byte(body)
 		}
 	}
-}
-
-// readCommand reads one command as the protocol writes it: an array of bulk
-// strings. Notes, which begin with #, are passed over.
-func readCommand(r *bufio.Reader) ([]string, error) {
-	head, err := r.ReadBytes('\n')
-	if err != nil {
-		return nil, err
-	}
-	if head[0] == '#' {
-		return nil, nil
-	}
-	n, err := strconv.Atoi(string(bytes.TrimSpace(head[1:])))
-	if head[0] != '*' || err != nil {
-		return nil, fmt.Errorf("append-only file: %q", head)
-	}
-	cmd := make([]string, n)
-	for i := range cmd {
-		head, err := r.ReadBytes('\n')
-		if err != nil {
-			return nil, err
-		}
-		size, err := strconv.Atoi(string(bytes.TrimSpace(head[1:])))
-		if head[0] != '$' || err != nil {
-			return nil, fmt.Errorf("append-only file: %q", head)
-		}
-		word := make([]byte, size+2)
-		if _, err := io.ReadFull(r, word); err != nil {
-			return nil, err
-		}
-		cmd[i] = string(word[:size])
-	}
-	return cmd, nil
 }

@@ -114,6 +114,8 @@ func (c *serveCommand) Run(ctx context.Context, std streams) error {
 	defer stop(nil)
 	var beside sync.WaitGroup
 	c.startBeside(ctx, stop, &beside, p, files)
+	file := &anew{redis: rdb, business: c.Business, log: log}
+	beside.Go(func() { file.watch(ctx, time.NewTicker(anewEvery)) })
 	if err := c.noticed.serveMetrics(ctx, &beside, counts, log); err != nil {
 		return err
 	}

@@ -62,10 +62,16 @@ func (p *page) find() {
 	}
 	p.index()
 	for _, m := range p.marks {
-		if m.kind == ignored {
+		if m.kind == ignored && !p.withinHint(m) {
 			p.take(m.from, m.to)
 		}
 	}
+}
+
+// withinHint tells whether a mark is part of something seen: the "been washed" of what "has
+// not been washed".
+func (p *page) withinHint(m mark) bool {
+	return slices.ContainsFunc(p.on(m.from, aHint), func(o mark) bool { return o.from < m.from && m.to <= o.to })
 }
 
 // hiddenBy tells whether one of some marks that are whole hides another.

@@ -186,7 +186,7 @@ func (p *page) denied(m mark, by ...kind) bool {
 		case p.words[i+1].comma && (i+1 != m.from || !p.has(i, through[1:]...)):
 			return false
 		case p.has(i, by...):
-			return true
+			return !p.has(i, aHint) // "not been washed" is how it is, not what is to be left
 		case p.has(i, only) || !p.has(i, through...):
 			return false
 		}

@@ -33,6 +33,7 @@ type Server struct {
 	cluster bool
 	cmd     *exec.Cmd
 	log     *serverLog
+	whole   int64 // up to where the append-only file is known to hold whole transactions
 }
 
 // patience is how long a server may take to say that it is ready.

@@ -79,7 +79,9 @@ if reads > 0 then
   cursor = cursor + 2 * reads
 end
 
-call('ZADD', ops, now, op)
+-- First, as this is what a server whose memory is full refuses; once a script has
+-- written it lets all the rest through.
+call('HINCRBY', counts, 'commits', 1)
 
 local puts, version = tonumber(take()), '0'
 if puts > 0 then
@@ -136,6 +138,8 @@ end
 local old = call('ZRANGEBYSCORE', ops, '-inf', '(' .. ARGV[3], 'LIMIT', 0, 32)
 if #old > 0 then call('ZREM', ops, unpack(old)) end
 call('HDEL', trouble, op)
-call('HINCRBY', counts, 'commits', 1)
 if sends > 0 then call('HINCRBY', counts, 'queued', sends) end
+-- Last: a server that dies while it writes this down may read the beginning of it
+-- later on, and what is half done must not count as done.
+call('ZADD', ops, now, op)
 return version
