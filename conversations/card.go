@@ -199,7 +199,13 @@ func (t *turn) cardWays(e *Enquiry) [][]bot.Choice {
 		return row
 	}
 	if isGuest(e.Chat) {
-		return [][]bot.Choice{own(pressWrite, pressHand)} // he asks them himself
+		rows := [][]bot.Choice{own(pressWrite, pressHand)} // he asks them himself
+		if e.Stage == Asking && e.Quote != nil && e.Quote.NeedSee != "" {
+			b := t.own(e, pressSaidPrice)
+			b.Label = t.label(wording.LabelSetPrice)
+			rows = slices.Insert(rows, 0, []bot.Choice{b})
+		}
+		return rows
 	}
 	if e.Stage != Waits {
 		return [][]bot.Choice{own(pressAsk, pressWrite, pressHand)}

@@ -24,7 +24,7 @@ func (t *turn) pricesNamed(c *Chat, text string) bool {
 		return false
 	}
 	e, rest := of[0], words[1:]
-	if their := t.chat(e.Chat); !their.Person && !their.Spoke {
+	if their := t.chat(e.Chat); !their.Person && !their.Spoke && (e.Quote == nil || e.Quote.NeedSee == "") {
 		return false // the desk is naming a price itself
 	}
 	agreed := t.typed(wording.SayAgreedTime)
