@@ -56,7 +56,8 @@ func putAddress(t *turn, e *Enquiry) prompt {
 func readAddress(t *turn, e *Enquiry, text string) ([]string, bool) {
 	text = t.saidOnce(text)
 	e.Address = tidyAddress(text)
-	if t.mayBeAddress(text) {
+	street, _ := t.addressIn(text)
+	if t.mayBeAddress(text) && !t.asksBehind(text, street) {
 		return []string{addressSaid}, true
 	}
 	if told := t.toldPart(text); told != "" && t.mayBeAddress(told) {
@@ -90,7 +91,8 @@ func (t *turn) toldPart(text string) string {
 
 // asksByAddress passes on what is asked behind an address: "14 Fleet Road. and the key?".
 func (t *turn) asksByAddress(e *Enquiry, text string) {
-	if t.beside == "" && t.isQuestion(text) && !isGuest(e.Chat) {
+	at, _ := t.addressIn(text)
+	if t.beside == "" && (t.isQuestion(text) || t.asksBehind(text, at)) && !isGuest(e.Chat) {
 		t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
 		t.beside = t.word(wording.AskedBoss, wording.Facts{})
 	}
@@ -130,6 +132,9 @@ func (t *turn) apart(e *Enquiry, q *question, text string) string {
 	at, rest, ok := t.addressApart(text)
 	if !ok || q.id == askAddress || e.answer(askSite) == "own" || t.asksAround(text, at) {
 		return text
+	}
+	if t.asksBehind(text, at) {
+		t.asksByAddress(e, text)
 	}
 	if wording.Plain(at) != wording.Plain(e.Address) {
 		h := &heard{turn: t, e: e}

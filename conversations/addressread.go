@@ -32,13 +32,8 @@ func (t *turn) saidOnce(text string) string {
 // asksAround tells whether the sentence of a text in which an address stands is a question:
 // "do you come to houses? I'm at 14 Mill Road" tells where somebody is.
 func (t *turn) asksAround(text, at string) bool {
-	first, last, _ := strings.Cut(at, " ")
-	if i := strings.LastIndex(last, " "); i >= 0 {
-		last = last[i+1:]
-	}
-	from := strings.Index(text, first)
-	to := from + strings.Index(text[max(0, from):], last) + len(last)
-	if from < 0 || to < from+len(last) {
+	from, to, ok := whereIn(text, at)
+	if !ok {
 		return t.isQuestion(text) // it stands over several lines
 	}
 	if i := strings.LastIndexAny(text[:from], "?!\n"); i >= 0 {
@@ -49,7 +44,41 @@ func (t *turn) asksAround(text, at string) bool {
 	if i := strings.IndexAny(text[to:], ".?!\n"); i >= 0 {
 		text = text[:to+i+1]
 	}
-	return t.isQuestion(text)
+	return t.isQuestion(text) && !t.goesOnAsking(text[:to], text[to:])
+}
+
+// goesOnAsking tells whether only what stands behind an address asks something, and something
+// else: "14 Fleet Road and the child seats?"
+func (t *turn) goesOnAsking(told, behind string) bool {
+	const (
+		least = 3 // words; "14 Fleet Road ok?" asks about it
+		most  = 6 // words of the place in between
+	)
+	words := strings.Fields(wording.Plain(behind))
+	asks := slices.Concat(t.typed(wording.SayAnd), t.typed(wording.SayAsks))
+	for i := 0; i <= min(most, len(words)-least); i++ {
+		if longestOf(asks, words[i:]) > 0 {
+			return !t.isQuestion(told) && t.isQuestion(strings.TrimLeft(behind, " .,;…"))
+		}
+	}
+	return false
+}
+
+// asksBehind tells whether a text goes on from an address to a question.
+func (t *turn) asksBehind(text, at string) bool {
+	_, to, ok := whereIn(text, at)
+	return ok && t.goesOnAsking(text[:to], text[to:])
+}
+
+// whereIn is where an address stands in a text, by its first and its last word.
+func whereIn(text, at string) (from, to int, ok bool) {
+	first, last, _ := strings.Cut(at, " ")
+	if i := strings.LastIndex(last, " "); i >= 0 {
+		last = last[i+1:]
+	}
+	from = strings.Index(text, first)
+	to = from + strings.Index(text[max(0, from):], last) + len(last)
+	return from, to, at != "" && from >= 0 && to >= from+len(last)
 }
 
 // addressIn is the address that stands in a text: a number with the name of a street behind

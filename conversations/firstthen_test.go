@@ -93,3 +93,18 @@ func TestANumberAloneIsTheAnswer(t *testing.T) {
 		t.Errorf("answered %v: %q", got, o.lastTo(mia).Text)
 	}
 }
+
+// What they call their own is theirs when it is said back.
+func TestTheirOwnIsSaidBackAsTheirs(t *testing.T) {
+	for says, want := range map[string]string{
+		"Ford Fiesta, a wash please before my nieces wedding": "before your nieces wedding",
+		"my nieces car": "your nieces car",
+	} {
+		o := newOffice(t, talk(t))
+		o.say(mia, "hello")
+		o.say(mia, says)
+		if got := o.lastTo(mia).Text; strings.Contains(got, "my nieces") || strings.Contains(got, "nieces") && !strings.Contains(got, want) {
+			t.Errorf("%q said back as %q", says, got)
+		}
+	}
+}

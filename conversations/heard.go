@@ -241,8 +241,19 @@ func (h *heard) when() {
 			h.tell(h.word(wording.SaidNeeded, wording.Facts{Until: h.neededWords(h.e)}))
 			continue
 		}
-		h.tell(p)
+		h.tell(h.asYours(p))
 	}
+}
+
+// asYours is what they wrote as we say it back: before your niece's wedding.
+func (t *turn) asYours(text string) string {
+	words := strings.Split(text, " ")
+	for i, w := range words {
+		if slices.Contains(t.typed(wording.SayMine), wording.Plain(w)) {
+			words[i] = t.word(wording.YourOwn, wording.Facts{})
+		}
+	}
+	return strings.Join(words, " ")
 }
 
 // ahead are some phrases about times, with the day before which it is to be in place of that

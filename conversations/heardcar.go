@@ -162,13 +162,13 @@ func (h *heard) condition() {
 		}
 		if w := h.onItsSide(span, h.Reader.Whole(strings.ToLower(h.words(span)))); !seen[w] {
 			seen[w] = true
-			h.tell(w)
+			h.tell(h.asYours(w))
 		}
 	}
 	for _, s := range h.r.Absent {
 		if w := strings.ToLower(h.words(s.Span)); !seen[w] {
 			seen[w] = true
-			h.tell(w)
+			h.tell(h.asYours(w))
 		}
 	}
 	for _, s := range told {
@@ -257,7 +257,7 @@ func (h *heard) less() {
 	h.filled = append(h.filled, heardLess+string(pricing.Stains))
 	h.notes(h.e, h.text)
 	for _, s := range h.r.PlayedDown {
-		h.tell(h.words(s))
+		h.tell(h.asYours(h.words(s)))
 	}
 }
 

@@ -99,7 +99,7 @@ func (t *turn) take() {
 		t.undelivered(what)
 	default:
 		if text, ok := what.(bot.Text); ok {
-			text.Body = t.slashed(text.Body)
+			text.Body = t.slashed(strings.ReplaceAll(text.Body, "…", "..."))
 			t.event.What = text
 		}
 		if t.byOwner() {

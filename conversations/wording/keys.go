@@ -169,6 +169,8 @@ const (
 	SaySwap                Key = "say-swap"
 	SaySwapFor             Key = "say-swap-for"
 	SaySwapEnds            Key = "say-swap-ends"
+	SayMine                Key = "say-mine"
+	YourOwn                Key = "your-own"
 	SayHandover            Key = "say-handover"
 	SayOutOfHours          Key = "say-out-of-hours"
 	SayMeant               Key = "say-meant"
