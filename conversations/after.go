@@ -95,7 +95,7 @@ func (t *turn) tellUnlessJust(e *Enquiry, text string, ways ...wording.Key) {
 func (t *turn) asksJust(text string, k wording.Key) bool {
 	const most = 9
 	said := wording.Plain(text)
-	return len(strings.Fields(said)) <= most && t.speaksOf(said, k)
+	return len(strings.Fields(said)) <= most && (t.speaksOf(said, k) || t.speaksOf(t.spelled(text), k))
 }
 
 // asksAgreed answers what somebody asks of what has been agreed: the price, what is in it,
@@ -199,7 +199,7 @@ func (t *turn) ofJob(c *Chat, text string) bool {
 	case t.means(wording.Plain(text), wording.SayCarryOn):
 		t.tell(c.ID, wording.HereStands, wording.Facts{Text: t.standing(e)})
 		return true
-	case t.driesAfter(c, e, text):
+	case t.driesAfter(c, e, text), t.dueAgain(c, e, text):
 		return true
 	case !t.beginsAnew(text), t.asksOfJob(c, text):
 		t.giveOnAs(c, e, wording.OwnerOfJob, text)

@@ -264,7 +264,12 @@ func TestWashedInWords(t *testing.T) {
 		"by hand and a bit of spray wax after": " washed-and-topped-up", "car wash at the supermarket": " brush-wash", "the hand car wash on the corner": " strong-soap", "by hand or the car wash": "", "not sure really": "",
 	} {
 		f := o.fork()
-		if told := toldBoss(f.say(mia, says)); told != "" || f.enquiry(mia).ID != o.enquiry(mia).ID || !strings.HasPrefix(f.lastTo(mia).Text, "Thank you. The reminder comes") {
+		told := toldBoss(f.say(mia, says))
+		hears := strings.HasPrefix(told, "Mia has told us how the Ford Fiesta lives: the reminder comes around ")
+		if sooner := wear == " strong-soap" || wear == " brush-wash"; sooner && !hears || wear == " washed-and-topped-up" && hears {
+			t.Errorf("%q: of the reminder he hears %q", says, told)
+		}
+		if told != "" && !hears || f.enquiry(mia).ID != o.enquiry(mia).ID || !strings.HasPrefix(f.lastTo(mia).Text, "Thank you. The reminder comes") {
 			t.Errorf("%q: boss %q, %s", says, told, f.lastTo(mia).Text)
 		} else if got := strings.Join(f.enquiry(mia).Plan.Wear, " "); got != "kept-outside"+wear {
 			t.Errorf("%q: wear %s", says, got)

@@ -198,7 +198,20 @@ func (t *turn) withExtra(e *Enquiry, task string) *Quoted {
 	if e.Seen != nil {
 		base = e.Seen
 	}
-	return t.added(e, base, t.priced(e), task)
+	q := t.added(e, base, t.priced(e), task)
+	if q == nil {
+		return nil
+	}
+	// Each price is rounded by itself, so that the difference of two may be a step off the sum
+	// that stood in the list of what is left out; where they have read a sum, it is that.
+	if told, ok := base.Adds[task]; ok {
+		q.Likely = base.Likely + told
+		q.Low, q.High = min(q.Low, q.Likely), max(q.High, q.Likely)
+		if q.Budget > 0 {
+			q.Budget = q.High
+		}
+	}
+	return q
 }
 
 // added is a price with one task more. The rest of the work must not be fitted

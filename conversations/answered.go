@@ -44,6 +44,7 @@ func (t *turn) ways() []func(*reply) bool {
 		t.setsApart,     // takes out what is asked beside it, and where the car stands
 		t.toldBeside,    // the price said over again, a postcode that says otherwise than the miles
 		t.namesNoCar,    // "hi, what do you charge?" where the car is asked for
+		t.gradesPlainly, // "loads", "hardly any", "wet dog" where a grade is asked for
 		t.picksSeveral,
 		t.picksOne,
 		t.gradesNearly, // "bit of dog hair" where a grade is asked for
@@ -139,6 +140,9 @@ func (t *turn) setsApart(w *reply) bool {
 		t.put(w.e, "")
 		return true
 	}
+	if t.townSaid(w, whole) {
+		return true
+	}
 	rest, some := t.ofPlaces(whole)
 	if !some || t.beside != "" || w.q.namesPlace || !t.notes(w.e, whole) {
 		return false
@@ -148,6 +152,18 @@ func (t *turn) setsApart(w *reply) bool {
 		return true
 	}
 	return false
+}
+
+// townSaid takes "I'm in Calderwick", our own town, before it is asked how far that is.
+func (t *turn) townSaid(w *reply, text string) bool {
+	if w.q.namesPlace || !t.inOurTown(text) {
+		return false
+	}
+	said := t.hear(w.e, text)
+	if len(said) > 0 {
+		t.put(w.e, t.understood(said))
+	}
+	return len(said) > 0
 }
 
 // toldBeside takes what is said of the price that was just named, and a postcode beside an

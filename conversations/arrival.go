@@ -318,6 +318,7 @@ func (t *turn) settle(e *Enquiry, k wording.Key) {
 	e.keepDropped(e.ByHand)
 	e.Quote, e.Seen, e.ByHand = e.Seen, nil, nil
 	e.Rev++
+	was := e.Slot.End
 	fits := t.lengthen(e)
 	if e.Stage == Waits {
 		if k != wording.AgreedKept && k != wording.AgreedMore {
@@ -335,9 +336,7 @@ func (t *turn) settle(e *Enquiry, k wording.Key) {
 		}
 		return
 	}
-	if !t.chat(e.Chat).Blocked {
-		t.tell(e.Chat, k, f)
-	}
+	t.say(bot.Message{Chat: e.Chat, Text: joinLines(t.word(k, f), t.readyNow(e, was)), Kind: string(k)})
 	if !fits {
 		f.Items = []string{t.word(wording.WarnNextJob, f)}
 	} else {

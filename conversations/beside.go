@@ -177,7 +177,7 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		about = strings.TrimSpace(t.word(wording.DriesWhen, drying))
 	case t.whatIsIn(e, text) != "":
 		about = t.whatIsIn(e, text)
-	case t.lasts(e, text) != "":
+	case t.lasts(e, text) != "", !e.priceKnown() && t.asksLasting(text):
 		about = t.itLasts(e, text)
 	case t.isQuestion(text) && t.speaksOf(said, wording.SayRobot):
 		told = t.word(wording.IsDesk, wording.Facts{})
@@ -185,8 +185,10 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		told = t.word(wording.PayLater, wording.Facts{})
 	case t.speaksOf(said, wording.SayVAT) && (t.questions(text) > 1 || len(strings.Fields(said)) < 12 && !asks("other")):
 		told = t.vat()
-	case t.speaksOf(said, wording.SayWhereAreYou) && t.Rules.Business.Town != "":
+	case t.speaksOf(t.spelled(text), wording.SayWhereAreYou) && t.Rules.Business.Town != "":
 		told = t.word(wording.WeAreIn, wording.Facts{Address: t.workshop()})
+	case asks("opening") && t.speaksOf(said, wording.SayBankHolidays):
+		told = t.word(wording.NoBankHolidays, wording.Facts{Hours: showHours(t.Words, t.Rules)})
 	case asks("opening"):
 		told = t.word(wording.WeWork, wording.Facts{Hours: showHours(t.Words, t.Rules)})
 	case t.asksWhetherWeDo(text):
@@ -243,6 +245,9 @@ func (t *turn) isQuestion(text string) bool {
 	small := slices.Concat(t.typed(wording.SayAnd), t.typed(wording.SayHangOn))
 	for n := longestOf(small, words); n > 0; n = longestOf(small, words) {
 		words = words[n:]
+	}
+	if !strings.Contains(text, "?") && longestOf(t.typed(wording.SayWhenTelling), words) > 0 {
+		return false // "when my wife's off, Wednesdays"
 	}
 	const tag = 2 // words: "wont have to take the seats out will i"
 	if len(words) > tag+1 && slices.Contains(t.typed(wording.SayTag), strings.Join(words[len(words)-tag:], " ")) {

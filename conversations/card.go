@@ -51,11 +51,11 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 		f.In = append(f.In, firstUpper(t.label(wording.RestsUnasked))+": "+strings.Join(unasked, ", "))
 	}
 	f.In = append(f.In, t.notSure(e)...)
-	for _, n := range e.Noted {
-		if n == e.First {
+	for _, n := range t.standingNotes(e) {
+		if n.text == e.First {
 			continue
 		}
-		f.In = append(f.In, t.word(wording.LineNoted, wording.Facts{Text: n}))
+		f.In = append(f.In, t.word(wording.LineNoted, wording.Facts{Text: n.text, Earlier: n.before}))
 	}
 	f.In = append(f.In, t.hisWords(e, wording.LineWrote)...)
 	f.Hours = t.takes(e.Quote)

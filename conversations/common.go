@@ -4,6 +4,7 @@ import (
 	"maps"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -41,6 +42,8 @@ var commonly = []known{
 	{wording.SayClearOut, (*turn).clearOut, false},
 	{wording.SayHowSoon, (*turn).firstFree, false},
 	{wording.SayAmIBooked, (*turn).whetherBooked, false},
+	{wording.SayCheaperThere, (*turn).cheaperThere, false},
+	{wording.SayBeforehand, (*turn).beforehand, false},
 }
 
 // asksCommon answers what is asked of these in a text, and hands on what he has to hear;
@@ -282,4 +285,26 @@ func (t *turn) firstFree(e *Enquiry, text string) (string, bool) {
 		return t.word(wording.FreeNoSooner, f), false
 	}
 	return t.word(wording.FreeFirst, f), false
+}
+
+// cheaperThere compares the workshop with their own place, by what the rules charge for
+// setting up and for the drive.
+func (t *turn) cheaperThere(e *Enquiry, text string) (string, bool) {
+	if !e.open() || t.Rules.Place.MobileOnly || e.At != askSite && t.heardIn(text).Place.Whose == "" {
+		return "", false
+	}
+	place, money := t.Rules.Place, t.Rules.Money
+	f := wording.Facts{Inside: place.AtCustomer[1] > place.AtUnit[1]} // it takes longer there
+	if money.PerMile > 0 {
+		f.Text = strconv.FormatFloat(money.FreeMiles, 'f', -1, 64)
+	}
+	return t.word(wording.CheaperThere, f), false
+}
+
+// beforehand is what is to be seen to before we come, or the car does.
+func (t *turn) beforehand(e *Enquiry, text string) (string, bool) {
+	if e.open() || e.Slot == nil || e.Quote == nil {
+		return t.clearOut(e, text)
+	}
+	return t.toPrepare(e, t.visitFacts(e)), false
 }

@@ -47,6 +47,9 @@ func putConfirm(t *turn, e *Enquiry) prompt {
 		f.Now, label = "agreed", wording.LabelApprove
 	}
 	f.Terms = t.shortTerms(e)
+	if e.Quote.Budget > 0 { // else they stood under the price
+		f.Terms = slices.Concat(e.Quote.Notes, f.Terms)
+	}
 	f.Out = t.hisWords(e, wording.LineBossWrote)
 	p := prompt{text: t.word(k, f)}
 	yes := t.choose("yes", label)

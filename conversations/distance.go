@@ -188,6 +188,17 @@ func (t *turn) placeBehind(text string, k wording.Key) (string, bool) {
 	return "", false
 }
 
+// inOurTown tells whether a text says that somebody is in the town we are in, and nothing
+// else: "I am in Calderwick", "Calderwick too".
+func (t *turn) inOurTown(text string) bool {
+	town := wording.Plain(t.Rules.Business.Town)
+	if town == "" || t.Reader == nil || !strings.Contains(" "+wording.Plain(text)+" ", " "+town+" ") || t.isQuestion(text) {
+		return false
+	}
+	name, _ := t.placeBehind(text, wording.SayImIn)
+	return wording.Plain(name) == town || t.allOf(text, slices.Concat(t.typed(wording.SayImIn), []string{town}))
+}
+
 // ofPlaces is what a text says beside sentences on where somebody is and where we are,
 // of which the name of our town gives no answer to anything else.
 func (t *turn) ofPlaces(text string) (rest string, some bool) {

@@ -62,3 +62,57 @@ func TestAnExtraAtNoCharge(t *testing.T) {
 		}
 	}
 }
+
+// An extra costs on the day what the list of what is left out said it would add, though each
+// price is rounded by itself.
+func TestAnExtraCostsWhatWasSaid(t *testing.T) {
+	for _, budget := range []string{"", "70"} {
+		o := newOffice(t, talk(t))
+		o.say(mia, "VW Golf estate, inside. Dog hair, coffee stain")
+		o.tap(mia, "At the workshop")
+		o.say(mia, "2")
+		o.tap(mia, "Just the price")
+		if budget != "" {
+			o.say(mia, budget)
+		}
+		o.tap(mia, "Find a day", "Nothing like that", "No photo", "Thu", "Yes, ask for it")
+		o.tap(boss, "Yes, book it")
+		o.until(o.enquiry(mia).Slot.Start)
+		o.tap(boss, "Start work", "Add an extra")
+		compared := 0
+		for _, line := range o.enquiry(mia).Quote.Out {
+			words, sum, ok := strings.Cut(strings.ToLower(line), " (would add about ")
+			if !ok {
+				continue
+			}
+			for _, row := range o.lastTo(boss).Choices {
+				if at, adds, _ := strings.Cut(row[0].Label, " +"); strings.HasPrefix(words, strings.TrimSuffix(at, "…")) {
+					compared++
+					if adds != strings.TrimSuffix(sum, ")") {
+						t.Errorf("with %q: said %q, now %q", budget, line, row[0].Label)
+					}
+				}
+			}
+		}
+		if compared < 3 {
+			t.Errorf("with %q only %d of %q could be compared with %v", budget, compared, o.enquiry(mia).Quote.Out, o.lastTo(boss).Choices)
+		}
+	}
+}
+
+// Whoever has said yes to more hears when the car will be ready with it.
+func TestAnExtraSaysWhenItIsReady(t *testing.T) {
+	o := newOffice(t, talk(t))
+	o.begun(mia, "Skoda Octavia estate", "Outside", "Inside")
+	o.tap(boss, "Start work", "Add an extra")
+	o.tap(boss, o.lastTo(boss).Choices[0][0].Label)
+	o.tap(mia, "Yes, go ahead")
+	said := o.lastTo(mia).Text
+	o.say(mia, "when will it be ready?")
+	for _, m := range []string{said, o.lastTo(mia).Text} {
+		_, at, ok := strings.Cut(m, "by about ")
+		if !ok || !strings.Contains(said, "ready by about "+at[:5]) {
+			t.Errorf("she reads %q, then %q", said, m)
+		}
+	}
+}

@@ -158,6 +158,7 @@ func (t *turn) finish(e *Enquiry) {
 		t.askWear(e)
 		if !e.Work.Nudge.IsZero() {
 			f.When = t.Words.DateYear(e.Work.Nudge.In(t.Zone))
+			e.Work.NudgeTold = e.Work.Nudge
 		}
 	} else if e.has(askConsent, "no") {
 		t.takeOver(e) // the latest word about this car counts

@@ -185,6 +185,10 @@ func (h *heard) place() {
 			h.beside = joinLines(h.beside, h.milesDiffer(h.e, n))
 		}
 	}
+	inTown := func() bool { return slices.ContainsFunc(sentences(h.text), h.inOurTown) }
+	if h.e.answer(askSite) != "own" && h.e.answer(askMiles) == "" && inTown() && h.fill(askMiles, distances[0].key) {
+		h.tell(h.Rules.Business.Town)
+	}
 	if n, ok := milesSaid(h.asRead(h.text)); ok && h.e.Place == nil && (h.e.answer(askSite) == "theirs" || h.e.answer(askSite) == "" && h.speaksOf(wording.Plain(h.text), wording.SayFromYou)) && h.fill(askMiles, n) {
 		h.tell(h.word(wording.SaidMiles, wording.Facts{Text: n}))
 	}

@@ -11,7 +11,7 @@ import (
 )
 
 // What people ask of a price before they take it: whether something is in it, what that
-// would cost besides, and how long what is put on lasts. To ask is not to order.
+// would cost besides. To ask is not to order.
 
 // asksIfIn is the sentence of a text that asks whether something is in the price, in plain
 // words; empty if none does, or it is put as a wish: "could you include the wheels".
@@ -192,38 +192,4 @@ func (t *turn) listedAs(e *Enquiry, task string) string {
 		return t.word(wording.ItWouldAdd, f)
 	}
 	return ""
-}
-
-// lasts says how long what is put on lasts, for whoever asks that of the price: of what
-// they name, and else of all that wears off; empty if nothing does, or they ask nothing of
-// the kind.
-func (t *turn) lasts(e *Enquiry, text string) string {
-	said := t.spelled(text)
-	if !e.priceKnown() || !t.speaksOf(said, wording.SayHowLong) || !t.speaksOf(said, wording.SayLasts) {
-		return ""
-	}
-	var all []string
-	for _, id := range e.Quote.Tasks {
-		if _, wears := t.Rules.Protection(id); wears {
-			if task, ok := t.Rules.Task(id); ok {
-				all = append(all, task.Words)
-			}
-		}
-	}
-	if named := t.naming(said, all); len(named) > 0 {
-		all = named
-	}
-	return strings.Join(all, ". ")
-}
-
-// itLasts answers that, and passes on what is asked in the same breath.
-func (t *turn) itLasts(e *Enquiry, text string) string {
-	said := t.word(wording.ItLasts, wording.Facts{Text: t.lasts(e, text)})
-	for _, s := range sentences(strings.ReplaceAll(text, ", ", ". ")) {
-		if t.isQuestion(s) && !t.speaksOf(t.spelled(s), wording.SayHowLong) {
-			t.tellBoss(wording.OwnerAsks, e, text, pressAnswer)
-			return said + " " + t.word(wording.AskedToo, wording.Facts{})
-		}
-	}
-	return said
 }

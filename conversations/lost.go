@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 
 	"example.org/dryhand/conversations/wording"
@@ -54,7 +55,7 @@ func (t *turn) isUnsure(text string) bool {
 	const most = 16 // words; who says more has said something else too
 	words := strings.Fields(wording.Plain(text))
 	return len(words) <= most && (t.speaksOf(strings.Join(words, " "), wording.LabelNotSure) ||
-		t.allOf(text, slices.Concat(t.typed(wording.LabelNotSure), t.typed(wording.SayEither), t.typed(wording.SayPass))))
+		t.allOf(text, slices.Concat(t.typed(wording.LabelNotSure), t.typed(wording.SayEither), t.typed(wording.SayFlexible), t.typed(wording.SayPass))))
 }
 
 // lessDoubt is a text without its ways of not knowing.
@@ -144,6 +145,12 @@ func unsurePrice(t *turn, w *reply) { t.noRush(w.e) }
 
 // unsureTime takes the first time for somebody to whom all are alike.
 func unsureTime(t *turn, w *reply) {
+	if t.allOf(w.text, t.typed(wording.SayFlexible)) {
+		w.e.Times, w.e.Only, w.e.Struck, w.e.Unclear, w.e.From = nil, nil, nil, nil, time.Time{}
+		w.e.Rev++
+		t.put(w.e, t.word(wording.FirstOfAll, wording.Facts{}))
+		return
+	}
 	if first := w.p.options; len(first) > 0 && isSlot(first[0].key) && t.allOf(w.text, t.typed(wording.SayEither)) {
 		t.acceptText(w.e, w.q, []string{first[0].key}, "", "")
 		return
@@ -226,7 +233,8 @@ const (
 func (t *turn) notes(e *Enquiry, text string) bool {
 	words := strings.Fields(wording.Plain(text))
 	tells := len(words) > 1 && longestOf(t.typed(wording.SayBeginsTelling), words) > 0
-	return (len(words) >= leastNote || tells) && t.keepsNote(e, text)
+	back := slices.ContainsFunc(e.Noted, func(was string) bool { return t.unsays(text, was) })
+	return (len(words) >= leastNote || tells || back) && t.keepsNote(e, text)
 }
 
 // volunteers tells whether a text, however short, says something of the car that nobody has

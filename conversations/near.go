@@ -46,18 +46,22 @@ func (t *turn) visitSoon(e *Enquiry, kind reminders.Kind) {
 		}
 		f := t.visitFacts(e)
 		f.When = e.Slot.Start.In(t.Zone).Format("15:04")
-		if atTheirs(t, e) {
-			f.Question = e.answer(askServices)
-			f.Text = t.word(wording.PrepareTheirs, f)
-		} else {
-			f.Text = t.word(wording.PrepareUnit, f)
-		}
+		f.Text = t.toPrepare(e, f)
 		k := wording.VisitTomorrow
 		if kind == reminders.Morning {
 			k = wording.VisitToday
 		}
 		t.say(bot.Message{Chat: e.Chat, Text: t.askedStill(e, t.word(k, f)), Choices: [][]bot.Choice{t.visitRow(e)}, Kind: string(kind), NotAfter: m.NotAfter})
 	}
+}
+
+// toPrepare is what is to be ready for a visit.
+func (t *turn) toPrepare(e *Enquiry, f wording.Facts) string {
+	if !atTheirs(t, e) {
+		return t.word(wording.PrepareUnit, f)
+	}
+	f.Question = e.answer(askServices)
+	return t.word(wording.PrepareTheirs, f)
 }
 
 // PriceOpen tells whether a customer whose enquiry it is will at a moment be asked once

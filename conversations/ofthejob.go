@@ -72,6 +72,17 @@ func (t *turn) driesAfter(c *Chat, e *Enquiry, text string) bool {
 	return true
 }
 
+// dueAgain says when what was put on is due again, where that is asked and a reminder is to
+// come: "when would I need you again?" It reports whether it was.
+func (t *turn) dueAgain(c *Chat, e *Enquiry, text string) bool {
+	if e.Work == nil || !e.Work.Nudge.After(t.now) || len(e.Work.Protections) == 0 || !t.isQuestion(text) && !t.asksAtAll(text) || !t.speaksOf(t.spelled(text), wording.SayDueAgain) {
+		return false
+	}
+	f := wording.Facts{When: t.dayOf(e.Work.Nudge), Items: t.protectedBy(e.Work.Protections)}
+	t.tell(c.ID, wording.DueAgain, f)
+	return true
+}
+
 // leavesSale ends what somebody was taken to want done after a job, when they say that it
 // is the job they speak of, or that they would book nothing. What they began with and what
 // they say now go to the owner: as a snag if it is one. It reports whether they said so.

@@ -22,21 +22,24 @@ func (t *turn) askMinutes(c *Chat, e *Enquiry) {
 	t.tell(c.ID, wording.OwnerMinutes, wording.Facts{Name: e.Name, Car: carName(e), Minutes: e.Quote.reckoned()}, t.minutesRows(e)...)
 }
 
-// minutesRows are how long a job took, to be tapped: by the clock where one ran, or as
-// reckoned; and the way back.
+// minutesRows are how long a job took, to be tapped: by the clock where one ran, and as
+// reckoned where not every step was marked; and the way back.
 func (t *turn) minutesRows(e *Enquiry) [][]bot.Choice {
 	minutes := func(k wording.Key, n int) bot.Choice {
 		return bot.Choice{Label: t.word(k, wording.Facts{Minutes: n}), Data: press{e.ID, 0, pressJob, jobMinutes + strconv.Itoa(n)}.data()}
 	}
-	row := []bot.Choice{minutes(wording.LabelAsReckoned, e.Quote.reckoned())}
+	rows := [][]bot.Choice{{minutes(wording.LabelAsReckoned, e.Quote.reckoned())}}
 	if n := t.byClock(e); n > 0 && n <= mostMinutes {
-		row = []bot.Choice{minutes(wording.LabelByClock, n)}
+		rows = slices.Insert(rows, 0, []bot.Choice{minutes(wording.LabelByClock, n)})
+		if t.allMarked(e) || n == e.Quote.reckoned() {
+			rows = rows[:1]
+		}
 	}
 	back := []bot.Choice{{Label: t.label(wording.LabelBack), Data: press{e.ID, e.Rev, pressOwner, pressOpen}.data()}}
 	if e.working() {
 		back = t.jobRow(e, named{jobStep, wording.LabelBack})
 	}
-	return [][]bot.Choice{row, back}
+	return append(rows, back)
 }
 
 // minutesTapped takes the minutes by the clock, and with them those of each area.

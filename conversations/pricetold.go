@@ -32,6 +32,12 @@ func (t *turn) remember(f pricing.Fitted, budget pricing.Pence, wants ...string)
 	}
 	for _, l := range t.nearest(q.Out, f.Missed...) {
 		k.Out = append(k.Out, t.leftOut(l))
+		if l.Adds > 0 || l.Reckoned {
+			if k.Adds == nil {
+				k.Adds = map[string]int64{}
+			}
+			k.Adds[l.Task] = max(0, int64(l.Adds))
+		}
 		if l.Why == t.Rules.Quotes.LeftBudget {
 			k.Over = append(k.Over, l.Words)
 		}

@@ -22,6 +22,7 @@ func (t *turn) sheet(e *Enquiry) {
 	if !ok {
 		return
 	}
+	t.besideSteps(e, &s)
 	page, err := t.sheetWords().Page(s)
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: page of %s: %w", e.ID, err))
@@ -61,11 +62,7 @@ func (t *turn) atWork(text string) string {
 // and the turn has failed. What no word of another language is known for is read by
 // nobody in halves: then all of the sheet is in the words of the rules file.
 func (t *turn) workSheet(e *Enquiry) (jobsheet.Sheet, bool) {
-	if t.sheetIn == nil {
-		words, rules := t.Words, t.Rules
-		t.Words, t.Rules = t.native, t.written
-		defer func() { t.Words, t.Rules = words, rules }()
-	}
+	defer t.asTheSheet()()
 	asked := t.priced(e)
 	asked.Without = nil // the sheet says that it is left out
 	fitted, err := t.fit(asked)
@@ -98,6 +95,15 @@ func (t *turn) workSheet(e *Enquiry) (jobsheet.Sheet, bool) {
 		return jobsheet.Sheet{}, false
 	}
 	return s, true
+}
+
+// asTheSheet words what follows as the sheet is worded, until what it returns is called.
+func (t *turn) asTheSheet() (back func()) {
+	words, rules := t.Words, t.Rules
+	if t.sheetIn == nil {
+		t.Words, t.Rules = t.native, t.written
+	}
+	return func() { t.Words, t.Rules = words, rules }
 }
 
 // ofWork leaves of texts those that no piece of work has which is not in a job: what is

@@ -155,6 +155,9 @@ type Quoted struct {
 	Tasks []string `json:"tasks,omitempty"`
 	// Stops are the minutes after which work stops, as they were told, by task.
 	Stops map[string]int `json:"stops,omitempty"`
+	// Adds is what each piece of work that was left out was told to add to the likely price,
+	// in pence, by task.
+	Adds map[string]int64 `json:"adds,omitempty"`
 	// Dry is how many minutes the car stays where it is when the work is done.
 	Dry int `json:"dry,omitempty"`
 }
@@ -204,6 +207,8 @@ type Work struct {
 	// Cared is when the customer was last told about looking after it.
 	Cared time.Time `json:"cared,omitzero"`
 	// Nudge is when the customer is to hear again, zero if never.
-	Nudge  time.Time `json:"nudge,omitzero"`
-	Nudged bool      `json:"nudged,omitempty"`
+	Nudge time.Time `json:"nudge,omitzero"`
+	// NudgeTold is what the owner was last told of it.
+	NudgeTold time.Time `json:"nudge_told,omitzero"`
+	Nudged    bool      `json:"nudged,omitempty"`
 }

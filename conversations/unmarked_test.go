@@ -67,3 +67,21 @@ func TestStepsNobodyTicked(t *testing.T) {
 		t.Errorf("after a tick so late: %q", m.Text)
 	}
 }
+
+// Where no step was marked, or the work was never begun by a tap, the clock is offered all
+// the same, and beside it what was reckoned.
+func TestTheClockIsOfferedWithoutSteps(t *testing.T) {
+	for _, taps := range [][]string{{"Start work"}, {"Look over"}} {
+		o := newOffice(t, talk(t))
+		o.booked(mia, "Ford Fiesta")
+		o.until(o.enquiry(mia).Slot.Start)
+		o.tap(boss, taps...)
+		o.until(o.now.Add(80 * time.Minute))
+		o.say(boss, "finish")
+		if o.chatOf(boss).Finishing == "" {
+			o.say(boss, "done")
+		}
+		o.button(boss, "80 by the clock")
+		o.button(boss, "1 hour 35 minutes, as reckoned")
+	}
+}

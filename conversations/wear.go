@@ -3,6 +3,7 @@ package conversations
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"example.org/dryhand/bot"
 	"example.org/dryhand/conversations/wording"
@@ -170,6 +171,23 @@ func (t *turn) wearPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		f.Earlier = t.sooner(e, m, "")
 	}
 	t.tell(c.ID, wording.WearTaken, f)
+	t.tellNudgeMoved(e)
+}
+
+// tellNudgeMoved tells the owner of a reminder that what the customer has answered moved to
+// another week than he was told.
+func (t *turn) tellNudgeMoved(e *Enquiry) {
+	was, now := e.Work.NudgeTold, e.Work.Nudge
+	const week = 7 * 24 * time.Hour
+	if t.Owner == 0 || now.IsZero() || now.Sub(was).Abs() < week {
+		return
+	}
+	f := wording.Facts{Name: e.Name, Car: carName(e), When: t.Words.DateYear(now.In(t.Zone))}
+	if !was.IsZero() {
+		f.Was = t.Words.DateYear(was.In(t.Zone))
+	}
+	e.Work.NudgeTold = now
+	t.tell(t.Owner, wording.OwnerNudgeMoved, f)
 }
 
 // wear replaces what was said to one of the questions. What no button has, counts

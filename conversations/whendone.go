@@ -25,6 +25,12 @@ func (t *turn) tellWhenDone(c *Chat, e *Enquiry) {
 		}
 		end = work.end
 	}
+	t.tell(c.ID, wording.DoneWhen, t.readyFacts(e, end))
+}
+
+// readyFacts are when a car should be ready whose work is done at an hour, rounded up, and
+// when it is dry.
+func (t *turn) readyFacts(e *Enquiry, end time.Time) wording.Facts {
 	const grid = 5 * time.Minute
 	if over := end.Sub(end.Truncate(grid)); over > 0 {
 		end = end.Add(grid - over)
@@ -39,5 +45,22 @@ func (t *turn) tellWhenDone(c *Chat, e *Enquiry) {
 	if diary.Key(end, t.Zone) != diary.Key(t.now, t.Zone) {
 		f.Until = t.Words.Moment(end.In(t.Zone))
 	}
-	t.tell(c.ID, wording.DoneWhen, f)
+	return f
+}
+
+// readyNow says when the car should be ready with other work than was agreed before, empty
+// where that has not moved or nobody can tell. Until work begins the hour is that of the
+// booking, which was to end at another.
+func (t *turn) readyNow(e *Enquiry, was time.Time) string {
+	end := e.Slot.End
+	if e.working() {
+		work, ok := t.course(e)
+		if !ok || work.at < 0 || work.guesses(e) {
+			return ""
+		}
+		end = work.end
+	} else if end.Equal(was) {
+		return ""
+	}
+	return t.word(wording.ReadyNow, t.readyFacts(e, end))
 }

@@ -102,6 +102,9 @@ func readMiles(t *turn, e *Enquiry, text string) ([]string, bool) {
 	if n, said := milesSaid(t.asRead(text)); said && !t.isQuestion(text) {
 		return []string{n}, true
 	}
+	if t.inOurTown(text) {
+		return []string{distances[0].key}, true
+	}
 	if minutesSaid.MatchString(text) {
 		return nil, false // how long the way takes is no distance
 	}

@@ -124,10 +124,15 @@ func (t *turn) step(e *Enquiry, c course) (string, [][]bot.Choice) {
 		how := t.sheetWords().Step(c.sheet, c.at)
 		f.Items, f.Stays, f.Why, f.Refer = how.Mixes, how.Gentlest, how.Impossible, how.Cautions
 	}
+	var told []toldOfPart
+	if task, _ := t.Rules.Task(x.Task); t.onlyIfTold(task.Area) {
+		told = t.toldOfParts(e)
+	}
+	f.Out = t.stepSaid(e, x.Task, told)
 	if f.In = t.clockLines(e); f.In != nil {
 		// With something on there is only one thing to read. The rest was said
 		// before it went on.
-		f.Items, f.Stays, f.Refer, f.Why = nil, nil, nil, nil
+		f.Items, f.Stays, f.Refer, f.Why, f.Out = nil, nil, nil, nil, nil
 	}
 	for _, next := range c.sheet.Steps[c.at+1:] {
 		if !e.Job.did(next.Task) {
@@ -190,17 +195,24 @@ func (t *turn) allDone(e *Enquiry) (string, [][]bot.Choice) {
 }
 
 // byClock is how many minutes the job has taken, by the working hours of each day if it
-// is several: until the last step, or until now if there are steps nobody has marked as
-// done.
+// is several: from when he began the work, or else to look the car over, until the last
+// step, or until now if there are steps nobody has marked as done.
 func (t *turn) byClock(e *Enquiry) int {
-	if e.Job == nil || e.Job.Started.IsZero() {
+	if e.Job == nil || e.Job.Started.IsZero() && !t.atTheCar(e) {
 		return 0
 	}
-	until := t.now
+	from, until := e.Job.Started, t.now
+	if from.IsZero() {
+		from = e.Job.Begun
+	}
 	if t.allMarked(e) {
 		until = e.Job.Steps[len(e.Job.Steps)-1].At
 	}
-	return int(math.Round(t.worked(e.Job.Started, until).Minutes()))
+	n := int(math.Round(t.worked(from, until).Minutes()))
+	if e.Job.Started.IsZero() && 2*n < e.Quote.reckoned() {
+		return 0 // a look round the car, and nothing since
+	}
+	return n
 }
 
 // worked is the time from one moment to another, without the nights and the days on

@@ -13,7 +13,7 @@ import (
 func TestSituations(t *testing.T) {
 	ends := map[string]string{
 		"1-hurry":  `Guide price for your Volkswagen Golf Estate: likely £\d+, no more than £\d+`,
-		"2-figure": `For £120, .* Likely £\d+, and we stop at £120`,
+		"2-figure": `For £120, .*: likely £\d+, no more than £120 without asking you first`,
 		"3-sick":   `We'd rather see the Skoda Octavia Estate before naming a price`,
 		"4-photos": `It's rather dark(.|\n)*Guide price for your Mazda MX-5`,
 		"5-due":    `It's booked(.|\n)*All done(.|\n)*about due again: paint sealant`,

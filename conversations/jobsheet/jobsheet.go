@@ -146,6 +146,8 @@ type Step struct {
 	Gentlest []string
 	Cautions []string
 	Dries    string
+	// Said are lines of what was promised or told of this step, in anybody's words.
+	Said []string
 
 	hazards []pricing.Hazard
 }

@@ -58,6 +58,7 @@ func bulleted(lines []string) string {
 // short is a step without its timetables and stronger mixes.
 func (x stepView) short() string {
 	lines := []string{fmt.Sprintf("%d. %s %s (%s)", x.Number, x.From, x.Words, strings.Join(x.Time, ", "))}
+	lines = append(lines, x.Said...)
 	if x.Why != "" {
 		lines = append(lines, x.Why)
 	}

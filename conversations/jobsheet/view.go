@@ -37,6 +37,7 @@ type stepView struct {
 	Tables             []table
 	Wrong              []string // waiting that cannot be planned
 	Gentlest, Cautions []string
+	Said               []string
 }
 
 // table is when to do what with one product, in minutes and seconds from the
@@ -136,7 +137,7 @@ func (w *Words) foot(s Sheet) []section {
 
 func (w *Words) step(s Sheet, i int) stepView {
 	x := s.Steps[i]
-	v := stepView{Number: i + 1, From: clock(x.Start), To: clock(x.End), Words: x.Words, Gentlest: x.Gentlest, Cautions: x.Cautions}
+	v := stepView{Number: i + 1, From: clock(x.Start), To: clock(x.End), Words: x.Words, Gentlest: x.Gentlest, Cautions: x.Cautions, Said: x.Said}
 	v.Time = append(v.Time, w.lasts(whole(x.Hands)))
 	if n := whole(x.Ahead); n > 0 {
 		v.Time = append(v.Time, w.Ahead.Say(Facts{Text: w.lasts(n)}))

@@ -3,6 +3,7 @@ package reading
 import (
 	"maps"
 	"slices"
+	"strings"
 
 	"example.org/dryhand/pricing"
 )
@@ -27,13 +28,13 @@ func (p *page) hints(out *Reading) {
 		}
 		if !s.typo {
 			p.answers(out, s)
-			p.nearest(out, s)
 		}
 		flag := p.book.hint(s.name).Flag
 		if _, ok := p.rules.Flag(flag); ok && !slices.Contains(out.Flags, flag) {
 			out.Flags = append(out.Flags, flag)
 		}
 	}
+	p.nearestOf(out)
 	for _, m := range p.of(aHint) {
 		if p.free(m) && p.denied(m, not) {
 			out.Denied = append(out.Denied, Hint{Evidence: m.name, Span: p.span(m.from, m.to)})
@@ -121,16 +122,56 @@ func (p *page) fewOfMany(out *Reading) {
 	}
 }
 
-// nearest notes what something seen comes nearest to, for whoever is asked about an area
-// and tells of it in words of their own.
-func (p *page) nearest(out *Reading, s sight) {
-	for area, n := range p.book.hint(s.name).Nearest {
+// nearestOf notes what everything seen comes nearest to, for whoever is asked about an area
+// and tells of it in words of their own. That all is clean says less than the dust beside it.
+func (p *page) nearestOf(out *Reading) {
+	var clean []sight
+	for _, s := range p.seen {
+		if s.typo {
+			continue
+		}
+		if len(p.book.hint(s.name).Least) > 0 {
+			clean = append(clean, s)
+			continue
+		}
+		p.nearest(&out.Nearest, s)
+	}
+	var fair map[pricing.Area]pricing.Grade
+	for _, s := range clean {
+		p.nearest(&fair, s)
+	}
+	for area, g := range fair {
+		if out.Nearest == nil {
+			out.Nearest = map[pricing.Area]pricing.Grade{}
+		}
+		if out.Nearest[area] == 0 {
+			out.Nearest[area] = g
+		}
+	}
+}
+
+// nearest notes what one thing seen comes nearest to.
+func (p *page) nearest(grades *map[pricing.Area]pricing.Grade, s sight) {
+	h := p.book.hint(s.name)
+	for area, n := range h.Nearest {
 		inside := slices.Contains([]string{"stains", "mould", "smell", "pet-hair"}, area) && slices.Contains(s.areas, string(pricing.Interior))
 		if p.placed(s) && !inside && !slices.Contains(s.areas, area) {
 			continue
 		}
-		p.atLeast(&out.Nearest, area, n, s)
+		if slices.Contains(h.Least, p.saidAs(s.mark)) {
+			n = int(pricing.Light)
+		}
+		p.atLeast(grades, area, n, s)
 	}
+}
+
+// saidAs are the words of a mark, with those that were made one of two taken apart.
+func (p *page) saidAs(m mark) string {
+	w := make([]string, 0, m.to-m.from)
+	for i := m.from; i < m.to; i++ {
+		w = append(w, p.key(i))
+	}
+	return strings.Join(p.dict.shortened(w), " ")
 }
 
 // answers notes the answers to questions of the rules that something seen gives.
@@ -198,6 +239,20 @@ func (r *Reader) Anywhere(name string) bool {
 	inside := func(a string) bool { return a == string(pricing.Interior) }
 	outside := func(a string) bool { return a == string(pricing.Paintwork) }
 	return (inside(h.Area) || slices.ContainsFunc(h.Also, inside)) && (outside(h.Area) || slices.ContainsFunc(h.Also, outside))
+}
+
+// About are the areas of the rules file that a thing by that name under "hints" in the
+// phrases file says something of, in the order of the alphabet.
+func (r *Reader) About(name string) (areas []pricing.Area) {
+	h := r.book.hint(name)
+	for _, of := range []map[string]int{h.Answers, h.There, h.Nearest} {
+		for a := range of {
+			areas = append(areas, pricing.Area(a))
+		}
+	}
+	areas = append(areas, pricing.Area(h.Area))
+	slices.Sort(areas)
+	return slices.Compact(areas)
 }
 
 // found is everything seen that is not denied.

@@ -71,6 +71,9 @@ type hintWords struct {
 	// Nearest are the descriptions it comes nearest to, for whoever is asked about an area
 	// and answers with it.
 	Nearest map[string]int `yaml:"nearest,optional"`
+	// Least are those of Says by which there is hardly anything to see: they come nearest to
+	// the first description. With them it counts only where nothing else was seen.
+	Least []string `yaml:"least,optional"`
 	// There are the descriptions it clearly means where it is said to be on that very part.
 	There map[string]int `yaml:"answers-there,optional"`
 	Flag  string         `yaml:"flag,optional"`
@@ -210,6 +213,7 @@ func (h hintWords) with(m hintWords) hintWords {
 	}
 	h.Answers = both(h.Answers, m.Answers)
 	h.Nearest = both(h.Nearest, m.Nearest)
+	h.Least = slices.Concat(h.Least, m.Least)
 	h.There = both(h.There, m.There)
 	return h
 }

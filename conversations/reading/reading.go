@@ -207,3 +207,11 @@ func (r *Reader) Read(text string) Reading {
 	out.Amends = out.Instead || out.Corrects || len(p.of(amends)) > 0
 	return out
 }
+
+// NamesPart tells whether a word by itself names a part of a car or where on it something is:
+// "wheels", "boot".
+func (r *Reader) NamesPart(word string) bool {
+	return slices.ContainsFunc(r.dict.first[word], func(e entry) bool {
+		return len(e.words) == 1 && slices.Contains([]kind{aSpot, aPart, aBit}, e.kind)
+	})
+}

@@ -36,6 +36,9 @@ func (r *reader) bareHour(d days) {
 		then = then || w == "then"
 		at++
 	}
+	if r.run4(at, d) {
+		return
+	}
 	n := atoi(r.look(at))
 	if n < 1 || n > 12 || len(d.weekdays) > 1 || d.window() || r.look(at-1) == "," {
 		return
@@ -68,4 +71,26 @@ func (r *reader) onDate(n int, w time.Weekday) bool {
 		}
 	}
 	return false
+}
+
+// run4 reads an hour without its colon behind a day, "sat 930", "Friday 1430": not a year,
+// nor what no clock is set to.
+func (r *reader) run4(at int, d days) bool {
+	w := r.look(at)
+	if len(w) < 3 || len(w) > 4 || strings.Trim(w, "0123456789") != "" || len(d.weekdays) > 1 || d.window() || r.look(at-1) == "," {
+		return false
+	}
+	const first, last, grid = 6, 19, 5 // hours that anybody works, and minutes
+	n := atoi(w)
+	if h, m := n/100, n%100; h < first && len(w) == 4 || h > last || m > 59 || m%grid != 0 {
+		return false
+	}
+	m := n/100*60 + n%100
+	if m < first*60 {
+		m += 12 * 60 // "fri 230"
+	}
+	r.at = at
+	r.addHours(near(1, m, 15, ""))
+	r.at++
+	return true
 }
