@@ -34,10 +34,18 @@ func (t *turn) momentNamed(e *Enquiry, text string) (none time.Time) {
 		return none
 	}
 	m := when.Read(text, t.saidAt())
-	if len(m.Prefer) != 1 || len(m.Doubts)+len(t.unclear(m)) > 0 || !toTheQuarter(m.Prefer[0]) {
+	if len(m.Prefer) != 1 || len(m.Doubts)+len(t.unclear(m)) > 0 {
 		return none
 	}
-	w := m.Prefer[0]
+	return t.momentIn(e, m.Prefer[0])
+}
+
+// momentIn is the one moment some times mean for the work of an enquiry, zero if they mean
+// several.
+func (t *turn) momentIn(e *Enquiry, w diary.Times) (none time.Time) {
+	if !toTheQuarter(w) || t.need(e.Quote) <= 0 {
+		return none
+	}
 	if len(w.Weekdays)+len(w.On) != 1 || !w.From.IsZero() {
 		return none
 	}
@@ -46,9 +54,8 @@ func (t *turn) momentNamed(e *Enquiry, text string) (none time.Time) {
 		if err != nil || !w.HasDay(day.Weekday(), date) {
 			continue
 		}
-		const quarter = 15 // minutes to either side of the hour that was named
 		y, mo, d := day.Date()
-		start := time.Date(y, mo, d, 0, w.StartFrom+quarter, 0, 0, t.Zone)
+		start := time.Date(y, mo, d, 0, w.StartFrom+aroundHour, 0, 0, t.Zone)
 		if end := start.Add(t.need(e.Quote)); !start.After(t.now) || diary.Key(end, t.Zone) != date {
 			return none
 		}
@@ -68,9 +75,19 @@ func (t *turn) offerAgreed(e *Enquiry, start time.Time) {
 	if e.Slot != nil {
 		was = t.Words.Moment(e.Slot.Start.In(t.Zone))
 	}
-	if _, ok := t.freeAt(e, start); ok && e.Quote.NeedSee == "" && e.Quote.Refused == "" {
-		label := t.word(wording.AgreedButton, wording.Facts{Name: e.Name, When: at})
-		t.tell(t.Owner, wording.OwnerAgreedTime, wording.Facts{Name: e.Name, When: at, Day: was},
+	f := wording.Facts{Name: e.Name, When: at, Day: was}
+	_, ok := t.freeAt(e, start)
+	if taken := false; !ok {
+		f.Text, taken = t.whyNot(e, start)
+		ok = !taken && f.Text != "" // what he agreed himself he can have all the same
+	}
+	if ok && e.Quote.Refused == "" {
+		label := t.word(wording.AgreedButton, f)
+		k := wording.OwnerAgreedTime
+		if e.Quote.NeedSee != "" || e.ByHand.priced() {
+			k = wording.OwnerAgreedSeen
+		}
+		t.tell(t.Owner, k, f,
 			[]bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressOwner, pressAgreed + start.UTC().Format(slotKey)}.data()}})
 		return
 	}
@@ -102,10 +119,15 @@ func (t *turn) keepAgreed(c *Chat, e *Enquiry, key string, w bot.Tap) {
 	}
 	f := wording.Facts{Name: e.Name, Car: carName(e), When: t.Words.Moment(start.In(t.Zone))}
 	if _, ok := t.freeAt(e, start); !ok {
-		t.tell(c.ID, wording.OwnerAgreedGone, f, []bot.Choice{t.own(e, pressWrite)})
-		return
+		if why, taken := t.whyNot(e, start); taken || why == "" {
+			t.tell(c.ID, wording.OwnerAgreedGone, f, []bot.Choice{t.own(e, pressWrite)})
+			return
+		}
 	}
 	t.takeOff(w)
+	if !waits && t.keepSeen(c, e, start) {
+		return
+	}
 	if waits { // the time they asked for before is theirs no longer
 		f.Day = t.Words.Moment(e.Slot.Start.In(t.Zone))
 		t.reopen(e)
@@ -115,13 +137,10 @@ func (t *turn) keepAgreed(c *Chat, e *Enquiry, key string, w bot.Tap) {
 	if q := t.next(e); q != nil && q.id == askQuote {
 		t.takeIn(e, q, []string{choiceDone}, "") // who agrees on a time agrees on the price
 	}
-	t.takeIn(e, t.find(askSlot), []string{key}, "")
-	if e.Stage != Held {
+	if !t.keepAt(e, start) {
 		t.staleVisit(c, e)
 		return
 	}
-	e.HeldUntil = t.now.Add(agreedKept)
-	t.set(e.HeldUntil, Came{Kind: CameHold, Enquiry: e.ID})
 	f.Until = t.Words.Moment(e.HeldUntil.In(t.Zone))
 	t.put(e, t.word(wording.AgreedHeld, f))
 	t.tell(c.ID, wording.OwnerAgreedHeld, f, []bot.Choice{t.own(e, pressWrite)})

@@ -137,6 +137,9 @@ func (t *turn) takeIn(e *Enquiry, q *question, answer []string, echo string) str
 			return words
 		}
 	}
+	if e.Stage == Booked {
+		return "" // which has been said
+	}
 	return echo
 }
 

@@ -100,6 +100,7 @@ func (t *turn) answered(e *Enquiry, text string) {
 		t.put(e, t.word(wording.YouChoose, wording.Facts{})) // who asks whether it is in has not asked for it
 		return
 	}
+	t.notesUnseen(e, q, w.p, text)
 	t.later = t.asksLater(e, q, text)
 	for _, taken := range t.ways() {
 		if taken(w) {

@@ -225,6 +225,9 @@ func (t *turn) changed(e *Enquiry) wording.Facts {
 	if f.Text = t.brief(e.Quote); f.Text == t.brief(e.Seen) {
 		f.Text = "" // nothing to compare with
 	}
+	if e.unpriced() {
+		f.Text = t.word(wording.PriceToCome, f)
+	}
 	f.Likely, f.Most = t.pounds(e.Seen.Likely), t.pounds(e.Seen.High)
 	f.Price = t.word(wording.PriceRange, f)
 	f.Hours = t.length(e.Seen.P50)

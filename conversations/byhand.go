@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"example.org/dryhand/bot"
@@ -27,6 +28,14 @@ type ByHand struct {
 	Dropped []string `json:"dropped,omitempty"`
 	// Of is the work a price was agreed for in the owner's own words, see handback.go.
 	Of string `json:"of,omitempty"`
+	// Most is the most it can come to, in pence, where he named that beside the price.
+	Most int64 `json:"most,omitempty"`
+	// Work is the same wherever it is done, where nobody had said that yet.
+	Work string `json:"work,omitempty"`
+	// Start is the time he has agreed for it himself, Site where it was to be done then, see
+	// settled.go.
+	Start time.Time `json:"start,omitzero"`
+	Site  string    `json:"site,omitempty"`
 }
 
 // pressByHand is the question name of these buttons.
@@ -75,7 +84,7 @@ func (t *turn) byHandPressed(c *Chat, e *Enquiry, p press, w bot.Tap) {
 		t.offerTasks(e)
 	case strings.HasPrefix(p.choice, byHandSum):
 		if n := atoi(strings.TrimPrefix(p.choice, byHandSum)); n > 0 {
-			t.setByHand(e, func(h *ByHand) { h.Pence = int64(n) })
+			t.setByHand(e, func(h *ByHand) { h.Pence, h.Most = int64(n), 0 })
 		}
 		t.panel(e)
 	case p.choice == byHandRules:
@@ -104,13 +113,13 @@ func (t *turn) byHandTyped(c *Chat, e *Enquiry, what, text string) {
 	}
 	var set func(*ByHand)
 	if what == typingPrice {
-		p, err := pricing.ParsePence(t.sumSaid(text))
-		if err != nil || p <= 0 {
+		likely, most, ok := t.sumsSaid(text)
+		if !ok {
 			t.expect(c, what, e)
 			t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{})
 			return
 		}
-		set = func(h *ByHand) { h.Pence = int64(p) }
+		set = func(h *ByHand) { h.Pence, h.Most = likely, most }
 	} else {
 		const longest = 24 * 60
 		n, byArea, ok := t.readMinutes(text)
@@ -358,7 +367,7 @@ func (t *turn) handled(asked pricing.Enquiry, q *Quoted, h *ByHand) {
 		q.P10, q.P50, q.P80, q.P90 = m, m, m, m
 	}
 	if h.Pence > 0 {
-		q.Low, q.Likely, q.High = h.Pence, h.Pence, h.Pence
+		q.Low, q.Likely, q.High = h.Pence, h.Pence, max(h.Pence, h.Most)
 		q.NeedSee = "" // he has seen enough to name it
 	}
 }

@@ -202,7 +202,13 @@ func (t *turn) cardWays(e *Enquiry) [][]bot.Choice {
 		return row
 	}
 	if isGuest(e.Chat) {
-		return [][]bot.Choice{own(pressWrite, pressHand)} // he asks them himself
+		rows := [][]bot.Choice{own(pressWrite, pressHand)} // he asks them himself
+		if e.Stage == Asking && e.Quote != nil && e.Quote.NeedSee != "" {
+			b := t.own(e, pressSaidPrice)
+			b.Label = t.label(wording.LabelSetPrice)
+			rows = slices.Insert(rows, 0, []bot.Choice{b})
+		}
+		return rows
 	}
 	if e.Stage != Waits {
 		return [][]bot.Choice{own(pressAsk, pressWrite, pressHand)}
@@ -275,7 +281,7 @@ func (t *turn) cardSaid(c *Chat, text string) bool {
 	switch open.What {
 	case typingPrice, typingMinutes:
 		t.byHandTyped(c, e, open.What, text)
-	case typingSaidPrice, typingSaidTime:
+	case typingSaidPrice, typingSaidTime, typingKeptPrice:
 		t.standsTyped(c, e, open.What, text)
 	case typingReason:
 		t.declineFor(e, reasonOwn, text)
@@ -301,6 +307,7 @@ const (
 	// What he has agreed himself, see handback.go.
 	typingSaidPrice = "said-price"
 	typingSaidTime  = "said-time"
+	typingKeptPrice = "kept-price" // of a time he has just kept
 	// What the first three take must be written for them; other words are read as if
 	// nothing had been asked.
 	typingGrade = "grade" // with the area behind a colon

@@ -41,6 +41,7 @@ var commonly = []known{
 	{wording.SayMayCancel, (*turn).whetherToCancel, false},
 	{wording.SayClearOut, (*turn).clearOut, false},
 	{wording.SayHowSoon, (*turn).firstFree, false},
+	{wording.SayAmIBooked, (*turn).whetherBooked, false},
 	{wording.SayCheaperThere, (*turn).cheaperThere, false},
 	{wording.SayBeforehand, (*turn).beforehand, false},
 }

@@ -43,6 +43,9 @@ func putConfirm(t *turn, e *Enquiry) prompt {
 		k, label = wording.AskConfirmGuest, wording.LabelApprove
 	}
 	f := t.agreed(e)
+	if t.hasHisYes(e) {
+		f.Now, label = "agreed", wording.LabelApprove
+	}
 	f.Terms = t.shortTerms(e)
 	if e.Quote.Budget > 0 { // else they stood under the price
 		f.Terms = slices.Concat(e.Quote.Notes, f.Terms)
@@ -64,6 +67,9 @@ func (t *turn) agreed(e *Enquiry) wording.Facts {
 	f := wording.Facts{Name: e.Name, Car: carName(e), Text: t.scoped(e), In: e.Quote.In,
 		Low: t.pounds(e.Quote.Low), Likely: t.pounds(e.Quote.Likely), Most: t.pounds(e.Quote.High)}
 	f.Price = t.word(wording.PriceRange, f)
+	if e.unpriced() {
+		f.Low, f.Likely, f.Most, f.Price = "", "", "", t.word(wording.PriceOnSight, f)
+	}
 	if e.Slot != nil {
 		start := e.Slot.Start.In(t.Zone)
 		f.When, f.Day = t.Words.Moment(start), t.Words.Date(start)
@@ -168,8 +174,8 @@ func tookConfirm(t *turn, e *Enquiry) string {
 	t.unset(CameLapsing, e)
 	e.Work = nil
 	t.agree(e)
-	if isGuest(e.Chat) {
-		t.approve(e) // it is he who says yes for them
+	if isGuest(e.Chat) || t.hasHisYes(e) {
+		t.approve(e) // it is he who says yes for them, or he has said it
 		return ""
 	}
 	until := t.before(t.answerBy(), e.Slot.Start)

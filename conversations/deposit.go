@@ -76,7 +76,7 @@ func (e *Enquiry) inHand() *Deposit {
 
 // depositDue is what is asked for in advance for this enquiry, 0 for nothing.
 func (t *turn) depositDue(e *Enquiry) int64 {
-	if e.Quote == nil {
+	if e.Quote == nil || e.unpriced() {
 		return 0
 	}
 	return int64(t.Rules.Deposit.For(pricing.Pence(e.Quote.Likely), t.Rules.Money.RoundTo))

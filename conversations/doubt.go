@@ -37,6 +37,9 @@ func (t *turn) doubt(e *Enquiry) string {
 	if !t.quote(e) || e.Quote.Refused != "" || e.Quote.NeedSee != "" {
 		return "" // no answer would bring a price
 	}
+	if e.ByHand.priced() {
+		return "" // nor move the owner's
+	}
 	next, err := t.nextQuestions(t.priced(e))
 	if err != nil {
 		t.fail(fmt.Errorf("conversations: what to ask about enquiry %s: %w", e.ID, err))

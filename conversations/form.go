@@ -165,7 +165,7 @@ func init() {
 		{id: askQuote, ask: putQuote, aside: asideQuote, read: readQuote, valid: isFigure, took: tookQuote, unsure: unsurePrice},
 		{id: askBudget, applies: fitting, ask: putBudget, read: readBudget, valid: isFigure, took: tookBudget,
 			unsure: unsureSum, listed: true, label: wording.LabelTheMoney, told: sumTold},
-		{id: askHazards, applies: priceAgreed, ask: putHazards, read: readHazards, several: true, orNone: true, took: tookHazards,
+		{id: askHazards, applies: wantsHazards, ask: putHazards, read: readHazards, several: true, orNone: true, took: tookHazards,
 			unsure: unsureHazards, oneWay: true, label: wording.LabelTheHazards, told: hazardsTold, again: []string{choiceDone}},
 		{id: askPhoto, applies: wantsPhoto, ask: putPhoto, read: readPhoto, took: tookPhoto,
 			unsure: unsurePhoto, oneWay: true, again: []string{choiceSkip}},
@@ -257,9 +257,7 @@ func (t *turn) next(e *Enquiry) *question {
 			}
 		}
 		_, answered := e.Answers[q.id]
-		// Where no price can be named before the car has been seen, nobody needs to say
-		// where it stands.
-		if answered || q.place != nil && t.mustSee(e) {
+		if answered || t.mayWait(e, q) {
 			continue
 		}
 		if q.applies == nil || q.applies(t, e) {

@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"slices"
 	"time"
 
 	"example.org/dryhand/bot"
@@ -53,7 +54,13 @@ func (t *turn) putStands(e *Enquiry) {
 		return b
 	}
 	row := []bot.Choice{button(wording.LabelSetPrice, pressSaidPrice), button(wording.LabelTheTime, pressSaidTime)}
-	t.tell(t.Owner, wording.OwnerStands, f, row, []bot.Choice{button(wording.LabelCarryOn, pressSaidGo)})
+	rows := [][]bot.Choice{row, {button(wording.LabelCarryOn, pressSaidGo)}}
+	for _, more := range [][]bot.Choice{t.anywayRow(e), t.writtenRow(e, "")} {
+		if more != nil {
+			rows = slices.Insert(rows, 0, more)
+		}
+	}
+	t.tell(t.Owner, wording.OwnerStands, f, rows...)
 }
 
 // stands are the facts of price and time as the desk has them: When is a time asked for
@@ -65,7 +72,7 @@ func (t *turn) stands(e *Enquiry) (f wording.Facts) {
 	case q != nil && q.NeedSee == "" && q.Refused == "":
 		f.Price = t.brief(q)
 	case q == nil && e.ByHand != nil && e.ByHand.Pence > 0:
-		f.Price = t.pounds(e.ByHand.Pence)
+		f.Price = t.word(wording.PriceBrief, wording.Facts{Likely: t.pounds(e.ByHand.Pence), Most: t.pounds(max(e.ByHand.Pence, e.ByHand.Most))})
 	}
 	switch {
 	case e.Slot != nil:
@@ -78,6 +85,10 @@ func (t *turn) stands(e *Enquiry) (f wording.Facts) {
 		free := t.free(e, time.Time{})
 		if f.Count = 1; suited(free) {
 			f.Day, f.Count = t.Words.Moment(t.few(e, free)[0].Start.In(t.Zone)), 0
+		} else if start := t.settledStart(e); !start.IsZero() {
+			f.Count = 0 // he takes it all the same
+		} else if start := t.momentOf(e); !start.IsZero() {
+			f.Text, _ = t.whyNot(e, start)
 		}
 	}
 	return f
@@ -93,9 +104,8 @@ func (t *turn) inView(w diary.Times) string {
 		if w.StartFrom == 0 {
 			return t.Words.Date(day)
 		}
-		const around = 15 // minutes to either side of an hour that is named
 		y, m, d := day.Date()
-		return t.Words.Moment(time.Date(y, m, d, 0, w.StartFrom+around, 0, 0, t.Zone))
+		return t.Words.Moment(time.Date(y, m, d, 0, w.StartFrom+aroundHour, 0, 0, t.Zone))
 	}
 	return ""
 }
@@ -125,6 +135,9 @@ func (t *turn) standsPressed(c *Chat, e *Enquiry, choice string, w bot.Tap) {
 
 // goOnWith lets the desk go on, with what stands.
 func (t *turn) goOnWith(c *Chat, e *Enquiry) {
+	if t.goOnSettled(c, e) {
+		return
+	}
 	t.backWith(e)
 	t.handedBack(c, e)
 }
@@ -158,14 +171,16 @@ func (t *turn) standsTyped(c *Chat, e *Enquiry, what, text string) {
 	case e.Stage == Done || e.Stage == Closed || e.Stage == Booked:
 		t.staleVisit(c, e)
 		return
-	case what == typingSaidPrice:
-		p, err := pricing.ParsePence(t.sumSaid(text))
-		if err != nil || p <= 0 {
+	case what != typingSaidTime:
+		likely, most, ok := t.sumsSaid(text)
+		if !ok {
 			t.expect(c, what, e)
 			t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{})
 			return
 		}
-		t.agreedPrice(e, int64(p))
+		t.agreedPrice(e, likely, most)
+		t.priceSettled(c, e, what == typingKeptPrice)
+		return
 	default:
 		m := when.Read(text, t.saidAt())
 		if len(m.Prefer) == 0 {
@@ -187,16 +202,23 @@ func (t *turn) standsTyped(c *Chat, e *Enquiry, what, text string) {
 }
 
 // agreedPrice is what the owner has agreed on for the work as it is told by now.
-func (t *turn) agreedPrice(e *Enquiry, pence int64) {
-	e.ByHand = &ByHand{Pence: pence}
+func (t *turn) agreedPrice(e *Enquiry, likely, most int64) {
+	h := ByHand{Pence: likely, Most: most}
+	if e.ByHand != nil {
+		h.Start = e.ByHand.Start
+	}
+	e.ByHand = &h
 	e.Rev++
 	if e.Quote == nil {
 		return // it is the price once the work is told
 	}
 	e.Before = append(e.Before, *e.Quote)
 	q := *e.Quote
-	e.ByHand.Of = q.Of
-	q.Low, q.Likely, q.High, q.NeedSee = pence, pence, pence, ""
+	h.Of = q.Of
+	if e.answer(askSite) == "" {
+		h.Work = t.anywhere(t.priced(e))
+	}
+	q.Low, q.Likely, q.High, q.NeedSee = likely, likely, max(likely, most), ""
 	e.Quote = &q
 }
 
@@ -207,12 +229,18 @@ func (t *turn) byWord(asked pricing.Enquiry, e *Enquiry) {
 	if h == nil || h.Pence == 0 || e.Stage != Asking {
 		return
 	}
-	if h.Of != "" && h.Of != e.Quote.Of {
+	if h.Of != "" && h.Of != e.Quote.Of && (h.Work == "" || h.Work != t.anywhere(asked)) {
 		e.ByHand = nil // they want something else since
 		return
 	}
 	h.Of = e.Quote.Of
 	t.handled(asked, e.Quote, h)
+}
+
+// anywhere is the digest of some work wherever it is done.
+func (t *turn) anywhere(asked pricing.Enquiry) string {
+	asked.Site = pricing.Site{}
+	return t.digest(asked)
 }
 
 // carriesOn takes a customer's word that the desk shall go on. What the owner has agreed with

@@ -3,6 +3,8 @@ package conversations_test
 import (
 	"strings"
 	"testing"
+
+	"example.org/dryhand/conversations"
 )
 
 // What the owner has agreed in his own words while he had the chat: he is shown what the
@@ -25,16 +27,20 @@ func TestWhatHeAgreedHimself(t *testing.T) {
 		t.Errorf("put right: %q", m.Text)
 	}
 	o.tap(boss, "Carry on")
-	if m := o.lastTo(mia); o.chatOf(mia).Person || !strings.Contains(m.Text, "the price is £65") || !strings.Contains(m.Text, "Thu 15 Apr, 14:00") || strings.Contains(m.Text, "£80") {
+	if m := o.lastTo(mia); o.chatOf(mia).Person || !strings.Contains(m.Text, "Thu 15 Apr, 14:00, £65") || strings.Contains(m.Text, "£80") {
 		t.Errorf("the desk says: %q", m.Text)
 	}
-	o.tap(mia, "Find a day", "Nothing like that", "No photo")
-	if got := o.times(mia); len(got) == 0 || got[0] != "Thu 15 Apr, 14:00" {
-		t.Errorf("first offered: %q", got)
+	o.tap(mia, "Nothing like that", "No, thank you")
+	if m := o.lastTo(mia); !strings.Contains(m.Text, "With your yes it's booked") || strings.Contains(m.Text, "The boss wrote") {
+		t.Errorf("to say yes to: %q", m.Text)
 	}
-	o.tap(mia, "Thu 15 Apr, 14:00", "No, thank you", "Yes, ask for it")
-	if m := o.lastTo(boss); !strings.Contains(m.Text, "£65") {
-		t.Errorf("the card: %q", m.Text)
+	o.say(mia, "so am i booked or not")
+	if m := o.lastTo(mia); !strings.HasPrefix(m.Text, "Not yet: Thu 15 Apr, 14:00 is kept for you") {
+		t.Errorf("asked whether she is booked: %q", m.Text)
+	}
+	o.tap(mia, "Yes, book it")
+	if e := o.enquiry(mia); e.Stage != conversations.Booked || e.Quote.High != 6500 {
+		t.Errorf("her yes makes it %q at %+v", e.Stage, e.Quote)
 	}
 }
 

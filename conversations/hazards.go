@@ -14,6 +14,10 @@ var hazards = []named{
 	{"flood", wording.LabelFlood}, {"leak", wording.LabelLeak}, {"warning-light", wording.LabelWarningLight},
 }
 
+// wantsHazards: whoever goes on with a price is asked, save where the owner has looked at what
+// they told of and priced it.
+func wantsHazards(t *turn, e *Enquiry) bool { return priceAgreed(t, e) && !t.settledUnseen(e) }
+
 func putHazards(t *turn, e *Enquiry) prompt {
 	p := sentence(wording.AskHazards)(t, e)
 	for _, h := range hazards {

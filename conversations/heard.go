@@ -371,8 +371,12 @@ func (t *turn) understood(said []string) string {
 	}
 	words := t.word(wording.Understood, wording.Facts{Items: said})
 	if t.sorry { // once: it is told once
-		t.sorry = false
-		words = t.word(wording.KindWord, wording.Facts{}) + " " + words
+		f := wording.Facts{}
+		if t.sick {
+			f.Now = "sick"
+		}
+		t.sorry, t.sick = false, false
+		words = t.word(wording.KindWord, f) + " " + words
 	}
 	return words
 }

@@ -145,7 +145,7 @@ func (h *heard) complainedOf() (wants []string) {
 // back to them; what it says of a grade answers that question.
 func (h *heard) condition() {
 	for _, a := range h.Rules.Areas() {
-		if g, ok := h.r.Grades[a.ID]; ok && g > 0 {
+		if g, ok := h.r.Grades[a.ID]; ok && g > 0 && !h.inTheSick(a.ID) {
 			if h.fill(askCond+string(a.ID), strconv.Itoa(int(g))) && g >= pricing.Poor && !slices.Contains(h.e.Minds, a.ID) {
 				h.e.Minds = append(h.e.Minds, a.ID)
 				h.filled = append(h.filled, heardMind+string(a.ID))
@@ -157,6 +157,9 @@ func (h *heard) condition() {
 	h.ownState()
 	seen := map[string]bool{}
 	for _, span := range joined(h.r.Hints, told) {
+		if h.wasSick(span) {
+			continue
+		}
 		if w := h.onItsSide(span, h.Reader.Whole(strings.ToLower(h.words(span)))); !seen[w] {
 			seen[w] = true
 			h.tell(h.asYours(w))
@@ -177,10 +180,34 @@ func (h *heard) condition() {
 	for _, f := range h.r.Flags {
 		if _, known := h.Rules.Flag(f); known && !slices.Contains(h.e.Told, f) {
 			h.e.Told = append(h.e.Told, f)
+			h.sick = h.sick || slices.ContainsFunc(h.r.Hints, func(s reading.Hint) bool { return s.Evidence == "sick" })
 			h.sorry = h.sorry || slices.ContainsFunc(h.r.Hints, func(s reading.Hint) bool { return s.Evidence == "sick" || s.Evidence == "blood" })
 			h.filled = append(h.filled, heardFlag+f)
 		}
 	}
+}
+
+// inTheSick tells whether a grade of the inside rests on what somebody was sick with, "just
+// milk and cereal", which tells nothing of crumbs.
+func (h *heard) inTheSick(a pricing.Area) bool {
+	sick := slices.Contains(h.e.Told, bodyFluids) || slices.Contains(h.r.Flags, bodyFluids)
+	return a == pricing.Interior && sick && h.r.Grades[a] < pricing.Poor && slices.ContainsFunc(h.r.Hints, func(s reading.Hint) bool { return s.Evidence == "crumbs" })
+}
+
+// bodyFluids is the flag of the rules for them.
+const bodyFluids = "body-fluids"
+
+// wasSick tells whether some words are of somebody who was sick, told for the first time:
+// that is no item of a list, a kind word names it.
+func (h *heard) wasSick(span reading.Span) bool {
+	in := slices.DeleteFunc(slices.Clone(h.r.Hints), func(s reading.Hint) bool { return s.Span.From < span.From || s.Span.To > span.To })
+	return len(h.said) > 0 && h.newly(bodyFluids) && len(in) > 0 && !slices.ContainsFunc(in, func(s reading.Hint) bool { return s.Evidence != "sick" })
+}
+
+// newly tells whether a text raises a flag that was not known before.
+func (h *heard) newly(flag string) bool {
+	_, known := h.Rules.Flag(flag)
+	return known && slices.Contains(h.r.Flags, flag) && !slices.Contains(h.e.Told, flag)
 }
 
 // onItsSide puts to what was seen the side of the car it was seen on, where it could be

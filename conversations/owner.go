@@ -178,6 +178,9 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.newGuest(c, w.Body): // a second one may ring while the first one's form is open
 	case t.forGuest(c, w):
 	case t.passSaid(c, w.Body):
+	case t.addressed(c, w.Body):
+	case t.pricesNamed(c, w.Body):
+	case t.offersPrice(c, w.Body):
 	case t.whyTyped(c, w.Body):
 	case t.byWhenSaid(c, w.Body):
 	case c.Finishing != "":

@@ -45,6 +45,9 @@ var ownPresses = map[string]ownPress{
 	pressSaidTime:  {do: stands(pressSaidTime)},
 	pressSaidGo:    {do: stands(pressSaidGo)},
 
+	pressSaidSum:    {do: drafted((*turn).takeWritten)},
+	pressSaidAnyway: {do: drafted((*turn).takeAnyway)},
+
 	pressPutSame:  {do: putsIn(pressPutSame)},
 	pressPutMore:  {do: putsIn(pressPutMore)},
 	pressPutLeave: {do: putsIn(pressPutLeave)},

@@ -157,7 +157,11 @@ func (t *turn) albumQuiet(e *Enquiry) {
 // somebody who walks round the car sends them one by one. An album is all of it.
 func (t *turn) moreTo(e *Enquiry, fresh []Photo) bool {
 	alone := !slices.ContainsFunc(fresh, func(p Photo) bool { return p.Album != "" })
-	return alone && fineViews(e) < len(t.views(e))
+	most := len(t.views(e))
+	if e.answer(askQuote) == choiceLook { // one from a step back and one close up, at least
+		most = max(most, 2)
+	}
+	return alone && fineViews(e) < most
 }
 
 // lulled goes on with the pictures there are, once nobody has sent more for a while.

@@ -38,7 +38,7 @@ func (t *turn) put(e *Enquiry, lead string) {
 	if shown && p.again != "" {
 		text = p.again
 	}
-	if looked {
+	if looked && (e.Quote == nil || e.Quote.NeedSee != "") {
 		text = t.word(wording.QuoteStillToSee, t.quoteFacts(e))
 	}
 	if lead != "" {

@@ -8,7 +8,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"example.org/dryhand/conversations/wording"
@@ -149,7 +148,12 @@ func putQuote(t *turn, e *Enquiry) prompt {
 		f.Text = q.NeedSee
 		look := t.choose(choiceLook, wording.LabelLook)
 		look.own = true
-		return prompt{text: t.word(wording.QuoteNeedSee, f), again: t.word(wording.QuoteNeedSeeAgain, f), options: []option{look, again}}
+		p := prompt{text: t.word(wording.QuoteNeedSee, f), again: t.word(wording.QuoteNeedSeeAgain, f), options: []option{look, again}}
+		if e.SeeFirst == q.NeedSee { // they have read why, whatever they have told since
+			p.text = p.again
+		}
+		e.SeeFirst = q.NeedSee
+		return p
 	}
 	find := t.choose(choiceDone, wording.LabelFindDay)
 	if e.Slot != nil { // they have a day
@@ -240,6 +244,8 @@ func (t *turn) unmoved(e *Enquiry) int64 {
 func tookQuote(t *turn, e *Enquiry) string {
 	a := e.answer(askQuote)
 	switch {
+	case a == choiceLook && len(e.Answers[askPhoto]) > 0: // once more, with what he has got
+		return t.look(e)
 	case a == choiceDone && e.Slot != nil && t.outgrown(e):
 		t.release(e)
 		t.retract(e, askSlot)
@@ -307,14 +313,4 @@ func (t *turn) need(q *Quoted) time.Duration {
 	const grid = 15 * time.Minute
 	d := time.Duration(q.P80 * float64(time.Minute))
 	return (d + grid - 1).Truncate(grid)
-}
-
-// look passes on to the owner that a car must be seen before there is a price,
-// with everything that was said about it.
-func (t *turn) look(e *Enquiry) string {
-	f := t.card(e)
-	f.Text = strings.TrimSpace(e.Quote.NeedSee)
-	t.showCard(e, wording.OwnerLook, f)
-	t.chat(e.Chat).Person = true
-	return t.word(wording.LookAsked, wording.Facts{Name: e.Name, Car: carName(e)})
 }

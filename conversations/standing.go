@@ -46,6 +46,21 @@ func (t *turn) standing(e *Enquiry) string {
 	return t.word(wording.StandsDone, f)
 }
 
+// whetherBooked answers who asks whether they are booked.
+func (t *turn) whetherBooked(e *Enquiry, _ string) (string, bool) {
+	switch e.Stage {
+	case Asking:
+		return t.word(wording.StandsOpen, wording.Facts{}), false
+	case Held:
+		f := wording.Facts{When: t.Words.Moment(e.Slot.Start.In(t.Zone))}
+		if t.hasHisYes(e) {
+			f.Now = "agreed"
+		}
+		return t.word(wording.StandsKept, f), false
+	}
+	return t.standing(e), false
+}
+
 // ownerStanding says the same to the owner.
 func (t *turn) ownerStanding(e *Enquiry) string {
 	f := wording.Facts{Name: e.Name, Car: carName(e)}

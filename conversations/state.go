@@ -204,6 +204,8 @@ type Enquiry struct {
 	// Sum is the figure in whole pounds of which they have been asked, at the price, whether
 	// to fit the work to it; empty if none is on the table.
 	Sum string `json:"sum,omitempty"`
+	// SeeFirst is why the car has to be seen before there is a price, as they last read it.
+	SeeFirst string `json:"see_first,omitempty"`
 	// Reopened is an answer that is being changed by its name, nil if none is.
 	Reopened *Reopened `json:"reopened,omitempty"`
 	// Was is what the price rested on before the last change made at the price itself.

@@ -46,6 +46,7 @@ type turn struct {
 	carWords  string    // see readVehicle
 	readBack  bool      // what was known of a car has just been read back, see sameagain.go
 	sorry     bool      // somebody was sick or bled in the car, as was told just now
+	sick      bool      // and was sick
 	err       error
 
 	out Decision

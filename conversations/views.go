@@ -41,6 +41,9 @@ func (t *turn) views(e *Enquiry) []view {
 	if minded >= 0 { // a smell cannot be seen
 		add(view{e.Minds[minded], wording.ViewMinded})
 	}
+	if minded >= 0 && e.Quote != nil && e.Quote.NeedSee != "" && slices.Equal(e.Answers[askWants], []string{"interior"}) && len(out) > 0 {
+		return out // it is by this that the owner names a price
+	}
 	out = append(out, view{k: wording.ViewWhole})
 	for _, a := range t.unseen(e) {
 		if !t.inTheJob(e, a) {
@@ -99,6 +102,9 @@ func fineViews(e *Enquiry) (n int) {
 // wantsPhoto: whoever has sent as many as would be asked for is not asked, unless
 // the pictures are what the owner is to decide by.
 func wantsPhoto(t *turn, e *Enquiry) bool {
+	if t.settledUnseen(e) || e.settled() {
+		return false // he has seen enough to price it
+	}
 	return e.answer(askQuote) == choiceLook || fineViews(e) < len(t.views(e))
 }
 

@@ -33,9 +33,12 @@ const (
 
 // Flag is a circumstance that changes a job.
 type Flag struct {
-	ID      string     `yaml:",key"`
-	Outcome Outcome    `yaml:"outcome"`
-	Words   string     `yaml:"words,optional"`
+	ID      string  `yaml:",key"`
+	Outcome Outcome `yaml:"outcome"`
+	Words   string  `yaml:"words,optional"`
+	// Plain, if there is any, is what customers read in place of Words where a car has to be
+	// seen first: the words with their cautions are the owner's.
+	Plain   string     `yaml:"plain,optional"`
 	Stops   []string   `yaml:"stops,optional"`
 	Charge  Pence      `yaml:"charge,optional"`
 	Minutes [3]float64 `yaml:"minutes,optional"`

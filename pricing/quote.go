@@ -1,6 +1,7 @@
 package pricing
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -90,7 +91,7 @@ func (j *job) applyFlags(q *Quote) {
 func (j *job) mustSee() string {
 	for _, f := range j.flags {
 		if f.Outcome == See {
-			return f.Words
+			return cmp.Or(f.Plain, f.Words)
 		}
 	}
 	severe := 0

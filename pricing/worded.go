@@ -82,6 +82,7 @@ func (b *book) read(f func(*string)) {
 	}
 	for i := range b.Flags {
 		f(&b.Flags[i].Words)
+		f(&b.Flags[i].Plain)
 	}
 	for i := range b.Protections {
 		f(&b.Protections[i].Words)

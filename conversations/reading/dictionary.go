@@ -145,6 +145,11 @@ type dictionary struct {
 	spelled, short, whole map[string]string
 }
 
+// has tells whether some words are a phrase of a kind.
+func (d dictionary) has(k kind, words []string) bool {
+	return slices.ContainsFunc(d.first[words[0]], func(e entry) bool { return e.kind == k && slices.Equal(e.words, words) })
+}
+
 // gather prepares the phrases of a book.
 func gather(f *plainyaml.File, b *book) dictionary {
 	d := dictionary{first: map[string][]entry{}, known: map[string]bool{}, ours: map[string]bool{}, long: map[byte][]string{}, spelled: b.Spelled, short: map[string]string{}, whole: b.Short}

@@ -175,6 +175,9 @@ func (r *Reader) Spelled(text string) string {
 func (r *Reader) Whole(words string) string {
 	f := strings.Fields(words)
 	for len(f) > 1 && slices.Contains(r.book.Onward, f[len(f)-1]) {
+		if r.dict.has(aHint, f) && !r.dict.has(aHint, f[:len(f)-1]) {
+			break // "threw up" is not "threw"
+		}
 		f = f[:len(f)-1]
 	}
 	return strings.Join(f, " ")

@@ -254,7 +254,7 @@ func TestReadAnything(t *testing.T) {
 // that only leads on.
 func TestWhole(t *testing.T) {
 	r := reader(t)
-	for words, want := range map[string]string{"sick all": "sick", "dog hair all over": "dog hair all over", "scratches down the": "scratches", "the": "the", "all in": "all", "": ""} {
+	for words, want := range map[string]string{"sick all": "sick", "threw up": "threw up", "throwing up": "throwing up", "dog hair all over": "dog hair all over", "scratches down the": "scratches", "the": "the", "all in": "all", "": ""} {
 		if got := r.Whole(words); got != want {
 			t.Errorf("of %q is left %q, want %q", words, got, want)
 		}
