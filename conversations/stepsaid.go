@@ -25,7 +25,8 @@ func (t *turn) besideSteps(e *Enquiry, s *jobsheet.Sheet) {
 		beside[task.Area] = true
 	}
 	for _, x := range told {
-		if !slices.ContainsFunc(x.areas, func(a pricing.Area) bool { return beside[a] }) {
+		asked := len(x.areas) == 0 && t.Reader != nil && slices.Contains(t.Reader.Read(x.text).Asks, "price") // answered by now
+		if !asked && !slices.ContainsFunc(x.areas, func(a pricing.Area) bool { return beside[a] }) {
 			s.Said = append(slices.Clip(s.Said), t.word(wording.LineNoted, wording.Facts{Text: x.text, Earlier: x.before}))
 		}
 	}
