@@ -115,3 +115,23 @@ func (t *turn) onlyAsks(sentence string) bool {
 	return (asks("other") || asks("time") || asks("price")) && len(r.When)+len(r.Vehicles) == 0 && r.Budget.Kind == "" && r.Place == (reading.Place{}) &&
 		(asks("other") || len(r.Wants)+len(r.Tasks)+len(r.Excludes)+len(r.Hints) == 0)
 }
+
+// asksHandover tells whether a text asks to bring the car, or fetch it, at a time that is not
+// that of the work: "can I drop it the night before?" Only the boss knows who is there then.
+func (t *turn) asksHandover(text string) bool {
+	return slices.ContainsFunc(sentences(text), func(s string) bool {
+		said := t.spelled(s)
+		return t.speaksOf(said, wording.SayHandover) && t.speaksOf(said, wording.SayOutOfHours) && t.isQuestion(strings.TrimSpace(s))
+	})
+}
+
+// bringsIt takes from such a question that they would bring the car.
+func (t *turn) bringsIt(w *reply) {
+	if !t.asksHandover(w.text) {
+		return
+	}
+	h := &heard{turn: t, e: w.e, text: w.text, r: t.heardIn(w.text)}
+	h.place()
+	h.keep()
+	t.beside = strings.TrimPrefix(t.understood(h.said)+"\n\n"+t.beside, "\n\n")
+}

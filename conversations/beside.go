@@ -46,33 +46,6 @@ func isNoSymbol(r rune) bool {
 	return !unicode.IsSymbol(r) && !unicode.Is(unicode.Mn, r) && r != '\u200d'
 }
 
-// usedUp goes along words that are known and tells whether that leads to their end, and
-// if so, whether there was anything among them that it is about. Of the words still left,
-// known takes so many from the beginning, 0 if it knows none, and says whether it is
-// about those.
-func usedUp(words []string, known func(left []string) (n int, about bool)) (all, found bool) {
-	for len(words) > 0 {
-		n, about := known(words)
-		if n == 0 {
-			return false, false
-		}
-		found = found || about
-		words = words[n:]
-	}
-	return true, found
-}
-
-// longestOf is how many words of a text the longest of some phrases takes from its
-// beginning, 0 if none does.
-func longestOf(phrases, words []string) (n int) {
-	for _, p := range phrases {
-		if f := strings.Fields(wording.Plain(p)); len(f) > n && len(f) <= len(words) && slices.Equal(f, words[:len(f)]) {
-			n = len(f)
-		}
-	}
-	return n
-}
-
 // isTime tells whether a word is a day, an hour or the number of one.
 func (t *turn) isTime(w string) bool {
 	if strings.Trim(w, "0123456789") == "" {
@@ -212,22 +185,6 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 	t.cabSaid = ""
 }
 
-// sentences are the sentences of a text, and its lines, each with the mark it ends with.
-func sentences(text string) []string {
-	return strings.SplitAfter(strings.NewReplacer(". ", ".\n", "? ", "?\n", "! ", "!\n").Replace(text), "\n")
-}
-
-// questions are how many sentences of a text ask something that the desk is not about to
-// say anyway.
-func (t *turn) questions(text string) (n int) {
-	for _, s := range sentences(text) {
-		if s = strings.TrimSpace(s); t.isQuestion(s) && (!t.asksWhatComes(s) || t.speaksOf(wording.Plain(s), wording.SayVAT)) {
-			n++
-		}
-	}
-	return n
-}
-
 // asksForTime tells whether a text asks for nothing but times at which something is free:
 // "is there anything earlier in the week? Tuesday maybe".
 func (t *turn) asksForTime(e *Enquiry, text string) bool {
@@ -242,24 +199,6 @@ func (t *turn) asksForTime(e *Enquiry, text string) bool {
 // callsOut tells whether a text only asks whether anybody is there: "hello?", "??".
 func (t *turn) callsOut(text string) bool {
 	return text != "" && strings.Trim(text, "?! ") == "" || t.allOf(text, t.typed(wording.SayAreYouThere))
-}
-
-// isQuestion tells whether a text asks something, with its mark or without: "can u do it
-// with the tools in".
-func (t *turn) isQuestion(text string) bool {
-	words := strings.Fields(t.spelled(text))
-	small := slices.Concat(t.typed(wording.SayAnd), t.typed(wording.SayHangOn))
-	for n := longestOf(small, words); n > 0; n = longestOf(small, words) {
-		words = words[n:]
-	}
-	if !strings.Contains(text, "?") && longestOf(t.typed(wording.SayWhenTelling), words) > 0 {
-		return false // "when my wife's off, Wednesdays"
-	}
-	const tag = 2 // words: "wont have to take the seats out will i"
-	if len(words) > tag+1 && slices.Contains(t.typed(wording.SayTag), strings.Join(words[len(words)-tag:], " ")) {
-		return true
-	}
-	return len(words) > 1 && (strings.Contains(text, "?") || len(words) > 2 && longestOf(t.typed(wording.SayAsks), words) > 0)
 }
 
 // asksOfSeen tells whether a text asks something of what can be seen on a car, and nothing
@@ -304,26 +243,6 @@ func (t *turn) asksWhetherWeDo(text string) bool {
 	return false
 }
 
-// asksHandover tells whether a text asks to bring the car, or fetch it, at a time that is not
-// that of the work: "can I drop it the night before?" Only the boss knows who is there then.
-func (t *turn) asksHandover(text string) bool {
-	return slices.ContainsFunc(sentences(text), func(s string) bool {
-		said := t.spelled(s)
-		return t.speaksOf(said, wording.SayHandover) && t.speaksOf(said, wording.SayOutOfHours) && t.isQuestion(strings.TrimSpace(s))
-	})
-}
-
-// bringsIt takes from such a question that they would bring the car.
-func (t *turn) bringsIt(w *reply) {
-	if !t.asksHandover(w.text) {
-		return
-	}
-	h := &heard{turn: t, e: w.e, text: w.text, r: t.heardIn(w.text)}
-	h.place()
-	h.keep()
-	t.beside = strings.TrimPrefix(t.understood(h.said)+"\n\n"+t.beside, "\n\n")
-}
-
 // takesDeposit tells whether money in advance is asked for, of whatever price.
 func (t *turn) takesDeposit() bool {
 	return t.Rules.Deposit.Take == pricing.TakeAmount || t.Rules.Deposit.Take == pricing.TakePercent
@@ -360,11 +279,6 @@ func (t *turn) tellBoss(k wording.Key, e *Enquiry, text string, presses ...strin
 	for _, part := range pieces(text) {
 		t.toOwner(k, e, wording.Facts{Text: part}, presses...)
 	}
-}
-
-// speaksOf tells whether one of the ways of saying something stands among the words.
-func (t *turn) speaksOf(said string, k wording.Key) bool {
-	return slices.ContainsFunc(t.typed(k), func(w string) bool { return strings.Contains(" "+said+" ", " "+wording.Plain(w)+" ") })
 }
 
 // aside takes a text that is no answer to the question on the table, but asks or says
