@@ -189,7 +189,7 @@ func (t *turn) soFar(c *Chat, e *Enquiry, pence int64) {
 func (t *turn) askPrice(c *Chat, e *Enquiry) {
 	f := t.toOwnerAs(t.agreed(e), e.Quote)
 	f.Minutes = e.Work.Minutes
-	t.tell(c.ID, wording.OwnerPrice, f, t.priceRow(e))
+	t.tell(c.ID, wording.OwnerPrice, f, t.priceRow(e), t.endBackRow(e))
 }
 
 // priceWays are the prices that were said, to be tapped, and the way back.
