@@ -86,8 +86,9 @@ func (t *turn) pricesOne(c *Chat, text string) bool {
 	if strings.ContainsAny(text, "?\n") || t.isAtWork(c) || c.Finishing != "" || t.languageOf(c.ID) != "" {
 		return false
 	}
+	const clock = 1000_00 // "thurs 9 to 1730" has two hours, and no price
 	said, ok := t.termsIn(text)
-	if !ok {
+	if !ok || said.at != "" && !strings.Contains(text, "£") && max(said.likely, said.most) >= clock {
 		return false
 	}
 	of := slices.DeleteFunc(t.waitingForHim(c), func(e *Enquiry) bool { return !e.ByHand.priced() && (e.Quote == nil || e.Quote.NeedSee == "") })

@@ -108,6 +108,9 @@ func TestPriceAndTimeInAWord(t *testing.T) {
 			t.Errorf("%q: to say yes to: %q", said, m.Text)
 		}
 	}
+	if o.say(boss, "thurs 9 to 1730"); o.enquiry(mia).ByHand != nil {
+		t.Errorf("two hours are a price: %q", o.lastTo(boss).Text)
+	}
 	o.tap(boss, "Price")
 	o.say(boss, "160 thurs 9")
 	if m := o.lastTo(boss); !strings.Contains(m.Text, "Price: £160") || !strings.Contains(m.Text, "Thu 15 Apr, 09:00") {
