@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"strings"
 	"time"
 
 	"example.org/dryhand/bot"
@@ -82,13 +83,12 @@ func (t *turn) offerAgreed(e *Enquiry, start time.Time) {
 		ok = !taken && f.Text != "" // what he agreed himself he can have all the same
 	}
 	if ok && e.Quote.Refused == "" {
-		label := t.word(wording.AgreedButton, f)
+		row, price := t.agreedRow(e, start)
 		k := wording.OwnerAgreedTime
-		if e.Quote.NeedSee != "" || e.ByHand.priced() {
-			k = wording.OwnerAgreedSeen
+		if e.Quote.NeedSee != "" || price != "" {
+			k, f.Price = wording.OwnerAgreedSeen, price
 		}
-		t.tell(t.Owner, k, f,
-			[]bot.Choice{{Label: label, Data: press{e.ID, e.Rev, pressOwner, pressAgreed + start.UTC().Format(slotKey)}.data()}})
+		t.tell(t.Owner, k, f, row)
 		return
 	}
 	end := start.Add(t.need(e.Quote))
@@ -111,9 +111,11 @@ func (t *turn) freeAt(e *Enquiry, start time.Time) (diary.Slot, bool) {
 
 // keepAgreed keeps the time and lets the desk go on from there.
 func (t *turn) keepAgreed(c *Chat, e *Enquiry, key string, w bot.Tap) {
+	key, sums, priced := strings.Cut(key, sumsBehind)
 	start, err := time.Parse(slotKey, key)
+	likely, most := t.sumsWritten(e)
 	waits := e.Stage == Waits && e.Slot != nil
-	if err != nil || !waits && (!e.open() || e.Slot != nil) || e.Quote == nil {
+	if err != nil || priced && (e.Stage != Asking || sums != sumsKey(likely, most)) || !waits && (!e.open() || e.Slot != nil) || e.Quote == nil {
 		t.staleVisit(c, e)
 		return
 	}
@@ -125,6 +127,9 @@ func (t *turn) keepAgreed(c *Chat, e *Enquiry, key string, w bot.Tap) {
 		}
 	}
 	t.takeOff(w)
+	if priced {
+		t.agreedPrice(e, likely, most)
+	}
 	if !waits && t.keepSeen(c, e, start) {
 		return
 	}

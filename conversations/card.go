@@ -211,7 +211,11 @@ func (t *turn) cardWays(e *Enquiry) [][]bot.Choice {
 		return rows
 	}
 	if e.Stage != Waits {
-		return [][]bot.Choice{own(pressAsk, pressWrite, pressHand)}
+		rows := [][]bot.Choice{own(pressAsk, pressWrite, pressHand)}
+		if e.Stage == Asking && e.Quote != nil && e.Quote.NeedSee != "" {
+			rows = slices.Insert(rows, 0, t.termsRow(e))
+		}
+		return rows
 	}
 	return [][]bot.Choice{own(pressApprove, pressAdjust, pressDecline), own(pressAsk, pressWrite)}
 }

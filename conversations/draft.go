@@ -152,6 +152,7 @@ func (t *turn) sendOn(e *Enquiry, text string) {
 	}
 	t.tellPieces(e, text)
 	t.keepsHisWords(e, text)
+	t.notesOffered(e, text)
 	their, terms := t.chat(e.Chat), t.speaksOfTerms(e, text)
 	their.Spoke, their.Unanswered = their.Spoke || terms, false
 	their.Awaited, their.Queried = their.Person, !their.Person && strings.Contains(text, "?")

@@ -48,19 +48,27 @@ func (t *turn) putStands(e *Enquiry) {
 	if !c.Person {
 		f.Now = "desk"
 	}
-	button := func(k wording.Key, press string) bot.Choice {
-		b := t.own(e, press)
-		b.Label = t.label(k)
-		return b
-	}
-	row := []bot.Choice{button(wording.LabelSetPrice, pressSaidPrice), button(wording.LabelTheTime, pressSaidTime)}
-	rows := [][]bot.Choice{row, {button(wording.LabelCarryOn, pressSaidGo)}}
-	for _, more := range [][]bot.Choice{t.anywayRow(e), t.writtenRow(e, "")} {
+	rows := [][]bot.Choice{t.termsRow(e), {t.ownAs(e, wording.LabelCarryOn, pressSaidGo)}}
+	offered, at, price := t.offeredRow(e)
+	f.Until, f.Money = at, price
+	for _, more := range [][]bot.Choice{t.anywayRow(e), t.writtenRow(e, ""), offered} {
 		if more != nil {
 			rows = slices.Insert(rows, 0, more)
 		}
 	}
 	t.tell(t.Owner, wording.OwnerStands, f, rows...)
+}
+
+// ownAs is a press of the owner's under another label.
+func (t *turn) ownAs(e *Enquiry, k wording.Key, press string) bot.Choice {
+	b := t.own(e, press)
+	b.Label = t.label(k)
+	return b
+}
+
+// termsRow are the buttons that set the price and the time he has agreed.
+func (t *turn) termsRow(e *Enquiry) []bot.Choice {
+	return []bot.Choice{t.ownAs(e, wording.LabelSetPrice, pressSaidPrice), t.ownAs(e, wording.LabelTheTime, pressSaidTime)}
 }
 
 // stands are the facts of price and time as the desk has them: When is a time asked for
@@ -173,6 +181,10 @@ func (t *turn) standsTyped(c *Chat, e *Enquiry, what, text string) {
 		return
 	case what != typingSaidTime:
 		likely, most, ok := t.sumsSaid(text)
+		if terms, both := t.termsIn(text); !ok && both && what == typingSaidPrice {
+			t.setTerms(e, terms)
+			break
+		}
 		if !ok {
 			t.expect(c, what, e)
 			t.tell(c.ID, wording.OwnerNotPrice, wording.Facts{})

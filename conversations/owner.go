@@ -180,6 +180,7 @@ func (t *turn) ownerWrote(c *Chat, w bot.Text) {
 	case t.passSaid(c, w.Body):
 	case t.addressed(c, w.Body):
 	case t.pricesNamed(c, w.Body):
+	case t.pricesOne(c, w.Body):
 	case t.offersPrice(c, w.Body):
 	case t.whyTyped(c, w.Body):
 	case t.byWhenSaid(c, w.Body):

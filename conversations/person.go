@@ -59,6 +59,8 @@ func (t *turn) passOn(c *Chat, text string) {
 	t.tellBoss(wording.OwnerTheirText, e, text, pressWrite, pressHand)
 	if start := t.agreeing(c, e, text); !start.IsZero() {
 		t.offerAgreed(e, start)
+	} else if t.agreesToOffered(c, e, text) {
+		t.offerAgreed(e, e.Offered)
 	}
 	if !c.Person || !c.Passed {
 		c.Person, c.Passed = true, true

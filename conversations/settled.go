@@ -93,7 +93,7 @@ func (t *turn) keepAt(e *Enquiry, start time.Time) bool {
 	if !t.hold(e, s) {
 		return false
 	}
-	e.Unclear = nil
+	e.Unclear, e.Offered = nil, time.Time{}
 	e.Answers[askSlot] = []string{slotID(s)}
 	e.Trail = append(e.Trail, askSlot)
 	e.Rev++
@@ -198,14 +198,11 @@ func (t *turn) sumsSaid(text string) (likely, most int64, ok bool) {
 	return sums[0], most, true
 }
 
-// sumsWritten is the price he named last in what he wrote to them, 0 if he named none: what is below the
-// smallest price there is may be an hour.
+// sumsWritten is the price he named last in what he wrote to them, 0 if he named none.
 func (t *turn) sumsWritten(e *Enquiry) (likely, most int64) {
 	for _, line := range slices.Backward(e.Wrote) {
-		for _, s := range sentences(line) {
-			if likely, most, ok := t.sumsSaid(strings.Trim(s, " .,!?\n")); ok && likely >= int64(t.Rules.Money.Minimum) {
-				return likely, most
-			}
+		if likely, most := t.sumsIn(line); likely > 0 {
+			return likely, most
 		}
 	}
 	return 0, 0

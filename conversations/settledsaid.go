@@ -12,6 +12,47 @@ import (
 // fri 3 95 max 120" settles it; "mark: about 95, can you bring it Thursday at 4?" is for them
 // to read, and so is such a line without a name where only one of them waits for him.
 
+// terms are a price and maybe a time, as the owner types them.
+type terms struct {
+	likely, most int64
+	at           string // the time in his words, empty without one
+	when         when.Meaning
+}
+
+// termsIn reads a price and maybe a time, in either order, that a text names and nothing
+// else: "160", "160 thurs 9", "fri 3 95 max 120".
+func (t *turn) termsIn(text string) (of terms, ok bool) {
+	words := strings.Fields(text)
+	read := func(sum, at []string) bool {
+		likely, most, ok := t.sumsSaid(strings.Join(sum, " "))
+		if !ok || likely < int64(t.Rules.Money.Minimum) {
+			return false
+		}
+		of = terms{likely: likely, most: most, at: strings.Trim(strings.Join(at, " "), " ,;")}
+		of.when = when.Read(hourBehindDay(of.at), t.saidAt())
+		return of.at == "" || len(of.when.Prefer) == 1 && len(of.when.Unread) == 0
+	}
+	for i := range words {
+		if read(words[i:], words[:i]) {
+			return of, true
+		}
+	}
+	for i := len(words) - 1; i > 0; i-- {
+		if read(words[:i], words[i:]) {
+			return of, true
+		}
+	}
+	return terms{}, false
+}
+
+// setTerms makes such a price and time what stands for an enquiry.
+func (t *turn) setTerms(e *Enquiry, of terms) {
+	t.agreedPrice(e, of.likely, of.most)
+	if of.at != "" {
+		e.Times, e.Only, e.Unclear = of.when.Prefer, bounds(of.when), t.unclear(of.when)
+	}
+}
+
 // pricesNamed takes a name with a price, and maybe a time, of somebody in the middle of their
 // questions, and shows what the desk then has. It reports whether the text was that.
 func (t *turn) pricesNamed(c *Chat, text string) bool {
@@ -31,24 +72,43 @@ func (t *turn) pricesNamed(c *Chat, text string) bool {
 	for len(rest) > 1 && slices.Contains(agreed, wording.Plain(rest[0])) {
 		rest = rest[1:]
 	}
-	for i := range rest {
-		likely, most, ok := t.sumsSaid(strings.Join(rest[i:], " "))
-		if !ok || likely < int64(t.Rules.Money.Minimum) {
-			continue
-		}
-		at := strings.Trim(strings.Join(rest[:i], " "), " ,;")
-		m := when.Read(hourBehindDay(at), t.saidAt())
-		if at != "" && (len(m.Prefer) != 1 || len(m.Unread) > 0) {
-			return false
-		}
-		t.agreedPrice(e, likely, most)
-		if at != "" {
-			e.Times, e.Only, e.Unclear = m.Prefer, bounds(m), t.unclear(m)
-		}
+	said, ok := t.termsIn(strings.Join(rest, " "))
+	if ok {
+		t.setTerms(e, said)
 		t.putStands(e)
-		return true
 	}
-	return false
+	return ok
+}
+
+// pricesOne takes a price, and maybe a time, without a name where only one car waits to be
+// seen, and shows what the desk then has. It reports whether the text was that.
+func (t *turn) pricesOne(c *Chat, text string) bool {
+	if strings.ContainsAny(text, "?\n") || t.isAtWork(c) || c.Finishing != "" || t.languageOf(c.ID) != "" {
+		return false
+	}
+	const clock = 1000_00 // "thurs 9 to 1730" has two hours, and no price
+	said, ok := t.termsIn(text)
+	if !ok || said.at != "" && !strings.Contains(text, "£") && max(said.likely, said.most) >= clock {
+		return false
+	}
+	of := slices.DeleteFunc(t.waitingForHim(c), func(e *Enquiry) bool { return !e.ByHand.priced() && (e.Quote == nil || e.Quote.NeedSee == "") })
+	if len(of) != 1 || said.at != "" && t.momentNamed(of[0], hourBehindDay(said.at)).IsZero() {
+		return false
+	}
+	t.setTerms(of[0], said)
+	t.putStands(of[0])
+	return true
+}
+
+// waitingForHim are those without a time who are with the owner, in the order they came.
+func (t *turn) waitingForHim(c *Chat) (of []*Enquiry) {
+	for _, id := range c.Talks {
+		e := t.enquiry(id)
+		if e != nil && e.Stage == Asking && !isGuest(e.Chat) && t.chat(e.Chat).Person && !slices.Contains(of, e) {
+			of = append(of, e)
+		}
+	}
+	return of
 }
 
 // addressed takes a line that begins with a name and a colon for one to that customer, and
@@ -78,13 +138,7 @@ func (t *turn) offersPrice(c *Chat, text string) bool {
 	if !priced || len(strings.Fields(text)) < least {
 		return false
 	}
-	var of []*Enquiry
-	for _, id := range c.Talks {
-		e := t.enquiry(id)
-		if e != nil && e.Stage == Asking && !isGuest(e.Chat) && t.chat(e.Chat).Person && !slices.Contains(of, e) {
-			of = append(of, e)
-		}
-	}
+	of := t.waitingForHim(c)
 	if len(of) != 1 {
 		return false
 	}

@@ -182,8 +182,11 @@ type Enquiry struct {
 	// Cab is what they wrote who want only the cab of their van done inside.
 	Cab string `json:"cab,omitempty"`
 	// Wrote is what the owner has written to them by himself while the work was to come.
-	Wrote  []string `json:"wrote,omitempty"`
-	Helped string   `json:"helped,omitempty"`
+	Wrote []string `json:"wrote,omitempty"`
+	// Offered is the one day and hour the owner has written to them last, until they name
+	// another; zero if he has written none.
+	Offered time.Time `json:"offered,omitzero"`
+	Helped  string    `json:"helped,omitempty"`
 	// Reviewed is one more than the revision at which they were shown what can be changed,
 	// so that the name of it may be typed.
 	Reviewed int `json:"reviewed,omitempty"`
