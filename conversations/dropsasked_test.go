@@ -68,3 +68,25 @@ func TestWhatWasLeftOutIsAskedAfter(t *testing.T) {
 		t.Errorf("with wheels: from %d to %d", before.Likely, now.Likely)
 	}
 }
+
+// Where a figure buys nothing on one side of the car that was asked for, that stands first, and
+// whoever asks is told it.
+func TestASideThatIsOutIsSaid(t *testing.T) {
+	start := pricedFor(t, "Volvo V60 estate, inside and out at yours, £60", "just the price")
+	const words = "For £60 that's the outside only: nothing inside is in it. All of the inside, by itself, would come to likely £"
+	stood := start.enquiry(mia).Quote
+	if got := start.lastTo(mia).Text; !strings.Contains(got, words) {
+		t.Fatalf("in it is %v, they read\n%s", stood.Tasks, got)
+	}
+	for _, says := range []string{"does that include inside?", "nothing inside?", "thats just outside?", "is that just the outside?", "so nothing on the inside?"} {
+		o := start.fork()
+		said := o.say(mia, says)
+		if got := o.lastTo(mia).Text; len(said) != 1 || !strings.HasPrefix(got, words) || !slices.Equal(o.enquiry(mia).Answers["wants"], start.enquiry(mia).Answers["wants"]) {
+			t.Errorf("%q: %d messages, wants %v, they read\n%s", says, len(said), o.enquiry(mia).Answers["wants"], got)
+		}
+	}
+	start.say(mia, "just the inside")
+	if e := start.enquiry(mia); !slices.Equal(e.Answers["wants"], []string{"interior"}) || e.Quote.Budget != 6000 {
+		t.Errorf("the other side: %v for %d", e.Answers["wants"], e.Quote.Budget)
+	}
+}

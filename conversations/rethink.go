@@ -21,7 +21,7 @@ func (t *turn) rethought(e *Enquiry, text string) (said []string, ok bool) {
 	if t.Reader == nil || e.At == askConfirm {
 		return nil, false // a yes is at hand, and is to be given to what was read
 	}
-	if e.priceKnown() && (t.asksIfIn(text) != "" || t.lasts(e, text) != "" || t.asksAdds(e, text)) {
+	if e.priceKnown() && (t.asksIfIn(text) != "" || t.lasts(e, text) != "" || t.asksAdds(e, text) || t.asksOfSide(e, text)) {
 		return nil, false // who asks whether it is in, or how long it lasts, has not asked for it
 	}
 	r := t.heardIn(text)
