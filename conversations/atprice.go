@@ -61,15 +61,18 @@ func (t *turn) pricePut(e *Enquiry) bool {
 // complains: "£115 for an hour??" That is no figure to stay under.
 func (t *turn) repeatsPrice(e *Enquiry, text string) bool {
 	q, found := e.Quote, figures.FindAllStringSubmatch(text, -1)
-	if q.Refused != "" || q.NeedSee != "" || len(found) != 1 {
+	const both = 2 // "what's the difference between 105 and 140"
+	if q.Refused != "" || q.NeedSee != "" || len(found) == 0 || len(found) > both {
 		return false
 	}
-	figure, err := pricing.ParsePence(strings.ReplaceAll(found[0][1], ",", ""))
-	if err != nil || int64(figure) != q.Likely && int64(figure) != q.High || int64(figure) == q.Budget {
-		return false
+	for _, f := range found {
+		figure, err := pricing.ParsePence(strings.ReplaceAll(f[1], ",", ""))
+		if err != nil || int64(figure) != q.Likely && int64(figure) != q.High || int64(figure) == q.Budget {
+			return false
+		}
 	}
 	said := t.spelled(text)
-	return strings.Contains(text, "?") || t.isQuestion(text) || t.speaksOf(said, wording.LabelWhy) || t.speaksOf(said, wording.LabelFit)
+	return len(found) > 1 || longestOf(t.typed(wording.SayBeginsAsking), strings.Fields(said)) > 0 || strings.Contains(text, "?") || t.isQuestion(text) || t.speaksOf(said, wording.LabelWhy) || t.speaksOf(said, wording.LabelFit)
 }
 
 // otherWork takes a text at the price that asks for other work than before, and maybe

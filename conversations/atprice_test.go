@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"example.org/dryhand/bot"
 )
 
 // pricedFor is the office with somebody who has been named a price for both sides, with a dog's hair inside.
@@ -229,6 +231,28 @@ func TestReasonsAddUp(t *testing.T) {
 		}
 		if e.Quote == nil || int64(sum)*100 != e.Quote.Likely || !strings.Contains(text, "The rest is the work itself") {
 			t.Errorf("%s: the reasons come to £%d:\n%s", car, sum, text)
+		}
+	}
+}
+
+// The two figures of a price, asked about together, are no figures to stay under.
+func TestBothFiguresOfAPriceAreAskedAbout(t *testing.T) {
+	start := newOffice(t, talk(t))
+	for _, said := range []string{"vw polo, inside and out", "I'll bring it", "just the price"} {
+		start.say(mia, said)
+	}
+	q := start.enquiry(mia).Quote
+	low, high := strconv.Itoa(int(q.Likely/100)), strconv.Itoa(int(q.High/100))
+	for _, said := range []string{"whats the difference between " + low + " and " + high, "what do I get for " + high + " that I dont get for " + low, "is " + high + " the most itll be then"} {
+		o := start.fork()
+		got := o.say(mia, said)
+		if !slices.ContainsFunc(got, func(m bot.Message) bool {
+			return m.Chat == mia && strings.Contains(m.Text, "Nine times in ten it ends at or below")
+		}) {
+			t.Errorf("%q: she reads %q", said, o.lastTo(mia).Text)
+		}
+		if b := o.enquiry(mia).Quote.Budget; b != 0 {
+			t.Errorf("%q fits the work to £%d", said, b/100)
 		}
 	}
 }

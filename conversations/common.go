@@ -41,6 +41,7 @@ var commonly = []known{
 	{wording.SayMayCancel, (*turn).whetherToCancel, false},
 	{wording.SayClearOut, (*turn).clearOut, false},
 	{wording.SayHowSoon, (*turn).firstFree, false},
+	{wording.SayIfWorse, (*turn).ifWorse, false},
 	{wording.SayAmIBooked, (*turn).whetherBooked, false},
 	{wording.SayCheaperThere, (*turn).cheaperThere, false},
 	{wording.SayBeforehand, (*turn).beforehand, false},
@@ -256,6 +257,14 @@ func (t *turn) whetherToCancel(e *Enquiry, text string) (string, bool) {
 		return "", false
 	}
 	return t.word(wording.TermsNotice, wording.Facts{Hours: t.notice()}), false
+}
+
+// ifWorse says what happens where a car is worse than it was told.
+func (t *turn) ifWorse(e *Enquiry, _ string) (string, bool) {
+	if e.Quote == nil || e.Quote.NeedSee != "" || e.Quote.Refused != "" {
+		return "", false
+	}
+	return t.word(wording.IfWorse, wording.Facts{Most: t.pounds(e.Quote.High)}), false
 }
 
 // clearOut answers whether the car has to be empty.

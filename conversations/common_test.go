@@ -42,11 +42,13 @@ func TestCommonQuestionsAreAnswered(t *testing.T) {
 	inside := start.fork()
 	inside.say(mia, "inside", "I'll bring it", "just the price")
 	for says, hears := range map[string]string{
-		"whats your cancellation policy":       "no trouble until 24 hours before",
-		"do I need to clear it out first":      "Please empty it beforehand",
-		"is it ok if theres stuff in the boot": "Please empty it beforehand",
-		"ive got a tow bar does that matter":   "one for the boss",
-		"whats the postcode for the satnav":    "We're at ",
+		"whats your cancellation policy":          "no trouble until 24 hours before",
+		"can I pay half now":                      "There's nothing to pay in advance",
+		"ok but what if its worse than you think": "without your yes",
+		"do I need to clear it out first":         "Please empty it beforehand",
+		"is it ok if theres stuff in the boot":    "Please empty it beforehand",
+		"ive got a tow bar does that matter":      "one for the boss",
+		"whats the postcode for the satnav":       "We're at ",
 	} {
 		o := inside.fork()
 		o.say(mia, says)

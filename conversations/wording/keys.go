@@ -1180,6 +1180,7 @@ const (
 	SayCantCome          Key = "say-cant-come"
 	SayUnwell            Key = "say-unwell"
 	PayRest              Key = "pay-rest"
+	IfWorse              Key = "if-worse" // .Most: the price it stays below
 	PayHow               Key = "pay-how"
 	AskedToo             Key = "asked-too"
 	ClearInside          Key = "clear-inside"
@@ -1188,6 +1189,7 @@ const (
 	SayCancelRule        Key = "say-cancel-rule"
 	SayDoneBy            Key = "say-done-by"
 	SayClearOut          Key = "say-clear-out"
+	SayIfWorse           Key = "say-if-worse" // the car turns out worse than was told
 	SayHowSoon           Key = "say-how-soon"
 	FreeFirst            Key = "free-first"
 	FreeNoSooner         Key = "free-no-sooner"
