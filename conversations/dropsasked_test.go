@@ -73,7 +73,7 @@ func TestWhatWasLeftOutIsAskedAfter(t *testing.T) {
 // whoever asks is told it.
 func TestASideThatIsOutIsSaid(t *testing.T) {
 	start := pricedFor(t, "Volvo V60 estate, inside and out at yours, £60", "just the price")
-	const words = "For £60 that's the outside only: nothing inside is in it. All of the inside, by itself, would come to likely £"
+	const words = "For £60 that's the outside only: nothing inside is in it. All of the inside, by itself, would come to "
 	stood := start.enquiry(mia).Quote
 	if got := start.lastTo(mia).Text; !strings.Contains(got, words) {
 		t.Fatalf("in it is %v, they read\n%s", stood.Tasks, got)
