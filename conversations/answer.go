@@ -125,6 +125,10 @@ func (t *turn) acceptText(e *Enquiry, q *question, answer []string, echo, text s
 
 // takeIn remembers an answer and lets it take effect. It returns the words for it.
 func (t *turn) takeIn(e *Enquiry, q *question, answer []string, echo string) string {
+	if q.id == askQuote && e.Meant != nil && slices.Equal(e.Meant.Answers[askBudget], answer) {
+		e.restore(*e.Meant)
+	}
+	e.Meant = nil
 	e.Answers[q.id] = answer
 	e.Trail = append(e.Trail, q.id)
 	e.Unsure = slices.DeleteFunc(e.Unsure, func(id string) bool { return id == q.id })
@@ -145,6 +149,12 @@ func (t *turn) takeIn(e *Enquiry, q *question, answer []string, echo string) str
 
 // back takes the last answer back and asks it again.
 func (t *turn) back(e *Enquiry) {
+	if e.Meant != nil && e.At == askQuote { // the change that did not fit has been made by nobody
+		e.Sum, e.Meant = "", nil
+		e.Rev++
+		t.put(e, t.word(wording.AsItWas, wording.Facts{}))
+		return
+	}
 	if t.leavesIt(e) {
 		t.put(e, "")
 		return

@@ -95,6 +95,9 @@ func (t *turn) answered(e *Enquiry, text string) {
 	if e.Sum != "" && t.refusesFit(e, text) {
 		return
 	}
+	if e.Sum == "" {
+		e.Meant = nil
+	}
 	e.Sum = "" // asked once; what they say else is about something else
 	if q.id == askWants && t.asksIfIn(text) != "" {
 		t.put(e, t.word(wording.YouChoose, wording.Facts{})) // who asks whether it is in has not asked for it

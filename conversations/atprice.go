@@ -87,7 +87,7 @@ func (t *turn) otherWork(e *Enquiry, q *question, p prompt, text string) bool {
 		t.asItWas(e, q, p)
 		return true
 	}
-	had, stood := e.Answers[askWants], e.Quote
+	had, stood, was := e.Answers[askWants], e.Quote, rested(e)
 	said, ok := t.rethought(e, text)
 	if !ok {
 		return false
@@ -102,7 +102,15 @@ func (t *turn) otherWork(e *Enquiry, q *question, p prompt, text string) bool {
 		return true
 	}
 	added := slices.DeleteFunc(slices.Clone(now), func(w string) bool { return slices.Contains(had, w) })
+	if drops := t.dropsAsked(e, was, stood, added); drops != "" {
+		e.At = askQuote // it has just been read
+		t.put(e, drops)
+		return true
+	}
 	fits := t.stretches(e, added)
+	if next := t.next(e); e.Sum == "" && next != nil && next.id != askQuote {
+		fits = "" // what is asked first may yet move it
+	}
 	if e.Sum != "" && slices.Equal(stood.Tasks, e.Quote.Tasks) && stood.Likely == e.Quote.Likely && stood.High == e.Quote.High {
 		e.At = askQuote // it has just been read
 	}

@@ -150,6 +150,10 @@ func (t *turn) asksBeside(e *Enquiry, text string) {
 		about = t.word(wording.ThatsUs, wording.Facts{})
 	case t.asksOfDrying(text) && dries:
 		about = strings.TrimSpace(t.word(wording.DriesWhen, drying))
+	case t.asksOfSide(e, text):
+		about = t.sideOut(e)
+	case t.isWithout(e, text) != "":
+		about = t.isWithout(e, text)
 	case t.whatIsIn(e, text) != "":
 		about = t.whatIsIn(e, text)
 	case t.lasts(e, text) != "", !e.priceKnown() && t.asksLasting(text):

@@ -157,7 +157,7 @@ func (t *turn) wouldAdd(e *Enquiry, wants []string) string {
 	}
 	as.Budget = 0
 	with := as
-	with.Wants = slices.Concat(as.Wants, wants)
+	with.Wants, with.Without = slices.Concat(as.Wants, wants), t.leftOutBeside(e, wants)
 	now, err := t.quoted(as)
 	then, failed := t.quoted(with)
 	if err = cmp.Or(err, failed); err != nil {
@@ -172,6 +172,48 @@ func (t *turn) wouldAdd(e *Enquiry, wants []string) string {
 		f.Money = t.pounds(int64(more))
 	}
 	return t.word(wording.ItWouldAdd, f)
+}
+
+// leftOutBeside is the work that stays left out of an enquiry once more is wanted, which may
+// be what was to be left out.
+func (t *turn) leftOutBeside(e *Enquiry, wants []string) []string {
+	had := e.Answers[askWants]
+	defer func() { e.Answers[askWants] = had }()
+	e.Answers[askWants] = slices.Concat(had, wants)
+	return t.leftOutFor(e)
+}
+
+// asksAdds tells whether a text asks what more work would add to the price, which orders none:
+// "how much more with the wheels?"
+func (t *turn) asksAdds(e *Enquiry, text string) bool {
+	return e.priceKnown() && e.Quote.Budget == 0 && t.isQuestion(text) && t.speaksOf(t.spelled(text), wording.SayCostsWhat) && t.asksIfIn(text) == "" && t.whatIsIn(e, text) != ""
+}
+
+// isWithout answers whoever asks for a yes that something is left out of the price, where it
+// is: "no wheels right?" Empty if it is in it, or something else is asked.
+func (t *turn) isWithout(e *Enquiry, text string) string {
+	if !e.priceKnown() || t.Reader == nil || !strings.Contains(text, "?") && !t.isQuestion(text) {
+		return ""
+	}
+	words := strings.Fields(wording.Plain(text))
+	for i := range words {
+		if n := longestOf(t.typed(wording.SaySeeksYes), words[i:]); n > 0 && i+n == len(words) {
+			words = words[:i]
+			break
+		}
+	}
+	out, _ := t.sparedIn(e, strings.Join(words, " "))
+	in := func(s sparing) bool {
+		return slices.ContainsFunc(s.tasks, func(id string) bool { return slices.Contains(e.Quote.Tasks, id) })
+	}
+	if len(out) == 0 || slices.ContainsFunc(out, in) || t.wantsNow(e, t.heardIn(text), text) != nil {
+		return ""
+	}
+	var left []string
+	for _, s := range out {
+		left = append(left, s.words)
+	}
+	return t.word(wording.ItIsWithout, wording.Facts{Items: left})
 }
 
 // listedAs says what a piece of work would add, by the sum with which it stands in the list of

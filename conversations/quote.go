@@ -178,6 +178,9 @@ func putQuote(t *turn, e *Enquiry) prompt {
 				f.Money = t.pounds(q.Budget + q.Step)
 			}
 			p.text = t.word(wording.QuoteFitted, f)
+			if side := t.sideOut(e); side != "" {
+				p.text = side + "\n\n" + p.text
+			}
 		}
 		p.options = append(p.options, t.choose(choiceFit, wording.LabelOtherFigure), t.choose(choiceAll, wording.LabelAllOfIt))
 	default:

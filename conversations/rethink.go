@@ -21,7 +21,7 @@ func (t *turn) rethought(e *Enquiry, text string) (said []string, ok bool) {
 	if t.Reader == nil || e.At == askConfirm {
 		return nil, false // a yes is at hand, and is to be given to what was read
 	}
-	if e.priceKnown() && (t.asksIfIn(text) != "" || t.lasts(e, text) != "") {
+	if e.priceKnown() && (t.asksIfIn(text) != "" || t.lasts(e, text) != "" || t.asksAdds(e, text) || t.asksOfSide(e, text)) {
 		return nil, false // who asks whether it is in, or how long it lasts, has not asked for it
 	}
 	r := t.heardIn(text)
@@ -165,7 +165,7 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 	if in, out := t.changedFor(text); len(in) > 0 {
 		now = slices.DeleteFunc(slices.Clone(have), func(w string) bool { return slices.Contains(out, w) })
 		said = slices.DeleteFunc(in, func(w string) bool { return slices.Contains(out, w) })
-	} else if !r.Instead || len(said) == 0 {
+	} else if !r.Instead || len(said) == 0 || t.swapsLine(text) {
 		now = slices.Clone(have)
 	}
 	for _, w := range said {
@@ -196,6 +196,13 @@ func (t *turn) changedFor(text string) (in, out []string) {
 		return nil, nil
 	}
 	return in, out
+}
+
+// swapsLine tells whether a text wants something in the place of a line of the list, and not
+// of all that was asked for: "the rain glass instead of the tar and bits".
+func (t *turn) swapsLine(text string) bool {
+	_, outOf, ok := t.swapSaid(text)
+	return ok && len(t.called(outOf)) > 0
 }
 
 // namesRoof tells whether a text speaks of the roof of a car that has a soft one, and not

@@ -207,6 +207,9 @@ type Enquiry struct {
 	// Sum is the figure in whole pounds of which they have been asked, at the price, whether
 	// to fit the work to it; empty if none is on the table.
 	Sum string `json:"sum,omitempty"`
+	// Meant is what the price rests on with a yes to Sum, where that is more than the figure:
+	// work that the present one does not reach without dropping what was asked for before.
+	Meant *Rested `json:"meant,omitempty"`
 	// SeeFirst is why the car has to be seen before there is a price, as they last read it.
 	SeeFirst string `json:"see_first,omitempty"`
 	// Reopened is an answer that is being changed by its name, nil if none is.

@@ -42,6 +42,38 @@ func (t *turn) stretches(e *Enquiry, wants []string) string {
 	return t.word(wording.FitsNot, f)
 }
 
+// dropsAsked takes a change at the price back whose fit would drop work that was asked for
+// before and was in it, and says which figure has room for all of it; a yes to that makes the
+// change. Empty where nothing is dropped, or another figure was named with the change.
+func (t *turn) dropsAsked(e *Enquiry, was Rested, stood *Quoted, in []string) string {
+	q := e.Quote
+	if q.Budget == 0 || q.Budget != stood.Budget || q.NeedSee != "" || q.Refused != "" || len(in) == 0 {
+		return ""
+	}
+	lost := slices.DeleteFunc(slices.Clone(was.Answers[askWants]), func(w string) bool {
+		return !e.has(askWants, w) || !t.holdsWant(stood.Tasks, w) || t.holdsWant(q.Tasks, w)
+	})
+	if len(lost) == 0 {
+		return ""
+	}
+	var works []string
+	for _, w := range in {
+		works = append(works, t.broughtBy(e, w))
+	}
+	f := wording.Facts{Budget: t.pounds(q.Budget), Items: short(t.labelled(e, works)), Out: short(t.labelled(e, lost))}
+	figure, meant := t.reaches(e, slices.Concat(works, lost)), rested(e)
+	e.restore(was)
+	if !t.quote(e) {
+		return ""
+	}
+	if e.Sum, e.Meant = "", nil; figure > 0 {
+		e.Sum = strconv.FormatInt(int64(figure)/100, 10)
+		meant.Answers[askBudget] = []string{e.Sum}
+		e.Meant, f.Money = &meant, t.pounds(int64(figure))
+	}
+	return t.word(wording.FitsNotBeside, f)
+}
+
 // broughtBy is the piece of work that a want alone brings into the whole price, the dearest
 // where there are several: the polishing of a polish, not the wash before it. A piece of work
 // is that itself, and so is a want that brings nothing of its own.

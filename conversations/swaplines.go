@@ -126,7 +126,7 @@ func (t *turn) lineAdded(e *Enquiry, text string) []string {
 	said := wording.Plain(text)
 	r := t.heardIn(text)
 	adds := t.speaksOf(said, wording.SayAsWell) || longestOf(t.typed(wording.SayAddWork), strings.Fields(said)) > 0 || r.Amends || t.speaksOf(said, wording.SayCanYouDo)
-	if !adds || len(r.When)+len(r.Hints) > 0 || t.asksIfIn(text) != "" {
+	if !adds || len(r.When)+len(r.Hints) > 0 || t.asksIfIn(text) != "" || t.asksAdds(e, text) {
 		return nil
 	}
 	side := func(w string) bool { return slices.Contains(formWants, w) && !e.has(askWants, w) }
@@ -180,6 +180,10 @@ func (t *turn) changesLines(e *Enquiry, text string, in, out []string) bool {
 		return false
 	}
 	e.Rev++
+	if drops := t.dropsAsked(e, was, stood, in); drops != "" {
+		t.put(e, drops)
+		return true
+	}
 	e.At = ""
 	said := t.stretches(e, in)
 	if e.Sum != "" && len(out) > 0 {

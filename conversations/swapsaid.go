@@ -97,6 +97,7 @@ func (t *turn) swapsWork(e *Enquiry, text string) bool {
 	if !ok {
 		return false
 	}
+	was, stood := rested(e), e.Quote
 	figure, some := readQuote(t, e, text)
 	h := &heard{turn: t, e: e, text: text}
 	if len(s.wants) > 0 {
@@ -126,6 +127,11 @@ func (t *turn) swapsWork(e *Enquiry, text string) bool {
 	e.Rev++
 	e.At = ""
 	if !t.quote(e) {
+		return true
+	}
+	if drops := t.dropsAsked(e, was, stood, s.wants); drops != "" {
+		e.At = askQuote
+		t.put(e, drops)
 		return true
 	}
 	in := t.swappedIn(e, s)
