@@ -16,7 +16,9 @@ func TestAmountsTypedWithWetHands(t *testing.T) {
 	start.tap(boss, "Done")
 	for says, minutes := range map[string]int{
 		"hour an half": 90, "an hour an half": 90, "1 an half hours": 90, "hour n a half": 90, "2 n half hrs": 150, "90min": 90, "90mins": 90,
-		"two and half hours": 150, "1 hour and half": 90, "2hrs": 120, "about hour and a half": 90, "half an hour": 30, "hour and a quarter": 75, "2 and a quarter hours": 135,
+		"two and half hours": 150, "1 hour and half": 90, "2hrs": 120, "about hour and a half": 90, "half an hour": 30, "hour and a quarter": 75,
+		"about 2 and 3 quarter hours": 165, "two and three quarter hours": 165, "2 3/4 hours": 165, "2¾ hours": 165, "two hours and three quarters": 165, "an hour and three quarters": 105,
+		"1 1/2 hrs": 90, "2½ hours": 150, "1 and three quarters of an hour": 105, "2 and a quarter hours": 135,
 	} {
 		o := start.fork()
 		if o.say(boss, says); o.enquiry(mia).Work == nil || o.enquiry(mia).Work.Minutes != minutes {

@@ -52,6 +52,9 @@ func (r *reader) bound() bool {
 	if !ok {
 		return false
 	}
+	if how == "before" && d.window() && r.endOf(start+words) { // "before the end of the month" is by its last day
+		how = "by"
+	}
 	d = r.withDate(start+words, d)
 	d.words += words
 	// "By Friday night" is by the end of Friday, and names no hour to begin at.
@@ -61,6 +64,15 @@ func (r *reader) bound() bool {
 	r.boundDays(how, d)
 	r.at += d.words
 	return true
+}
+
+// endOf tells whether the end of something begins at a word.
+func (r *reader) endOf(at int) bool {
+	for r.look(at) == "the" {
+		at++
+	}
+	third, _ := r.third(at)
+	return third == "end"
 }
 
 // withDate is a day of the week, read at a word, with the date behind it: "Saturday 19th

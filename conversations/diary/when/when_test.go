@@ -178,6 +178,8 @@ func TestRead(t *testing.T) {
 		{"any day bar Tuesday", "!-Tue"},
 		{"by Friday", "!<2027-03-13"},
 		{"until Friday", "!<2027-03-13"},
+		{"before the end of the month", "!<2027-04-01"},
+		{"before the end of next week", "!<2027-03-22"},
 		{"by the end of next week", "!<2027-03-22"},
 		{"not Fridays or Saturdays", "!-Fri -Sat"},
 		{"not the 14th", "!-2027-03-14"},
