@@ -199,7 +199,7 @@ func (t *turn) ofJob(c *Chat, text string) bool {
 	case t.means(wording.Plain(text), wording.SayCarryOn):
 		t.tell(c.ID, wording.HereStands, wording.Facts{Text: t.standing(e)})
 		return true
-	case t.driesAfter(c, e, text), t.dueAgain(c, e, text):
+	case t.driesAfter(c, e, text), t.washAfter(c, e, text), t.dueAgain(c, e, text):
 		return true
 	case !t.beginsAnew(text), t.asksOfJob(c, text):
 		t.giveOnAs(c, e, wording.OwnerOfJob, text)

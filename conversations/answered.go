@@ -42,6 +42,7 @@ func (t *turn) ways() []func(*reply) bool {
 		t.meantOther,    // "sorry, meant 2 not 3"
 		t.sameState,     // "about the same as last time"
 		t.answersFirst,  // "2, and it smells"
+		t.booksInstead,  // "yes book it" where a reminder is asked for
 		t.setsApart,     // takes out what is asked beside it, and where the car stands
 		t.toldBeside,    // the price said over again, a postcode that says otherwise than the miles
 		t.namesNoCar,    // "hi, what do you charge?" where the car is asked for

@@ -59,7 +59,7 @@ func (t *turn) isTime(w string) bool {
 // anything waits for their yes or no, a word of theirs is not taken for a mere nod.
 func (t *turn) nodded(c *Chat, e *Enquiry, text string) bool {
 	waits := e.Seen != nil || e.Move != nil || e.Job != nil
-	if waits && e.Stage != Done || !t.isFriendly(text) {
+	if waits && e.Stage != Done || !t.isFriendly(text) && !(e.Stage == Done && e.snag() == nil && t.praises(text)) {
 		return false
 	}
 	f := wording.Facts{Name: c.Name, Car: carName(e)}

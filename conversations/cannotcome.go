@@ -1,6 +1,7 @@
 package conversations
 
 import (
+	"regexp"
 	"slices"
 	"time"
 
@@ -92,6 +93,59 @@ func (t *turn) nextIsOther(e *Enquiry, text string) bool {
 	})
 }
 
+// givesUp are the times somebody names who has one already, without those that are theirs
+// where they name others beside them, and whether there were any: "Monday instead of
+// Friday", and it is on Friday.
+func (t *turn) givesUp(e *Enquiry, named []diary.Times) (out []diary.Times, some bool) {
+	start, end := e.Slot.Start.In(t.Zone), e.Slot.End.In(t.Zone)
+	for _, w := range named {
+		theirs := w
+		theirs.To, theirs.DoneBy = time.Time{}, 0 // these are about its end
+		if !theirs.Has(start, end) {
+			out = append(out, w)
+			continue
+		}
+		other := func(d time.Weekday) bool { return d != start.Weekday() }
+		if some = true; len(w.On) == 0 && slices.ContainsFunc(w.Weekdays, other) {
+			w.Weekdays = slices.DeleteFunc(slices.Clone(w.Weekdays), func(d time.Weekday) bool { return !other(d) })
+			out = append(out, w)
+		}
+	}
+	if len(out) == 0 {
+		return slices.Clone(named), false
+	}
+	return out, some
+}
+
+// dayToDay is a day of the week that is changed for what follows.
+var dayToDay = regexp.MustCompile(`(?i)\b(?:from )?((?:mon|tue|wed|thu|fri|sat|sun)[a-z]*) (?:to|for) `)
+
+// fromTheirs is a text that changes the day of a visit for another, without that day, which
+// would be read as the first of several: "can I change Friday to Monday". It reports whether
+// it was one.
+func (t *turn) fromTheirs(e *Enquiry, text string) (string, bool) {
+	at := dayToDay.FindStringSubmatchIndex(text)
+	if at == nil || e.Slot == nil || t.languageOf(e.Chat) != "" || !t.speaksOf(wording.Plain(text[:at[0]]), wording.SayMoveTo) {
+		return text, false
+	}
+	from := when.Read(text[at[2]:at[3]], t.saidAt())
+	if len(from.Prefer) != 1 || !from.Prefer[0].Has(e.Slot.Start.In(t.Zone), e.Slot.End.In(t.Zone)) {
+		return text, false
+	}
+	return text[:at[0]] + text[at[1]:], true
+}
+
+// movesFrom tells whether a text says to move from the time of a visit to another, and
+// little else: "can I change Friday to Monday".
+func (t *turn) movesFrom(e *Enquiry, text string) bool {
+	if e.Slot == nil || !t.speaksOf(wording.Plain(text), wording.SayMoveTo) {
+		return false
+	}
+	m := when.Read(t.asRead(text), t.saidAt())
+	_, some := t.givesUp(e, m.Prefer)
+	return some && len(m.Unread) <= strayWords
+}
+
 // otherThan are the times somebody names who has one already: not the day they have, where
 // it may be a later one, and at the same hour where they say so.
 func (t *turn) otherThan(e *Enquiry, text string, named []diary.Times) []diary.Times {
@@ -99,7 +153,7 @@ func (t *turn) otherThan(e *Enquiry, text string, named []diary.Times) []diary.T
 	date := diary.Key(start, t.Zone)
 	same := t.speaksOf(wording.Plain(text), wording.SaySameTime)
 	const around = 15 // minutes to either side of an hour that is named
-	out := slices.Clone(named)
+	out, _ := t.givesUp(e, named)
 	for i := range out {
 		w := &out[i]
 		if len(w.On) > 1 {

@@ -54,6 +54,8 @@ func TestSameTimeNextWeek(t *testing.T) {
 	start.booked(mia, "Ford Fiesta")
 	for says, want := range map[string]string{
 		"can we do next tuesday same time": "Tue 20 Apr, 12:00", "same time next week?": "Tue 20 Apr, 12:00", "could we do the same time on friday": "Fri 16 Apr, 12:00",
+		"sorry something came up on tuesday, can i do thursday instead?": "Thu 15 Apr", "to thursday instead of tuesday": "Thu 15 Apr",
+		"can i change tuesday to thursday": "Thu 15 Apr", "could i move to thursday": "Thu 15 Apr",
 		"how about next tuesday": "Tue 20 Apr", "can we do thursday": "Thu 15 Apr",
 	} {
 		o := start.fork()

@@ -42,8 +42,10 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 		f.In = append(f.In, line)
 	}
 	var unasked []string // in one line, as there is nothing to read in it
+	unwanted := t.sparedNames(e)
 	for _, a := range t.gradable(e) {
 		switch line := t.restsOn(e, a); {
+		case line == a.Name && slices.Contains(unwanted, short([]string{a.Name})[0]):
 		case line == a.Name:
 			unasked = append(unasked, a.Name)
 		case line != "":
@@ -52,6 +54,9 @@ func (t *turn) card(e *Enquiry) wording.Facts {
 	}
 	if len(unasked) > 0 {
 		f.In = append(f.In, firstUpper(t.label(wording.RestsUnasked))+": "+strings.Join(unasked, ", "))
+	}
+	if len(unwanted) > 0 {
+		f.In = append(f.In, firstUpper(t.label(wording.RestsUnwanted))+": "+strings.Join(unwanted, ", "))
 	}
 	f.In = append(f.In, t.notSure(e)...)
 	for _, n := range t.standingNotes(e) {

@@ -210,6 +210,60 @@ func (t *turn) lessWork(e *Enquiry, text string) bool {
 	return true
 }
 
+// sparedNames are what the customer wants left out, as it is called in a list: a part of the
+// car where nothing else is done to it, else the work.
+func (t *turn) sparedNames(e *Enquiry) (names []string) {
+	spared := t.sparedBy(e)
+	if len(spared) == 0 {
+		return nil
+	}
+	done := t.doneFor(e, spared)
+	var families []string
+	for _, id := range done {
+		families = append(families, t.familyOf(id))
+	}
+	for _, id := range spared {
+		task, _ := t.Rules.Task(id)
+		if slices.Contains(done, id) || t.hangsOn(id, spared) || task.Family != "" && slices.Contains(families, task.Family) {
+			continue // of what took its place nothing is missing
+		}
+		families = append(families, task.Family)
+		name := t.areaName(task.Area)
+		if name == "" || slices.ContainsFunc(done, func(other string) bool { return t.areaOf(other) == task.Area }) {
+			name = task.Words
+		}
+		if name = short([]string{name})[0]; !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+// hangsOn tells whether a task needs another of some, so that it went out with that.
+func (t *turn) hangsOn(id string, spared []string) bool {
+	others := slices.DeleteFunc(slices.Clone(spared), func(o string) bool { return o == id })
+	return slices.Contains(t.needing(others), id)
+}
+
+// doneFor is the work that is in a price, or may come to be where there is none yet.
+func (t *turn) doneFor(e *Enquiry, spared []string) (done []string) {
+	if e.Quote != nil {
+		return e.Quote.Tasks
+	}
+	for _, id := range t.Rules.Order() {
+		if !slices.Contains(spared, id) && slices.ContainsFunc(e.Answers[askWants], func(w string) bool { return t.holdsWant([]string{id}, w) }) {
+			done = append(done, id)
+		}
+	}
+	return done
+}
+
+// familyOf is the family of a task, empty if it has none.
+func (t *turn) familyOf(id string) string {
+	task, _ := t.Rules.Task(id)
+	return task.Family
+}
+
 // sparedBy are the tasks the customer wants left out, but for those that are in what they
 // have asked for since: "and the wheels after all".
 func (t *turn) sparedBy(e *Enquiry) (out []string) {

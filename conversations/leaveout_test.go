@@ -116,3 +116,35 @@ func TestOneThingInThePlaceOfAnother(t *testing.T) {
 		t.Errorf("to ask has made it £%d", q.Likely/100)
 	}
 }
+
+// What was left out is said in the summary and the booking, on the owner's card, and stays
+// out of the same again; a yes to the booking is no consent to reminders.
+func TestWhatIsLeftOutStaysOut(t *testing.T) {
+	o := newOffice(t, talk(t))
+	for _, said := range []string{"vw polo, wash and wax but leave the wheels", "I'll bring it", "just the price", "find a day", "nothing like that", "no photo"} {
+		o.say(mia, said)
+	}
+	o.say(mia, o.times(mia)[0])
+	if o.say(mia, "yes book it"); len(o.enquiry(mia).Answers["consent"]) > 0 {
+		t.Errorf("consents with a yes to the booking: %q", o.lastTo(mia).Text)
+	}
+	o.say(mia, "no")
+	if m := o.lastTo(mia).Text; !strings.Contains(m, "(not in it: wheels)") {
+		t.Errorf("summed up as %q", m)
+	}
+	o.say(mia, "yes")
+	if m := o.lastTo(boss).Text; !strings.Contains(m, "Not wanted: wheels") || strings.Contains(m, "Not asked: Wheels") {
+		t.Errorf("the card says %q", m)
+	}
+	o.tap(boss, "Yes, book it")
+	if !o.heard(mia, 0, "Not in it, as you asked: wheels.") {
+		t.Error("the booking does not say what is left out")
+	}
+	o.until(o.enquiry(mia).Slot.End)
+	o.done()
+	o.until(o.now.AddDate(0, 5, 0))
+	o.say(mia, "same as last time please")
+	if e := o.enquiry(mia); len(e.Spared) == 0 || !strings.Contains(o.lastTo(mia).Text, "(not in it: wheels)") {
+		t.Errorf("the same again is %q", o.lastTo(mia).Text)
+	}
+}

@@ -72,6 +72,47 @@ func (t *turn) driesAfter(c *Chat, e *Enquiry, text string) bool {
 	return true
 }
 
+// asksIfDamp takes a question whether it may still be damp, asked in the two days after a
+// job: what is told of drying is said once more, and the question handed on. A fault beside
+// it is a snag.
+func (t *turn) asksIfDamp(c *Chat, e *Enquiry, text string) bool {
+	said := wording.Plain(text)
+	if e != t.current(c) || e.snag() != nil || t.now.Sub(e.Work.At) >= justBack || !t.speaksOf(said, wording.SayDry) || t.speaksOf(said, wording.SayFault) || t.asksNewWork(e, text) {
+		return false
+	}
+	if !t.speaksOf(said, wording.SayIsThatOk) {
+		return false
+	}
+	f, ok := t.driesWhen(e)
+	if !ok || len(f.Items) == 0 {
+		t.giveOnAs(c, e, wording.OwnerOfJob, text)
+		return true
+	}
+	t.tellBoss(wording.OwnerOfJob, e, text, pressAnswer)
+	t.tell(c.ID, wording.DriesAfter, wording.Facts{Items: f.Items})
+	return true
+}
+
+// washAfter answers when a car may be washed again with what what was put on it asks for, and
+// hands the question on. It reports false where it is not asked, or nothing was put on.
+func (t *turn) washAfter(c *Chat, e *Enquiry, text string) bool {
+	if e != t.recent(c) || !t.speaksOf(wording.Plain(text), wording.SayWashIt) || !t.asksAtAll(text) || t.asksNewWork(e, text) {
+		return false
+	}
+	var lines []string
+	for _, id := range e.Work.Protections {
+		if p, ok := t.Rules.Protection(id); ok && len(p.Care) > 0 {
+			lines = append(lines, firstUpper(p.Words)+": "+strings.Join(p.Care, " "))
+		}
+	}
+	if len(lines) == 0 {
+		return false
+	}
+	t.tellBoss(wording.OwnerOfJob, e, text, pressAnswer)
+	t.tell(c.ID, wording.WashAfter, wording.Facts{Items: lines, Day: t.dayOf(e.Work.At)})
+	return true
+}
+
 // dueAgain says when what was put on is due again, where that is asked and a reminder is to
 // come: "when would I need you again?" It reports whether it was.
 func (t *turn) dueAgain(c *Chat, e *Enquiry, text string) bool {

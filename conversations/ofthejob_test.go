@@ -123,6 +123,25 @@ func TestAQuestionAfterAJobIsOfThatJob(t *testing.T) {
 	}
 }
 
+// Praise that names what was wrong before is thanked for, and a damp seat that is asked about
+// is no complaint with a date; what is bad still is one.
+func TestPraiseIsNoComplaint(t *testing.T) {
+	start := newOffice(t, talk(t))
+	start.booked(mia, "Ford Fiesta")
+	start.done()
+	for said, snag := range map[string]bool{
+		"wow thank you so much, smells lovely": false, "smells lovely now thanks": false, "smells so much better thank you": false,
+		"thats brilliant, cant smell a thing": false, "the seat is still a bit damp is that ok": false,
+		"it still smells of sick": true, "it doesnt smell any better": true, "smells lovely but there are streaks on the window": true,
+	} {
+		o := start.fork()
+		o.say(mia, said)
+		if got := len(o.enquiry(mia).Snags) > 0; got != snag {
+			t.Errorf("%q: a complaint is %v, answered %q", said, got, o.lastTo(mia).Text)
+		}
+	}
+}
+
 // Whether work outdoors goes ahead in the rain the owner decides: on the day, and the day
 // before, he is asked, with his button for it; days ahead the desk answers.
 func TestInTheRainTheBossDecides(t *testing.T) {

@@ -249,6 +249,7 @@ func (t *turn) approve(e *Enquiry) {
 	t.unset(CameQuote, e) // the price has its answer
 	t.keepInMind(e)
 	f := t.agreed(e)
+	f.Out = t.sparedNames(e)
 	if !t.chat(e.Chat).Blocked {
 		m := t.calendar(e, false).message(e.Chat, t.askedStill(e, t.word(wording.Booked, f)))
 		m.Choices = [][]bot.Choice{t.visitRow(e)}

@@ -26,6 +26,17 @@ func (t *turn) refusesReminder(text string) bool {
 	return len(words) <= most && longestOf(t.typed(wording.SayNo), words) > 0 && longestOf(t.typed(wording.SayPleased), words) == 0
 }
 
+// booksInstead takes a yes to the booking where it is asked whether they may be reminded:
+// that is no consent to it, and it is asked once more. Who speaks of reminding is read as ever.
+func (t *turn) booksInstead(w *reply) bool {
+	said := wording.Plain(w.text)
+	if w.q.id != askConsent || !t.speaksOf(said, wording.SayBooksIt) || t.speaksOf(said, wording.SayReminding) || t.refusesReminder(w.text) {
+		return false
+	}
+	t.put(w.e, t.word(wording.BookingComes, wording.Facts{}))
+	return true
+}
+
 // readReminder reads a no to the reminder.
 func readReminder(t *turn, _ *Enquiry, text string) ([]string, bool) {
 	return []string{"no"}, t.refusesReminder(text)

@@ -86,7 +86,7 @@ func (t *turn) likely(e *Enquiry, wants []string) (pricing.Pence, bool) {
 	if e.Car == nil || len(wants) == 0 {
 		return 0, false
 	}
-	q, err := t.quoted(pricing.Enquiry{Vehicle: *e.Car, Wants: wants, Site: t.site(e)})
+	q, err := t.quoted(pricing.Enquiry{Vehicle: *e.Car, Wants: wants, Site: t.site(e), Without: t.sparedBy(e)})
 	if err != nil || q.Refused != "" || q.NeedToSee != "" {
 		return 0, false
 	}
@@ -125,6 +125,7 @@ func (t *turn) renewalBegun(c *Chat, e *Enquiry, wants []string, wish string) {
 	next := t.begin(c)
 	next.Car, next.Place, next.Address, next.Renews = e.Car, e.Place, e.Address, renewsAsks
 	comesAgain(e, next)
+	next.Spared = slices.Clone(e.Spared)
 	if len(wants) == 0 {
 		wants = []string{"exterior", "protection"}
 	}

@@ -107,6 +107,9 @@ func (t *turn) againFor(c *Chat, last *Enquiry, text string, thatCar bool) {
 	t.elsewhereNow(next, text)
 	next.Answers[askWants] = t.wantsAgain(last, text)
 	same := slices.Equal(next.Answers[askWants], last.Answers[askWants])
+	if thatCar {
+		next.Spared = slices.Clone(last.Spared)
+	}
 	if same {
 		t.namedAgain(last, next)
 	}
@@ -125,7 +128,7 @@ func (t *turn) againFor(c *Chat, last *Enquiry, text string, thatCar bool) {
 	next.Trail = []string{askWants}
 	t.asksBeside(next, t.besideAgain(text))
 	day := last.Work.At.In(t.Zone)
-	f := wording.Facts{Car: carName(next), Day: t.Words.Date(day), Text: t.wanted(next)}
+	f := wording.Facts{Car: carName(next), Day: t.Words.Date(day), Text: t.scoped(next)}
 	if day.Year() != t.now.In(t.Zone).Year() {
 		f.Day = t.Words.DateYear(day)
 	}

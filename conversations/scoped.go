@@ -12,7 +12,10 @@ import (
 // nobody is to read a promise in a summary that the money did not reach.
 func (t *turn) scoped(e *Enquiry) string {
 	q := e.Quote
-	if q == nil || len(q.Tasks) == 0 || q.NeedSee != "" || q.Refused != "" {
+	switch spared := t.sparedNames(e); {
+	case q == nil && len(spared) > 0:
+		return t.word(wording.ScopeWithout, wording.Facts{Text: t.wanted(e), Items: spared})
+	case q == nil, len(q.Tasks) == 0, q.NeedSee != "", q.Refused != "":
 		return t.wanted(e)
 	}
 	p := putWants(t, e)
@@ -25,7 +28,7 @@ func (t *turn) scoped(e *Enquiry) string {
 			left = append(left, label...)
 		}
 	}
-	if len(left) == 0 {
+	if left = slices.Concat(left, t.sparedNames(e)); len(left) == 0 {
 		return t.wanted(e)
 	}
 	if len(kept) == 0 { // then what is in it says so itself

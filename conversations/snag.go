@@ -80,8 +80,11 @@ func (t *turn) snagSaid(c *Chat, text string) bool {
 	if e != nil && t.saysNothingWrong(text) {
 		return t.withdraws(c, e, text)
 	}
-	if e == nil {
+	if e == nil || t.praises(text) {
 		return false
+	}
+	if t.asksIfDamp(c, e, text) {
+		return true
 	}
 	if !t.complains(text) && !t.faultLeft(e, text) && !t.findsFault(c, e, text) {
 		return t.leavesSale(c, e, text)
@@ -96,7 +99,7 @@ func (t *turn) snagSaid(c *Chat, text string) bool {
 
 // complains tells whether somebody says that something is not right.
 func (t *turn) complains(text string) bool {
-	said := " " + wording.Plain(text) + " "
+	said := " " + t.lessPraise(text) + " "
 	return slices.ContainsFunc(t.typed(wording.SayNotRight), func(w string) bool { return strings.Contains(said, " "+wording.Plain(w)+" ") })
 }
 
@@ -139,7 +142,7 @@ func (t *turn) findsFault(c *Chat, e *Enquiry, text string) bool {
 	if t.Reader == nil || e != t.current(c) || t.isQuestion(text) || t.isFriendly(text) {
 		return false
 	}
-	return len(t.heardIn(text).Hints) > 0 && !t.beginsAnew(text)
+	return len(t.heardIn(t.lessPraise(text)).Hints) > 0 && !t.beginsAnew(text)
 }
 
 // openSnag begins a snag, unless one is open.

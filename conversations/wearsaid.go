@@ -35,7 +35,7 @@ func (t *turn) wearSaid(c *Chat, text string) bool {
 	if e == nil || e.Chat != c.ID || e.Stage != Done || e.Plan == nil || asked[0].rev != e.Rev {
 		return false
 	}
-	if t.complains(t.lessNothingWrong(text)) || t.faultLeft(e, text) {
+	if t.praises(text) || t.complains(t.lessNothingWrong(text)) || t.faultLeft(e, text) {
 		return false // "streaks on the inside" is no garage
 	}
 	withdrawn := t.saysNothingWrong(text) && t.withdraws(c, e, text)

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"example.org/dryhand/conversations/diary"
 	"example.org/dryhand/conversations/diary/when"
 	"example.org/dryhand/conversations/wording"
 )
@@ -21,7 +22,8 @@ func (t *turn) wishesMove(e *Enquiry, said, text string) bool {
 	if h := hourInstead.FindStringSubmatch(said); h != nil && e.Slot != nil {
 		text = "at " + h[1] + " on " + e.Slot.Start.In(t.Zone).Format("2 January")
 	}
-	wanted := e.choosing(Customer) && !t.asksElse(text) || t.saysInstead(said) || t.asksOther(e, said, text)
+	text, from := t.fromTheirs(e, text)
+	wanted := from || e.choosing(Customer) && !t.asksElse(text) || t.saysInstead(said) || t.asksOther(e, said, text) || t.movesFrom(e, text)
 	if t.languageOf(e.Chat) != "" {
 		if text = t.asRead(text); !wanted {
 			return false // how much later is read in English
@@ -83,6 +85,9 @@ func (t *turn) namesTime(e *Enquiry, side Side, text string, wanted, alone bool)
 		}
 	}
 	if side == Customer {
+		if _, some := t.givesUp(e, m.Prefer); some { // nor is it filled up with what is free that day
+			m.Only.NotOn = append(slices.Clone(m.Only.NotOn), diary.Key(e.Slot.Start, t.Zone))
+		}
 		m.Prefer = t.otherThan(e, text, m.Prefer)
 	}
 	if e.Stage == Waits { // it is simply chosen again
