@@ -209,11 +209,15 @@ func TestWrittenAfterAJob(t *testing.T) {
 			t.Errorf("with a person, %q: boss %q, told nothing", says, told)
 		}
 	}
-	for _, says := range []string{"can i go through a car wash now?", "when will it rain proof by", "It is the one you cleaned on Thursday", "my wife says hello to him"} {
+	for _, says := range []string{"when will it rain proof by", "It is the one you cleaned on Thursday", "my wife says hello to him"} {
 		f := o.fork()
 		if told := toldBoss(f.say(mia, says)); !strings.Contains(told, "Mia writes, after the job on the Ford Fiesta: "+says) || !strings.HasPrefix(f.lastTo(mia).Text, "We've passed that on") {
 			t.Errorf("%q: boss %q, %s", says, told, f.lastTo(mia).Text)
 		}
+	}
+	wash := o.fork()
+	if told := toldBoss(wash.say(mia, "can i go through a car wash now?")); !strings.Contains(told, "can i go through a car wash now?") || !strings.Contains(wash.lastTo(mia).Text, "brush washes take it off") {
+		t.Errorf("may it go through a car wash: boss %q, %s", told, wash.lastTo(mia).Text)
 	}
 	for _, says := range []string{"Volvo V60 outside", "how much for the inside", "can you do the inside next week", "golf estate outside at yours", "hi", "book me in again please"} {
 		f := o.fork()

@@ -22,7 +22,11 @@ type terms struct {
 // termsIn reads a price and maybe a time, in either order, that a text names and nothing
 // else: "160", "160 thurs 9", "fri 3 95 max 120".
 func (t *turn) termsIn(text string) (of terms, ok bool) {
+	const longest = 12 // words of a price and a time
 	words := strings.Fields(text)
+	if len(words) > longest {
+		return terms{}, false
+	}
 	read := func(sum, at []string) bool {
 		likely, most, ok := t.sumsSaid(strings.Join(sum, " "))
 		if !ok || likely < int64(t.Rules.Money.Minimum) {
