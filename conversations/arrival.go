@@ -129,7 +129,7 @@ func (t *turn) reckon(e *Enquiry) {
 func (t *turn) panel(e *Enquiry, first ...string) {
 	f := t.card(e)
 	f.Now = strings.Join(first, " ")
-	f.In, f.Text, f.Price = nil, "", t.brief(e.Quote)
+	f.In, f.Items, f.Out, f.Text, f.Price = nil, nil, nil, "", t.brief(e.Quote)
 	for _, a := range t.gradable(e) {
 		said := e.answer(askCond + string(a.ID))
 		line := a.Name + ": " + t.label(wording.RestsUnasked)
@@ -151,6 +151,7 @@ func (t *turn) panel(e *Enquiry, first ...string) {
 	if e.Seen != nil {
 		f.Text = t.brief(e.Seen)
 		f.Hours = t.length(e.Seen.P50)
+		f.Items, f.Out = notAmong(e.Seen.In, e.Quote.In), notAmong(e.Quote.In, e.Seen.In)
 		if e.Seen.NeedSee != "" || e.Seen.Refused != "" {
 			f.Question = e.Seen.NeedSee + e.Seen.Refused
 		}
@@ -232,17 +233,8 @@ func (t *turn) changed(e *Enquiry) wording.Facts {
 	f.Price = t.word(wording.PriceRange, f)
 	f.Hours = t.length(e.Seen.P50)
 	f.Budget = t.pounds(e.Quote.High)
-	f.In, f.Out, f.Refer = nil, nil, e.Seen.Refer
-	for _, l := range e.Seen.In {
-		if !slices.Contains(e.Quote.In, l) {
-			f.In = append(f.In, l)
-		}
-	}
-	for _, l := range e.Quote.In {
-		if !slices.Contains(e.Seen.In, l) {
-			f.Out = append(f.Out, l)
-		}
-	}
+	f.Refer = e.Seen.Refer
+	f.In, f.Out = notAmong(e.Seen.In, e.Quote.In), notAmong(e.Quote.In, e.Seen.In)
 	f.Items, f.Question = nil, ""
 	if slices.ContainsFunc(e.Extra, func(x string) bool { return !slices.Contains(e.Quote.Tasks, x) }) && len(f.In) > 0 {
 		f.Question = "extra"
@@ -254,6 +246,11 @@ func (t *turn) changed(e *Enquiry) wording.Facts {
 		}
 	}
 	return f
+}
+
+// notAmong are the lines that do not stand among others.
+func notAmong(lines, others []string) []string {
+	return slices.DeleteFunc(slices.Clone(lines), func(l string) bool { return slices.Contains(others, l) })
 }
 
 // agreePressed takes the customer's answer to a new price.

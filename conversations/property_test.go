@@ -29,7 +29,7 @@ var (
 		"next Friday", "at 7", "Saturday the 18th", "asdf qwer", "🚗🚗", "|", "<b>&\"", "\u202emirror\u200b", "…", "0", "-1", strings.Repeat("mud and 🐕 ", 372),
 	}
 	bossWrites = []string{"today", "tomorrow", "this week", "rained off", "running 20 late", "late", "an hour late for mia", "25", "need another hour", "half an hour over", "nobody here", "shes here now", "start", "finished mia", "mia", "zoe?", "yes", "no", "too busy that week", "tell mia hello", "tell them hello", "half", "paid 40", "cash", "not yet", "as reckoned", "thats it", "4", "make it 90", "what now", "raining", "forget mia", "an hour later", "half an hour earlier", "150", "0", "150 minutes", "off today", "off tomorrow 9 to 12", "off Friday", "free tomorrow again", "off tomorrow to the 30th", "working Sunday till 1", "off street", "see you then", "/start", "calendar", "done", "inside 90, wheels 40, rest 20", "inside 90, nonsense 3", "scratch on the left door", "settings", "rate 42", "rate 0", "minimum 80", "hours sat 9-1", "hours mon-fri 10-2", "hours fri off", "notice 3 days", "radius 10", "undo", "changes",
-		"learnt", "kept the tar off", "golf estate, inside and out, took me 5 hours", "protections", strings.Repeat("words ", 682)}
+		"learnt", "kept the tar off", "golf estate, inside and outside, took me 6 hours", "protections", strings.Repeat("words ", 682)}
 	// Data no button of ours ever had.
 	forgedData = []string{"", "x", "|||", "5|1|site|own", "2t-1|0|visit|surely", "2u-1|3|slot|20270415T0900", "2t-1|1|owner|approve", "-|0|desk|today",
 		"-|0|desk|block:20270413-20270414@0900-1200", "-|0|desk|unblock:20270413-20270414@0900-1200", "-|0|desk|work:20270101-21270101@0000-2400",
