@@ -48,6 +48,7 @@ func TestCommonQuestionsAreAnswered(t *testing.T) {
 		"do I need to clear it out first":         "Please empty it beforehand",
 		"is it ok if theres stuff in the boot":    "Please empty it beforehand",
 		"ive got a tow bar does that matter":      "one for the boss",
+		"Whereabouts is the workshop please?":     "We're at ",
 		"whats the postcode for the satnav":       "We're at ",
 	} {
 		o := inside.fork()
