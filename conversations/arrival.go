@@ -151,7 +151,7 @@ func (t *turn) panel(e *Enquiry, first ...string) {
 	if e.Seen != nil {
 		f.Text = t.brief(e.Seen)
 		f.Hours = t.length(e.Seen.P50)
-		f.Items, f.Out = notAmong(e.Seen.In, e.Quote.In), notAmong(e.Quote.In, e.Seen.In)
+		f.Items, f.Out = gained(e.Seen, e.Quote), gained(e.Quote, e.Seen)
 		if e.Seen.NeedSee != "" || e.Seen.Refused != "" {
 			f.Question = e.Seen.NeedSee + e.Seen.Refused
 		}
@@ -234,7 +234,7 @@ func (t *turn) changed(e *Enquiry) wording.Facts {
 	f.Hours = t.length(e.Seen.P50)
 	f.Budget = t.pounds(e.Quote.High)
 	f.Refer = e.Seen.Refer
-	f.In, f.Out = notAmong(e.Seen.In, e.Quote.In), notAmong(e.Quote.In, e.Seen.In)
+	f.In, f.Out = gained(e.Seen, e.Quote), gained(e.Quote, e.Seen)
 	f.Items, f.Question = nil, ""
 	if slices.ContainsFunc(e.Extra, func(x string) bool { return !slices.Contains(e.Quote.Tasks, x) }) && len(f.In) > 0 {
 		f.Question = "extra"
@@ -246,11 +246,6 @@ func (t *turn) changed(e *Enquiry) wording.Facts {
 		}
 	}
 	return f
-}
-
-// notAmong are the lines that do not stand among others.
-func notAmong(lines, others []string) []string {
-	return slices.DeleteFunc(slices.Clone(lines), func(l string) bool { return slices.Contains(others, l) })
 }
 
 // agreePressed takes the customer's answer to a new price.

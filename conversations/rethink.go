@@ -184,18 +184,14 @@ func (t *turn) wantsNow(e *Enquiry, r reading.Reading, text string) []string {
 // changedFor is the work that is wanted in the place of other work, "the sealant instead of
 // the wax", and that other work. The rest stays as it was.
 func (t *turn) changedFor(text string) (in, out []string) {
-	words := strings.Fields(t.spelled(text))
-	for i := range words {
-		if n := longestOf(t.typed(wording.SayInsteadOf), words[i:]); n > 0 {
-			in = t.asksFor(t.Reader.Read(strings.Join(words[:i], " ")))
-			out = t.asksFor(t.Reader.Read(strings.Join(words[i+n:], " ")))
-			break
-		}
-	}
-	if len(out) == 0 {
+	into, outOf, ok := t.swapSaid(text)
+	if !ok {
 		return nil, nil
 	}
-	return in, out
+	if out = t.asksFor(t.Reader.Read(strings.Join(outOf, " "))); len(out) == 0 {
+		return nil, nil
+	}
+	return t.asksFor(t.Reader.Read(strings.Join(into, " "))), out
 }
 
 // swapsLine tells whether a text wants something in the place of a line of the list, and not
